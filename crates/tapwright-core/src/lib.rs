@@ -1,0 +1,2 @@
+//! The physics of matching speakers to tubes through an output transformer.
+#![forbid(unsafe_code)]
