@@ -1,2 +1,25 @@
 //! The physics of matching speakers to tubes through an output transformer.
+//!
+//! Pure functions, no browser, no clock, no I/O. The way through is
+//! [`link::parse`] → [`setup::Setup`] → [`solve`] → [`report::Report`].
 #![forbid(unsafe_code)]
+
+pub mod answer;
+pub mod connection;
+pub mod entry;
+pub mod examples;
+pub mod link;
+pub mod list;
+pub mod matching;
+pub mod published;
+pub mod reading;
+pub mod report;
+pub mod setup;
+pub mod speaker;
+pub mod transformer;
+pub mod tube;
+pub mod units;
+pub mod working;
+mod workings;
+
+pub use report::solve;

@@ -1,0 +1,257 @@
+//! The answer for each hookup: which connection to use, why that one, what to beware of.
+
+use serde::Serialize;
+
+use crate::connection::{Connection, equally_far};
+use crate::matching::Verdict;
+use crate::report::{Report, Target};
+use crate::setup::Topology;
+use crate::transformer::Secondary;
+use crate::units::Amps;
+
+/// Why a connection was taken before others that are as good, or nearly.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reason {
+    /// It is the nearest to the target.
+    Nearest,
+    /// A tap pair (its place among the connections) is nearer, but within the same
+    /// verdict an ordinary tap is preferred.
+    TapBeforePair(usize),
+    /// Others (their places) are equally near; this one leaves fewer turns idle.
+    MoreTurnsInUse(Vec<usize>),
+    /// Others (their places) are equally near and use as many turns; this one stands
+    /// first.
+    FirstOfEquals(Vec<usize>),
+    /// No target: every lead (the places of the others) sees its own rating through this tap.
+    AnyLead(Vec<usize>),
+}
+
+/// Something to beware of, most pressing first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Caution {
+    /// A line transformer behind a single-ended stage: its core has no gap, and the
+    /// idle current (of the published example, if any) magnetises it.
+    DirectCurrentInUngappedCore(Option<Amps>),
+    /// The load is further from the target than fits; the ratio.
+    NotAFit(f64),
+    /// The load may, within the speakers' ratings, be as low as this ratio, and then
+    /// it is one to avoid.
+    MayFallTo(f64),
+    /// The lower of two taps becomes the return; the common lead is at signal voltage.
+    CommonLeadIsLive,
+    /// A degenerate pair.
+    Degenerate,
+    /// Primary leads not in use (their places) carry this many times the plate's swing.
+    UnusedPrimaryLeads(Vec<(usize, f64)>),
+    /// Taps not in use (their places): never join two.
+    UnusedTaps(Vec<usize>),
+    /// Nothing special: the stage must never run without a load.
+    NeverWithoutLoad,
+}
+
+/// The recommended connection of one hookup.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Answer {
+    /// Place of the hookup in the set-up.
+    pub hookup: usize,
+    /// Place of the connection among [`Report::connections`].
+    pub connection: usize,
+    /// Why this one.
+    pub reason: Reason,
+    /// What to beware of, most pressing first; never empty.
+    pub cautions: Vec<Caution>,
+}
+
+/// The answer for each hookup that has a connection.
+pub(crate) fn every(report: &Report) -> Vec<Answer> {
+    let best = report
+        .connections
+        .iter()
+        .enumerate()
+        .filter(|(_, connection)| connection.rank == 1);
+    best.map(|(at, connection)| Answer {
+        hookup: connection.choice.hookup,
+        connection: at,
+        reason: reason(report, connection),
+        cautions: cautions(report, at),
+    })
+    .collect()
+}
+
+fn reason(report: &Report, best: &Connection) -> Reason {
+    let others = || {
+        report.connections.iter().enumerate().filter(|(_, other)| {
+            other.choice.hookup == best.choice.hookup
+                && other.choice != best.choice
+                && other.degenerate.is_none()
+        })
+    };
+    let is_pair = |c: &Connection| matches!(c.choice.secondary, Secondary::Pair(_));
+    let nearer_pair = others()
+        .filter(|(_, other)| is_pair(other) && !is_pair(best) && other.verdict == best.verdict)
+        .filter(|(_, other)| other.load.distance() < best.load.distance())
+        .filter(|(_, other)| !equally_far(other, best))
+        .min_by(|a, b| a.1.load.distance().total_cmp(&b.1.load.distance()));
+    if let Some((at, _)) = nearer_pair {
+        return Reason::TapBeforePair(at);
+    }
+    let equals: Vec<(usize, &Connection)> = others()
+        .filter(|(_, other)| is_pair(other) == is_pair(best) && equally_far(other, best))
+        .collect();
+    let places = || equals.iter().map(|(at, _)| *at).collect();
+    let turns = |c: &Connection| {
+        report
+            .transformer
+            .as_ref()
+            .map_or(0.0, |t| t.turns_in_use(c.choice.lead, c.choice.secondary))
+    };
+    if equals.is_empty() {
+        Reason::Nearest
+    } else if report.target == Target::AsRated {
+        Reason::AnyLead(places())
+    } else if equals
+        .iter()
+        .all(|(_, other)| turns(other) < turns(best) * (1.0 - 1e-9))
+    {
+        Reason::MoreTurnsInUse(places())
+    } else {
+        Reason::FirstOfEquals(places())
+    }
+}
+
+/// What to beware of with the connection at a place, most pressing first.
+pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
+    let Some(connection) = report.connections.get(connection) else {
+        return Vec::new();
+    };
+    let mut cautions = Vec::new();
+    if report.line.is_some() && report.topology == Topology::SingleEnded {
+        let idle = match &report.target {
+            Target::Published(published) => published.idle,
+            _ => None,
+        };
+        cautions.push(Caution::DirectCurrentInUngappedCore(idle));
+    }
+    if connection.degenerate.is_some() {
+        cautions.push(Caution::Degenerate);
+    }
+    if connection.verdict != Verdict::Fits {
+        cautions.push(Caution::NotAFit(connection.ratio));
+    }
+    if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
+        cautions.push(Caution::MayFallTo(
+            connection.lowest_reflected.0 / connection.load.target.0,
+        ));
+    }
+    if matches!(connection.choice.secondary, Secondary::Pair(_)) {
+        cautions.push(Caution::CommonLeadIsLive);
+    }
+    cautions.extend(unused(report, connection));
+    cautions.push(Caution::NeverWithoutLoad);
+    cautions
+}
+
+fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
+    let Some(transformer) = &report.transformer else {
+        return Vec::new();
+    };
+    let mut cautions = Vec::new();
+    if let Some(used) = transformer.leads.get(connection.choice.lead) {
+        let leads: Vec<_> = (transformer.leads.iter().enumerate())
+            .filter(|(at, _)| *at != connection.choice.lead)
+            .map(|(at, lead)| (at, (lead.rated.0 / used.rated.0).sqrt()))
+            .collect();
+        if !leads.is_empty() {
+            cautions.push(Caution::UnusedPrimaryLeads(leads));
+        }
+    }
+    let in_use = |at: usize| match connection.choice.secondary {
+        Secondary::Tap(tap) => tap == at,
+        Secondary::Pair(pair) => pair.taps().0 == at || pair.taps().1 == at,
+    };
+    let taps: Vec<_> = (0..transformer.taps.len())
+        .filter(|at| !in_use(*at))
+        .collect();
+    if !taps.is_empty() {
+        cautions.push(Caution::UnusedTaps(taps));
+    }
+    cautions
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{link, solve};
+
+    fn report(link: &str) -> Report {
+        solve(&link::parse(link).setup)
+    }
+
+    #[test]
+    fn a_nearer_pair_is_named_when_the_tap_is_preferred() {
+        // The 4 Ω tap is at 1.15, the pair 3–15 (4.58 Ω) at 1.004: both fit.
+        let report = report("primary=8k&taps=4,3,15&hookup=4.6&target=8k");
+        let answer = &report.answers[0];
+        let best = &report.connections[answer.connection];
+        assert_eq!(best.choice.secondary, Secondary::Tap(0));
+        let Reason::TapBeforePair(pair) = answer.reason else {
+            panic!("{:?}", answer.reason)
+        };
+        assert!((report.connections[pair].ratio - 1.0036).abs() < 1e-3);
+    }
+
+    #[test]
+    fn without_a_target_any_lead_will_do() {
+        let report = report("primary=8k,%2010k&taps=4,%208&hookup=8");
+        let Reason::AnyLead(others) = &report.answers[0].reason else {
+            panic!()
+        };
+        assert_eq!(others.len(), 1);
+    }
+
+    #[test]
+    fn ties_are_told_with_their_rule() {
+        let more = report("primary=4k,%208k&taps=4,%208&hookup=8&target=8k");
+        assert!(matches!(more.answers[0].reason, Reason::MoreTurnsInUse(_)));
+        // 5 k and 20 k are equally far from 10 k; 5 k is half the turns of 20 k.
+        let either_side = report("primary=5k,%2020k&taps=8&hookup=8&target=10k");
+        assert!(
+            matches!(&either_side.answers[0].reason, Reason::MoreTurnsInUse(o) if o.len() == 1)
+        );
+    }
+
+    #[test]
+    fn direct_current_in_a_line_transformer_comes_first() {
+        let report = report(
+            "stage=single-ended&marking=line&power=1,2.5,5&taps=4,8,16&tube=EL84&supply=250&hookup=8",
+        );
+        let first = &report.answers[0].cautions[0];
+        let Caution::DirectCurrentInUngappedCore(Some(Amps(idle))) = first else {
+            panic!("{first:?}")
+        };
+        assert!((0.04..0.06).contains(idle), "{idle}");
+        let push_pull =
+            solve(&link::parse("marking=line&power=1,2.5,5&taps=4,8,16&hookup=8").setup);
+        assert!(!matches!(
+            push_pull.answers[0].cautions[0],
+            Caution::DirectCurrentInUngappedCore(_)
+        ));
+    }
+
+    #[test]
+    fn an_unused_lead_carries_the_swing_of_its_turns() {
+        let report = report("primary=8k,%2010k&taps=8&hookup=8&target=8k");
+        let unused = report.answers[0]
+            .cautions
+            .iter()
+            .find_map(|caution| match caution {
+                Caution::UnusedPrimaryLeads(leads) => Some(leads[0]),
+                _ => None,
+            });
+        let (lead, swing) = unused.expect("a lead is unused");
+        assert_eq!(lead, 1);
+        assert!((swing - 1.25_f64.sqrt()).abs() < 1e-12);
+    }
+}

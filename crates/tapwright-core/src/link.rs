@@ -1,0 +1,433 @@
+//! The link: a whole [`Setup`] in a URL fragment that a person can read and edit.
+//!
+//! `v=1&primary=brown%208k,%20blue%2010k&taps=3,8,15&hookup=Pair:8//8@15`
+//!
+//! Percent-decoding is RFC 3986's, so `+` stays `+`. What is at its default is left
+//! out. What no key takes is kept as it stood there and reported.
+
+use std::fmt::Write;
+
+use serde::{Deserialize, Serialize};
+
+use crate::setup::{Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology};
+
+/// The version that this program writes.
+pub const VERSION: &str = "1";
+
+/// Most hookups that a link fills in; further ones are kept in it and reported.
+pub const MOST_HOOKUPS: usize = 40;
+
+/// Something in a link that could not be read as it stood.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Trouble {
+    /// The key at fault, as it stood in the link.
+    pub key: String,
+    /// What is wrong, in one sentence without a full stop.
+    pub why: String,
+}
+
+/// A link, read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parsed {
+    /// Everything that could be read.
+    pub setup: Setup,
+    /// What could not.
+    pub troubles: Vec<Trouble>,
+    /// How many pieces of the link were understood: none means that it is no link of ours.
+    pub understood: usize,
+}
+
+/// The keys that carry one text each.
+const TEXTS: [(&str, Field); 8] = [
+    ("name", Field::Name),
+    ("primary", Field::Primary),
+    ("line", Field::LineVolts),
+    ("power", Field::LineTaps),
+    ("taps", Field::Taps),
+    ("tube", Field::Tube),
+    ("supply", Field::Supply),
+    ("target", Field::Target),
+];
+
+/// Reads a link, or the fragment of one. Never fails: what cannot be read is listed,
+/// kept, and everything else is there.
+///
+/// ```
+/// use tapwright_core::link;
+/// let parsed = link::parse("tapwright.html#v=1&primary=8k&taps=4,8,16&hookup=8+8");
+/// assert_eq!(parsed.setup.hookups[0].speakers, "8+8");
+/// assert!(parsed.troubles.is_empty());
+/// ```
+pub fn parse(link: &str) -> Parsed {
+    let fragment = link
+        .split_once('#')
+        .map_or(link, |(_, fragment)| fragment)
+        .trim();
+    let mut reader = Reader {
+        setup: Setup {
+            hookups: Vec::new(),
+            ..Setup::default()
+        },
+        troubles: Vec::new(),
+        seen: Vec::new(),
+        understood: 0,
+    };
+    for piece in fragment.split('&').filter(|piece| !piece.is_empty()) {
+        reader.take(piece);
+    }
+    let Reader {
+        mut setup,
+        troubles,
+        understood,
+        ..
+    } = reader;
+    if setup.hookups.is_empty() {
+        setup.hookups.push(HookupEntry::default());
+    }
+    Parsed {
+        setup,
+        troubles,
+        understood,
+    }
+}
+
+struct Reader<'a> {
+    setup: Setup,
+    troubles: Vec<Trouble>,
+    seen: Vec<&'a str>,
+    understood: usize,
+}
+
+impl<'a> Reader<'a> {
+    fn take(&mut self, piece: &'a str) {
+        let (key, raw) = piece.split_once('=').unwrap_or((piece, ""));
+        if key == "hookup" {
+            return self.hookup(piece, raw);
+        }
+        if self.seen.contains(&key) {
+            return self.keep(piece, key, "stands there twice, and the first is used");
+        }
+        let taken = match key {
+            "v" => self.version(raw),
+            "stage" => self.stage(raw),
+            "marking" => self.marking(raw),
+            "selected" => Selection::read(&self.decode(key, raw))
+                .map(|selection| self.setup.selected = Some(selection))
+                .ok_or("is neither a hookup like 2 nor a connection like 1,2,1"),
+            "view" => self.view(raw),
+            "sort" => self.sort(raw),
+            "only" => match Selection::read(raw) {
+                Some(Selection::Hookup(at)) => {
+                    self.setup.shown.only = Some(at);
+                    Ok(())
+                }
+                _ => Err("is not the place of a hookup"),
+            },
+            _ => self.text(key, raw),
+        };
+        match taken {
+            Ok(()) => {
+                self.understood += 1;
+                self.seen.push(key);
+            }
+            Err(why) => self.keep(piece, key, why),
+        }
+    }
+
+    fn version(&mut self, raw: &str) -> Result<(), &'static str> {
+        if raw != VERSION {
+            self.trouble(
+                "v",
+                "is a version that this page does not know: read as version 1".into(),
+            );
+        }
+        Ok(())
+    }
+
+    fn stage(&mut self, raw: &str) -> Result<(), &'static str> {
+        self.setup.topology = match raw {
+            "single-ended" => Topology::SingleEnded,
+            "push-pull" => Topology::PushPull,
+            _ => return Err("is neither single-ended nor push-pull"),
+        };
+        Ok(())
+    }
+
+    fn marking(&mut self, raw: &str) -> Result<(), &'static str> {
+        self.setup.marking = match raw {
+            "line" => Marking::Line,
+            "impedance" => Marking::Impedance,
+            _ => return Err("is neither impedance nor line"),
+        };
+        Ok(())
+    }
+
+    fn view(&mut self, raw: &str) -> Result<(), &'static str> {
+        self.setup.shown.list = match raw {
+            "list" => true,
+            "grids" => false,
+            _ => return Err("is neither list nor grids"),
+        };
+        Ok(())
+    }
+
+    fn sort(&mut self, raw: &str) -> Result<(), &'static str> {
+        let sort = SortBy::ALL.into_iter().find(|sort| sort.word() == raw);
+        self.setup.shown.sort = sort.ok_or("is not an order of the list")?;
+        Ok(())
+    }
+
+    fn text(&mut self, key: &str, raw: &str) -> Result<(), &'static str> {
+        let Some((_, field)) = TEXTS.iter().find(|(name, _)| *name == key) else {
+            return Err("is not a key that this page knows");
+        };
+        let text = self.decode(key, raw);
+        if let Some(place) = self.setup.text_mut(*field) {
+            *place = text;
+        }
+        Ok(())
+    }
+
+    fn hookup(&mut self, piece: &str, raw: &str) {
+        if self.setup.hookups.len() == MOST_HOOKUPS {
+            let reported = self.troubles.iter().any(|trouble| trouble.key == "hookup");
+            self.setup.unknown.push(piece.into());
+            if !reported {
+                self.trouble(
+                    "hookup",
+                    format!("stands there more than {MOST_HOOKUPS} times"),
+                );
+            }
+            return;
+        }
+        // The delimiters are looked for before decoding, so that a typed one is data.
+        let (name, rest) = raw.split_once(':').unwrap_or(("", raw));
+        let (speakers, rating) = rest.split_once('@').unwrap_or((rest, ""));
+        let [name, speakers, rating] =
+            [name, speakers, rating].map(|raw| self.decode("hookup", raw));
+        self.setup.hookups.push(HookupEntry {
+            name,
+            speakers,
+            rating,
+        });
+        self.understood += 1;
+    }
+
+    fn decode(&mut self, key: &str, raw: &str) -> String {
+        let (text, whole) = decode(raw);
+        if !whole {
+            self.trouble(key, "holds a % that is no escape, kept as it stood".into());
+        }
+        text
+    }
+
+    fn keep(&mut self, piece: &str, key: &str, why: &str) {
+        self.setup.unknown.push(piece.into());
+        self.trouble(key, why.into());
+    }
+
+    fn trouble(&mut self, key: &str, why: String) {
+        // A link with a thousand strange keys is reported as one, not listed.
+        if self.troubles.len() < 50 {
+            let key = crate::entry::excerpt(&decode(key).0);
+            self.troubles.push(Trouble { key, why });
+        }
+    }
+}
+
+/// Writes the fragment, without its `#`.
+///
+/// ```
+/// use tapwright_core::{link, setup::Setup};
+/// let setup = Setup { taps: "4, 8".into(), ..Setup::default() };
+/// assert_eq!(link::encode(&setup), "v=1&taps=4,%208");
+/// assert_eq!(link::parse(&link::encode(&setup)).setup, setup);
+/// ```
+pub fn encode(setup: &Setup) -> String {
+    let default = Setup::default();
+    let mut link = format!("v={VERSION}");
+    let text = |link: &mut String, keys: &[(&str, Field)]| {
+        for (key, field) in keys {
+            let typed = setup.text(*field).unwrap_or_default();
+            if Some(typed) != default.text(*field) {
+                push(link, key, typed);
+            }
+        }
+    };
+    text(&mut link, &TEXTS[..1]);
+    if setup.topology == Topology::SingleEnded {
+        link.push_str("&stage=single-ended");
+    }
+    if setup.marking == Marking::Line {
+        link.push_str("&marking=line");
+    }
+    text(&mut link, &TEXTS[1..]);
+    if setup.hookups != default.hookups {
+        for hookup in &setup.hookups {
+            push_hookup(&mut link, hookup);
+        }
+    }
+    if let Some(selection) = setup.selected {
+        let _ = write!(link, "&selected={selection}");
+    }
+    if setup.shown.list {
+        link.push_str("&view=list");
+    }
+    if setup.shown.sort != SortBy::default() {
+        let _ = write!(link, "&sort={}", setup.shown.sort.word());
+    }
+    if let Some(at) = setup.shown.only {
+        let _ = write!(link, "&only={}", at + 1);
+    }
+    for piece in &setup.unknown {
+        link.push('&');
+        link.push_str(piece);
+    }
+    link
+}
+
+fn push(link: &mut String, key: &str, text: &str) {
+    link.push('&');
+    link.push_str(key);
+    link.push('=');
+    escape(link, text);
+}
+
+fn push_hookup(link: &mut String, hookup: &HookupEntry) {
+    link.push_str("&hookup=");
+    if !hookup.name.is_empty() {
+        escape(link, &hookup.name);
+        link.push(':');
+    }
+    escape(link, &hookup.speakers);
+    if !hookup.rating.is_empty() {
+        link.push('@');
+        escape(link, &hookup.rating);
+    }
+}
+
+/// Escapes what RFC 3986 does not allow in a fragment, and what delimits here.
+fn escape(link: &mut String, text: &str) {
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~!$'()*+,;/?".contains(&byte) {
+            link.push(char::from(byte));
+        } else {
+            let _ = write!(link, "%{byte:02X}");
+        }
+    }
+}
+
+/// Percent-decodes (RFC 3986, 2.1). What is no escape stays as it stands, and the
+/// second value is false; so is it for bytes that are not UTF-8.
+fn decode(raw: &str) -> (String, bool) {
+    let mut bytes = Vec::with_capacity(raw.len());
+    let mut whole = true;
+    let mut rest = raw.as_bytes();
+    while let Some((first, after)) = rest.split_first() {
+        let escaped = (*first == b'%')
+            .then(|| after.split_at_checked(2))
+            .flatten()
+            .and_then(|(hex, after)| {
+                let digits = std::str::from_utf8(hex).ok()?;
+                let byte = u8::from_str_radix(digits, 16)
+                    .ok()
+                    .filter(|_| hex.iter().all(u8::is_ascii_hexdigit))?;
+                Some((byte, after))
+            });
+        let (byte, after) = escaped.unwrap_or_else(|| {
+            whole &= *first != b'%';
+            (*first, after)
+        });
+        bytes.push(byte);
+        rest = after;
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => (text, whole),
+        Err(error) => (
+            String::from_utf8_lossy(error.as_bytes()).into_owned(),
+            false,
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn delimiters_that_were_typed_come_back() {
+        let setup = Setup {
+            name: "A&B = 100% #1 + “Ω”".into(),
+            hookups: vec![HookupEntry {
+                name: "a:b@c".into(),
+                speakers: "8@8:8".into(),
+                rating: "3@:".into(),
+            }],
+            ..Setup::default()
+        };
+        let parsed = parse(&encode(&setup));
+        assert_eq!(parsed.setup, setup);
+        assert!(parsed.troubles.is_empty());
+    }
+
+    /// RFC 3986: `+` is itself in a fragment.
+    #[test]
+    fn plus_stays_plus() {
+        assert_eq!(parse("#hookup=8+8").setup.hookups[0].speakers, "8+8");
+    }
+
+    #[test]
+    fn what_is_damaged_is_kept_and_named() {
+        for (link, key, why) in [
+            ("v=1&taps=4%ZZ&primary=8k", "taps", "no escape"),
+            ("v=1&taps=4%2&primary=8k", "taps", "no escape"),
+            ("v=1&taps=4%FF&primary=8k", "taps", "no escape"),
+            ("v=7&primary=8k", "v", "does not know"),
+            ("v=1&stage=sideways&primary=8k", "stage", "neither"),
+            (
+                "v=1&selected=9,9&primary=8k",
+                "selected",
+                "is neither a hookup",
+            ),
+            ("v=1&sort=colour&primary=8k", "sort", "is not an order"),
+            ("v=1&primary=8k&primary=9k", "primary", "twice"),
+            ("v=1&colour=red&primary=8k", "colour", "is not a key"),
+        ] {
+            let parsed = parse(link);
+            assert_eq!(parsed.setup.primary, "8k", "{link}");
+            assert_eq!(parsed.troubles.len(), 1, "{link}: {:?}", parsed.troubles);
+            assert_eq!(parsed.troubles[0].key, key, "{link}");
+            assert!(
+                parsed.troubles[0].why.contains(why),
+                "{link}: {}",
+                parsed.troubles[0].why
+            );
+        }
+        assert_eq!(parse("taps=4%ZZ").setup.taps, "4%ZZ");
+    }
+
+    #[test]
+    fn unknown_keys_travel_on() {
+        let link = "v=1&taps=8&colour=red&mood=%zz";
+        assert_eq!(encode(&parse(link).setup), link);
+    }
+
+    #[test]
+    fn text_that_is_no_link_is_understood_nowhere() {
+        for text in ["", "hello", "http://example.org/#top", "=", "&&&"] {
+            assert_eq!(parse(text).understood, 0, "{text}");
+        }
+        assert_eq!(parse("v=1").understood, 1);
+    }
+
+    #[test]
+    fn a_megabyte_and_ten_thousand_hookups_are_kept_whole() {
+        let long = format!("v=1&taps={}", "8".repeat(1_000_000));
+        assert_eq!(encode(&parse(&long).setup), long);
+        let many = format!("v=1{}", "&hookup=8".repeat(10_000));
+        let parsed = parse(&many);
+        assert_eq!(parsed.setup.hookups.len(), MOST_HOOKUPS);
+        assert_eq!(parsed.troubles.len(), 1);
+        assert_eq!(encode(&parsed.setup), many);
+    }
+}

@@ -1,0 +1,252 @@
+//! What the typed texts mean: a [`Setup`] read into transformer, target and hookups,
+//! with a complaint for each field that could not be read.
+
+use serde::Serialize;
+
+use crate::entry::{Complaint, Expected};
+use crate::published;
+use crate::setup::{Field, Marking, Setup};
+use crate::speaker::{self, Hookup};
+use crate::transformer::{self, PrimaryLead, Tap, Transformer};
+use crate::units::{Ohms, Unit, Volts, Watts};
+
+const TARGET: Expected = Expected {
+    unit: Unit::Ohm,
+    least: 50.0,
+    most: 1e6,
+    example: "8k",
+    noun: "the load that a tube wants",
+};
+
+const SUPPLY: Expected = Expected {
+    unit: Unit::Volt,
+    least: 10.0,
+    most: 2_000.0,
+    example: "250",
+    noun: "a supply voltage",
+};
+
+/// A field that could not be read, and why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Problem {
+    /// Where the text stands.
+    pub field: Field,
+    /// Why it could not be read.
+    #[serde(flatten)]
+    pub complaint: Complaint,
+}
+
+/// A hookup that could be read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadHookup {
+    /// The speakers and how they are joined.
+    pub speakers: Hookup,
+    /// Power ratings: none, one for all, or one for each driver.
+    pub ratings: Vec<Watts>,
+}
+
+/// Everything that could be read. `None` is a field that is empty or at fault.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Reading {
+    /// Primary leads, however they are marked.
+    pub leads: Option<Vec<PrimaryLead>>,
+    /// Line voltage, when the primary is marked with power taps.
+    pub line: Option<Volts>,
+    /// Secondary taps.
+    pub taps: Option<Vec<Tap>>,
+    /// The target load as typed.
+    pub target: Option<Ohms>,
+    /// The supply voltage.
+    pub supply: Option<Volts>,
+    /// One for each hookup typed.
+    pub hookups: Vec<Option<ReadHookup>>,
+    /// Fields at fault.
+    pub problems: Vec<Problem>,
+}
+
+impl Reading {
+    /// Reads every field of a set-up.
+    ///
+    /// ```
+    /// use tapwright_core::{reading::Reading, setup::Setup};
+    /// let setup = Setup { primary: "8k".into(), taps: "eight".into(), ..Setup::default() };
+    /// let reading = Reading::of(&setup);
+    /// assert_eq!(reading.problems.len(), 1);
+    /// assert_eq!(reading.problems[0].field.to_string(), "taps");
+    /// assert!(reading.leads.is_some());
+    /// ```
+    pub fn of(setup: &Setup) -> Self {
+        let mut reader = Reader {
+            setup,
+            problems: Vec::new(),
+        };
+        let (line, leads) = match setup.marking {
+            Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
+            Marking::Line => reader.line_transformer(),
+        };
+        reader.field(Field::Tube, |tube| published::known(tube, setup.topology));
+        Self {
+            leads,
+            line,
+            taps: reader.field(Field::Taps, transformer::read_taps),
+            target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
+            supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
+            hookups: (0..setup.hookups.len())
+                .map(|at| reader.hookup(at))
+                .collect(),
+            problems: reader.problems,
+        }
+    }
+
+    /// The transformer, once its leads and its taps are known.
+    ///
+    /// ```
+    /// use tapwright_core::{reading::Reading, setup::Setup};
+    /// assert!(Reading::of(&Setup::default()).transformer().is_none());
+    /// ```
+    pub fn transformer(&self) -> Option<Transformer> {
+        Some(Transformer {
+            leads: self.leads.clone()?,
+            taps: self.taps.clone()?,
+            line: self.line,
+        })
+    }
+}
+
+struct Reader<'a> {
+    setup: &'a Setup,
+    problems: Vec<Problem>,
+}
+
+impl Reader<'_> {
+    /// Reads a field with something in it; an empty one is not at fault, it is empty.
+    fn field<T>(
+        &mut self,
+        field: Field,
+        read: impl FnOnce(&str) -> Result<T, Complaint>,
+    ) -> Option<T> {
+        let text = self
+            .setup
+            .text(field)
+            .filter(|text| !text.trim().is_empty())?;
+        match read(text) {
+            Ok(value) => Some(value),
+            Err(complaint) => {
+                self.problems.push(Problem { field, complaint });
+                None
+            }
+        }
+    }
+
+    fn line_transformer(&mut self) -> (Option<Volts>, Option<Vec<PrimaryLead>>) {
+        let line = self.field(Field::LineVolts, transformer::read_line_volts);
+        // The power taps are read even without a voltage, so that their own faults show.
+        let any_line = line.unwrap_or(Volts(100.0));
+        let leads = self.field(Field::LineTaps, |text| {
+            transformer::read_power_taps(text, any_line)
+        });
+        (line, line.and(leads))
+    }
+
+    fn hookup(&mut self, at: usize) -> Option<ReadHookup> {
+        let speakers = self.field(Field::HookupSpeakers(at), Hookup::read)?;
+        let drivers = speakers.drivers();
+        let ratings = self
+            .field(Field::HookupRating(at), |text| {
+                speaker::read_ratings(text, drivers)
+            })
+            .unwrap_or_default();
+        Some(ReadHookup { speakers, ratings })
+    }
+}
+
+/// `typed` with every field at fault replaced by its text in `good`: what the results
+/// of those parts are still made from. Also the fields that were replaced.
+///
+/// ```
+/// use tapwright_core::{reading::backed_by, setup::Setup};
+/// let good = Setup { taps: "8".into(), ..Setup::default() };
+/// let typed = Setup { taps: "8 ohn".into(), primary: "8k".into(), ..Setup::default() };
+/// let (backed, stale) = backed_by(&Setup { taps: "0".into(), ..typed }, &good);
+/// assert_eq!((backed.taps.as_str(), backed.primary.as_str()), ("8", "8k"));
+/// assert_eq!(stale.len(), 1);
+/// ```
+pub fn backed_by(typed: &Setup, good: &Setup) -> (Setup, Vec<Field>) {
+    let mut backed = typed.clone();
+    let mut stale = Vec::new();
+    for Problem { field, .. } in Reading::of(typed).problems {
+        if let (Some(text), Some(place)) = (good.text(field), backed.text_mut(field)) {
+            text.clone_into(place);
+            stale.push(field);
+        }
+    }
+    (backed, stale)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::link;
+
+    fn problems(link: &str) -> Vec<String> {
+        Reading::of(&link::parse(link).setup)
+            .problems
+            .iter()
+            .map(|problem| format!("{}: {}", problem.field, problem.complaint.why))
+            .collect()
+    }
+
+    /// Each field, each kind of nonsense: one complaint, at that field, and no other.
+    #[test]
+    fn every_field_complains_for_itself() {
+        let enormous = "9".repeat(3_000);
+        for key in [
+            "primary", "power", "line", "taps", "target", "supply", "hookup", "tube",
+        ] {
+            for bad in [
+                "eight",
+                "0",
+                "-8",
+                "1e99",
+                "1e-99",
+                "8,000",
+                "%F0%9F%8E%B8",
+                &enormous,
+            ] {
+                let rest = if matches!(key, "power" | "line") {
+                    "&marking=line"
+                } else {
+                    ""
+                };
+                let link = format!("v=1&{key}={bad}{rest}");
+                let found = problems(&link);
+                assert_eq!(
+                    found.len(),
+                    1,
+                    "{key}={}: {found:?}",
+                    &bad[..bad.len().min(12)]
+                );
+            }
+        }
+        for rating in ["0", "-3", "many", "1,2,3"] {
+            assert_eq!(
+                problems(&format!("hookup=8//8@{rating}")).len(),
+                1,
+                "{rating}"
+            );
+        }
+    }
+
+    #[test]
+    fn empty_fields_are_empty_and_not_at_fault() {
+        assert!(problems("v=1").is_empty());
+        assert!(problems("v=1&primary=%20&taps=%20&hookup=&hookup=").is_empty());
+    }
+
+    #[test]
+    fn a_line_transformer_needs_its_voltage() {
+        let reading = Reading::of(&link::parse("marking=line&line=0&power=5").setup);
+        assert_eq!(reading.leads, None);
+        assert_eq!(reading.problems.len(), 1);
+    }
+}

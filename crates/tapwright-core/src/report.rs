@@ -1,0 +1,223 @@
+//! Everything computed from a [`Setup`], and nothing typed.
+
+use serde::Serialize;
+
+use crate::answer::{self, Answer, Caution};
+use crate::connection::{self, Connection};
+use crate::published::{self, PublishedLoad};
+use crate::reading::{Problem, Reading};
+use crate::setup::{Selection, Setup, Topology};
+use crate::speaker::{self, DriverShare, Hookup};
+use crate::transformer::Transformer;
+use crate::units::{Ohms, Volts, Watts};
+use crate::working::Working;
+use crate::workings;
+
+/// Where the load to aim at comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Target {
+    /// The person typed it.
+    Typed(Ohms),
+    /// A published operating example of the tube.
+    Published(PublishedLoad),
+    /// Nothing is known of the tube: each lead's own rated impedance.
+    AsRated,
+}
+
+impl Target {
+    /// The load wanted on a lead whose rated impedance is `rated`.
+    ///
+    /// ```
+    /// use tapwright_core::{report::Target, units::Ohms};
+    /// assert_eq!(Target::AsRated.on(Ohms(8e3)), Ohms(8e3));
+    /// assert_eq!(Target::Typed(Ohms(5e3)).on(Ohms(8e3)), Ohms(5e3));
+    /// ```
+    pub fn on(&self, rated: Ohms) -> Ohms {
+        match self {
+            Self::Typed(load) => *load,
+            Self::Published(published) => published.load,
+            Self::AsRated => rated,
+        }
+    }
+}
+
+/// What is still to be typed before there is an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Missing {
+    /// No primary lead.
+    Primary,
+    /// No secondary tap.
+    Taps,
+    /// No speaker in any hookup.
+    Speakers,
+}
+
+/// A hookup and what its drivers get.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HookupReport {
+    /// Its place in the set-up, counted from 0.
+    pub place: usize,
+    /// The speakers and how they are joined.
+    pub speakers: Hookup,
+    /// Impedance from rated impedances.
+    pub impedance: Ohms,
+    /// The lowest impedance that these ratings allow in the rated band.
+    pub lowest_impedance: Ohms,
+    /// What each driver gets.
+    pub shares: Vec<DriverShare>,
+    /// Most power for the whole hookup, and the place of the driver that limits it.
+    /// `None` until every driver has a rating.
+    pub largest_power: Option<(Watts, usize)>,
+}
+
+/// The connection that the rest of the page follows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Chosen {
+    /// Its place among [`Report::connections`].
+    pub connection: usize,
+    /// Whether the person chose it, or it is the recommended one.
+    pub by_hand: bool,
+    /// What to beware of with it.
+    pub cautions: Vec<Caution>,
+    /// How each of its numbers came about.
+    pub workings: Vec<Working>,
+}
+
+/// Everything computed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Report {
+    /// Fields that could not be read.
+    pub problems: Vec<Problem>,
+    /// What is still to be typed.
+    pub missing: Vec<Missing>,
+    /// What the primary ratings span, as typed.
+    pub topology: Topology,
+    /// The transformer, once known.
+    pub transformer: Option<Transformer>,
+    /// The line voltage as read, also when the power taps are not known yet.
+    pub line: Option<Volts>,
+    /// The supply voltage as read.
+    pub supply: Option<Volts>,
+    /// Where the load to aim at comes from.
+    pub target: Target,
+    /// The published loads of the tube in this kind of stage.
+    pub published: Vec<PublishedLoad>,
+    /// Every hookup that could be read.
+    pub hookups: Vec<HookupReport>,
+    /// Every connection, those of one hookup together.
+    pub connections: Vec<Connection>,
+    /// One for each hookup: which connection to use.
+    pub answers: Vec<Answer>,
+    /// The chosen connection.
+    pub chosen: Option<Chosen>,
+}
+
+/// Computes everything that a set-up allows. Never panics, never fails as a whole: a
+/// part that cannot be computed is absent, and [`Report::problems`] or
+/// [`Report::missing`] say why.
+///
+/// ```
+/// use tapwright_core::{link, solve};
+/// let report = solve(&link::parse("primary=8k&taps=8&hookup=8").setup);
+/// assert_eq!(report.connections.len(), 1);
+/// assert_eq!(report.answers.len(), 1);
+/// ```
+pub fn solve(setup: &Setup) -> Report {
+    let reading = Reading::of(setup);
+    let target = target(setup, &reading);
+    let transformer = reading.transformer();
+    let hookups = hookups(&reading);
+    let connections = transformer.as_ref().map_or_else(Vec::new, |transformer| {
+        let speakers: Vec<_> = hookups.iter().map(|h| (h.place, &h.speakers)).collect();
+        connection::every(transformer, &speakers, |lead| {
+            transformer
+                .leads
+                .get(lead)
+                .map(|lead| target.on(lead.rated))
+        })
+    });
+    let mut report = Report {
+        missing: missing(&reading),
+        topology: setup.topology,
+        line: reading.line,
+        supply: reading.supply,
+        published: published::loads(&setup.tube, setup.topology),
+        problems: reading.problems,
+        transformer,
+        target,
+        hookups,
+        connections,
+        answers: Vec::new(),
+        chosen: None,
+    };
+    report.answers = answer::every(&report);
+    report.chosen = chosen(setup, &report);
+    report
+}
+
+fn target(setup: &Setup, reading: &Reading) -> Target {
+    if let Some(load) = reading.target {
+        return Target::Typed(load);
+    }
+    published::nearest(&setup.tube, setup.topology, reading.supply)
+        .map_or(Target::AsRated, Target::Published)
+}
+
+fn hookups(reading: &Reading) -> Vec<HookupReport> {
+    let read = reading.hookups.iter().enumerate();
+    read.filter_map(|(place, hookup)| {
+        let hookup = hookup.as_ref()?;
+        let shares = hookup.speakers.shares(&hookup.ratings);
+        Some(HookupReport {
+            place,
+            impedance: hookup.speakers.impedance(),
+            lowest_impedance: hookup.speakers.lowest_impedance(),
+            largest_power: speaker::largest_power(&shares),
+            speakers: hookup.speakers.clone(),
+            shares,
+        })
+    })
+    .collect()
+}
+
+fn missing(reading: &Reading) -> Vec<Missing> {
+    [
+        (reading.leads.is_none(), Missing::Primary),
+        (reading.taps.is_none(), Missing::Taps),
+        (
+            reading.hookups.iter().all(Option::is_none),
+            Missing::Speakers,
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(absent, what)| absent.then_some(what))
+    .collect()
+}
+
+/// The connection that the person selected, if it exists; otherwise the recommended one
+/// of the hookup they selected, or of the first.
+fn chosen(setup: &Setup, report: &Report) -> Option<Chosen> {
+    let by_hand = match setup.selected {
+        Some(Selection::Connection(choice)) => report
+            .connections
+            .iter()
+            .position(|connection| connection.choice == choice),
+        _ => None,
+    };
+    let recommended = || {
+        let selected = setup.selected.map(Selection::hookup);
+        let answer = (report.answers.iter())
+            .find(|answer| Some(answer.hookup) == selected)
+            .or_else(|| report.answers.first())?;
+        Some(answer.connection)
+    };
+    let connection = by_hand.or_else(recommended)?;
+    Some(Chosen {
+        connection,
+        by_hand: by_hand.is_some(),
+        cautions: answer::cautions(report, connection),
+        workings: workings::of(report, connection),
+    })
+}

@@ -1,0 +1,474 @@
+//! Speakers and how they are wired together: `8`, `8//8`, `(8+8)//(8+8)`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, tidy};
+use crate::units::{Ohms, Unit, Watts};
+
+/// The lowest impedance in the rated band, as a share of the rated impedance.
+/// IEC 60268-5, rated impedance: the modulus shall not fall below 80 % of it.
+pub const LOWEST_SHARE_OF_RATED: f64 = 0.8;
+
+/// Most drivers in one hookup. More do not fit behind one output transformer.
+pub const MOST_DRIVERS: usize = 64;
+
+/// Deepest nesting of brackets in one expression.
+const DEEPEST: usize = 32;
+
+const DRIVER: Expected = Expected {
+    unit: Unit::Ohm,
+    least: 0.5,
+    most: 2_000.0,
+    example: "8, or 8//8 in parallel, or 8+8 in series",
+    noun: "a speaker's rated impedance",
+};
+
+const RATING: Expected = Expected {
+    unit: Unit::Watt,
+    least: 0.1,
+    most: 5_000.0,
+    example: "30, or 30, 15 for one and the other",
+    noun: "a speaker's power rating",
+};
+
+/// One or more drivers wired in series or in parallel. Never empty.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hookup {
+    /// A single driver with its rated impedance.
+    Driver(Ohms),
+    /// One current through both.
+    Series(Box<(Hookup, Hookup)>),
+    /// One voltage across both.
+    Parallel(Box<(Hookup, Hookup)>),
+}
+
+/// What one driver gets, as shares of what the whole hookup gets.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct DriverShare {
+    /// Rated impedance of the driver.
+    pub rated: Ohms,
+    /// Voltage across the driver over the voltage across the hookup, 0 to 1.
+    pub voltage: f64,
+    /// Current through the driver over the current into the hookup, 0 to 1.
+    pub current: f64,
+    /// Power in the driver over the power in the hookup, 0 to 1: the shares add up to 1.
+    pub power: f64,
+    /// What the driver may be given, when the person said so.
+    pub rating: Option<Watts>,
+    /// Power in the whole hookup at which this driver reaches its rating.
+    pub hookup_power_at_rating: Option<Watts>,
+}
+
+impl Hookup {
+    /// Reads an expression: `//` in parallel binds before `+` in series, brackets for more.
+    ///
+    /// # Errors
+    /// A [`Complaint`] that quotes the part that could not be read.
+    ///
+    /// ```
+    /// use tapwright_core::{speaker::Hookup, units::Ohms};
+    /// assert_eq!(Hookup::read("(8+8)//(8+8)").unwrap().impedance(), Ohms(8.0));
+    /// assert_eq!(Hookup::read("4+8//8").unwrap().impedance(), Ohms(8.0));
+    /// assert!(Hookup::read("(8+8").is_err());
+    /// ```
+    pub fn read(text: &str) -> Result<Self, Complaint> {
+        if text.len() > LONGEST_ENTRY {
+            return Err(complaint(format!(
+                "{} characters are too many for one hookup",
+                text.len()
+            )));
+        }
+        let tidied = tidy(text).replace("||", "//").replace('∥', "//");
+        let tokens = tokens(&tidied)?;
+        if tokens.is_empty() {
+            return Err(complaint("nothing typed"));
+        }
+        let drivers = tokens
+            .iter()
+            .filter(|token| matches!(token, Token::Driver(_)))
+            .count();
+        if drivers > MOST_DRIVERS {
+            return Err(complaint(format!(
+                "{drivers} speakers, and {MOST_DRIVERS} are the most"
+            )));
+        }
+        let mut reader = Reader {
+            tokens: &tokens,
+            at: 0,
+        };
+        let hookup = reader.series(0)?;
+        match reader.next() {
+            None => Ok(hookup),
+            Some(Token::Close) => Err(complaint("a bracket is closed that was never opened")),
+            Some(other) => Err(complaint(format!(
+                "before “{}” a + (in series) or // (in parallel) is missing",
+                other.text()
+            ))),
+        }
+    }
+
+    /// Impedance of the whole hookup made from rated impedances.
+    ///
+    /// ```
+    /// # use tapwright_core::{speaker::Hookup, units::Ohms};
+    /// assert_eq!(Hookup::read("8//8").unwrap().impedance(), Ohms(4.0));
+    /// ```
+    pub fn impedance(&self) -> Ohms {
+        match self {
+            Self::Driver(rated) => *rated,
+            Self::Series(pair) => pair.0.impedance().in_series(pair.1.impedance()),
+            Self::Parallel(pair) => pair.0.impedance().in_parallel(pair.1.impedance()),
+        }
+    }
+
+    /// The lowest impedance that hookup may have in the rated band: every driver at
+    /// 80 % of its rating (IEC 60268-5). Series and parallel keep the factor.
+    ///
+    /// ```
+    /// # use tapwright_core::{speaker::Hookup, units::Ohms};
+    /// assert_eq!(Hookup::read("8+8").unwrap().lowest_impedance(), Ohms(12.8));
+    /// ```
+    pub fn lowest_impedance(&self) -> Ohms {
+        Ohms(LOWEST_SHARE_OF_RATED * self.impedance().0)
+    }
+
+    /// What each driver gets, in the order typed. `ratings` holds none, one for all,
+    /// or one for each, in watts.
+    ///
+    /// Shares of voltage in series and of current in parallel follow the rated
+    /// impedances; power is their product.
+    ///
+    /// ```
+    /// # use tapwright_core::speaker::Hookup;
+    /// let shares = Hookup::read("15//8").unwrap().shares(&[]);
+    /// assert!((shares[1].power - 15.0 / 23.0).abs() < 1e-12);
+    /// ```
+    pub fn shares(&self, ratings: &[Watts]) -> Vec<DriverShare> {
+        let mut shares = Vec::new();
+        self.share_into(1.0, 1.0, &mut shares);
+        for (index, share) in shares.iter_mut().enumerate() {
+            share.rating = match ratings {
+                [all] => Some(*all),
+                each => each.get(index).copied(),
+            };
+            share.hookup_power_at_rating = share.rating.map(|rating| Watts(rating.0 / share.power));
+        }
+        shares
+    }
+
+    fn share_into(&self, voltage: f64, current: f64, shares: &mut Vec<DriverShare>) {
+        match self {
+            Self::Driver(rated) => shares.push(DriverShare {
+                rated: *rated,
+                voltage,
+                current,
+                power: voltage * current,
+                rating: None,
+                hookup_power_at_rating: None,
+            }),
+            Self::Series(pair) => {
+                let total = self.impedance().0;
+                for part in [&pair.0, &pair.1] {
+                    part.share_into(voltage * part.impedance().0 / total, current, shares);
+                }
+            }
+            Self::Parallel(pair) => {
+                let total = self.impedance().0;
+                for part in [&pair.0, &pair.1] {
+                    part.share_into(voltage, current * total / part.impedance().0, shares);
+                }
+            }
+        }
+    }
+
+    /// How many drivers there are: one or more.
+    ///
+    /// ```
+    /// # use tapwright_core::speaker::Hookup;
+    /// assert_eq!(Hookup::read("8+8").unwrap().drivers(), 2);
+    /// ```
+    pub fn drivers(&self) -> usize {
+        match self {
+            Self::Driver(_) => 1,
+            Self::Series(pair) | Self::Parallel(pair) => pair.0.drivers() + pair.1.drivers(),
+        }
+    }
+}
+
+/// Reads power ratings: none when nothing is typed, one for every driver, or one each.
+///
+/// # Errors
+/// A [`Complaint`] when a value cannot be read, or when there are neither one nor as
+/// many as there are drivers.
+///
+/// ```
+/// use tapwright_core::{speaker::read_ratings, units::Watts};
+/// assert_eq!(read_ratings("30 W", 2).unwrap(), [Watts(30.0)]);
+/// assert!(read_ratings("30, 15, 15", 2).is_err());
+/// ```
+pub fn read_ratings(text: &str, drivers: usize) -> Result<Vec<Watts>, Complaint> {
+    if text.trim().is_empty() {
+        return Ok(Vec::new());
+    }
+    let ratings = crate::list::read(text, &RATING, MOST_DRIVERS)?;
+    if ratings.len() != 1 && ratings.len() != drivers {
+        return Err(Complaint::new(
+            format!(
+                "{} ratings for {drivers} speakers: one for all, or one each",
+                ratings.len()
+            ),
+            RATING.example,
+        ));
+    }
+    Ok(ratings.iter().map(|rating| Watts(rating.value)).collect())
+}
+
+/// The power in the whole hookup at which the first driver reaches its rating, and
+/// that driver's place among `shares`. `None` unless every driver has a rating.
+///
+/// ```
+/// use tapwright_core::{speaker::{largest_power, Hookup}, units::Watts};
+/// let shares = Hookup::read("15//8").unwrap().shares(&[Watts(15.0), Watts(15.0)]);
+/// let (power, first) = largest_power(&shares).unwrap();
+/// assert_eq!((power, first), (Watts(23.0), 1));
+/// ```
+pub fn largest_power(shares: &[DriverShare]) -> Option<(Watts, usize)> {
+    let mut least: Option<(Watts, usize)> = None;
+    for (index, share) in shares.iter().enumerate() {
+        let power = share.hookup_power_at_rating?;
+        if least.is_none_or(|(so_far, _)| power.0 < so_far.0 * (1.0 - 1e-12)) {
+            least = Some((power, index));
+        }
+    }
+    least
+}
+
+fn complaint(why: impl Into<String>) -> Complaint {
+    Complaint::new(why, DRIVER.example)
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Token {
+    Driver(Ohms),
+    Series,
+    Parallel,
+    Open,
+    Close,
+}
+
+impl Token {
+    fn text(&self) -> String {
+        match self {
+            Self::Driver(rated) => rated.0.to_string(),
+            Self::Series => "+".into(),
+            Self::Parallel => "//".into(),
+            Self::Open => "(".into(),
+            Self::Close => ")".into(),
+        }
+    }
+}
+
+fn tokens(text: &str) -> Result<Vec<Token>, Complaint> {
+    let mut tokens = Vec::new();
+    let mut rest = text.trim_start();
+    while let Some(first) = rest.chars().next() {
+        let (token, length) = match first {
+            '+' => (Token::Series, 1),
+            '(' | '[' => (Token::Open, 1),
+            ')' | ']' => (Token::Close, 1),
+            '/' if rest.starts_with("//") => (Token::Parallel, 2),
+            '/' => return Err(complaint("one / is not a hookup: // means in parallel")),
+            '*' | '×' => return Err(complaint("write each speaker: 8+8 or 8//8, not 2×8")),
+            _ => {
+                let end = rest
+                    .find(['+', '(', ')', '[', ']', '/', '*', '×'])
+                    .unwrap_or(rest.len());
+                (Token::Driver(driver(rest[..end].trim())?), end)
+            }
+        };
+        tokens.push(token);
+        rest = rest[length..].trim_start();
+    }
+    Ok(tokens)
+}
+
+fn driver(text: &str) -> Result<Ohms, Complaint> {
+    if let [first, second, ..] = text.split(' ').collect::<Vec<_>>()[..]
+        && [first, second]
+            .iter()
+            .all(|word| word.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        return Err(complaint(format!(
+            "between {} and {} a + (in series) or // (in parallel) is missing",
+            excerpt(first),
+            excerpt(second)
+        )));
+    }
+    DRIVER.read(text).map(Ohms)
+}
+
+struct Reader<'a> {
+    tokens: &'a [Token],
+    at: usize,
+}
+
+impl Reader<'_> {
+    fn next(&mut self) -> Option<&Token> {
+        let token = self.tokens.get(self.at);
+        self.at += 1;
+        token
+    }
+
+    fn skip(&mut self, wanted: &Token) -> bool {
+        let found = self.tokens.get(self.at) == Some(wanted);
+        self.at += usize::from(found);
+        found
+    }
+
+    fn series(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        let mut whole = self.parallel(depth)?;
+        while self.skip(&Token::Series) {
+            whole = Hookup::Series(Box::new((whole, self.parallel(depth)?)));
+        }
+        Ok(whole)
+    }
+
+    fn parallel(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        let mut whole = self.part(depth)?;
+        while self.skip(&Token::Parallel) {
+            whole = Hookup::Parallel(Box::new((whole, self.part(depth)?)));
+        }
+        Ok(whole)
+    }
+
+    fn part(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        if depth > DEEPEST {
+            return Err(complaint(format!("brackets nested deeper than {DEEPEST}")));
+        }
+        match self.next() {
+            Some(Token::Driver(rated)) => Ok(Hookup::Driver(*rated)),
+            Some(Token::Open) => {
+                let inside = self.series(depth + 1)?;
+                if self.skip(&Token::Close) {
+                    Ok(inside)
+                } else {
+                    Err(complaint("a bracket is opened and not closed"))
+                }
+            }
+            Some(other) => Err(complaint(format!(
+                "a speaker is missing before “{}”",
+                other.text()
+            ))),
+            None => Err(complaint("a speaker is missing at the end")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn impedance(text: &str) -> f64 {
+        Hookup::read(text)
+            .unwrap_or_else(|c| panic!("{text}: {}", c.why))
+            .impedance()
+            .0
+    }
+
+    #[test]
+    fn series_and_parallel_add_up() {
+        for (text, ohms) in [
+            ("8", 8.0),
+            ("8//8", 4.0),
+            ("8 || 8", 4.0),
+            ("8∥8", 4.0),
+            ("8+8", 16.0),
+            ("(8+8)//(8+8)", 8.0),
+            ("8+8//8", 12.0),
+            ("[16//16] + 4R7", 12.7),
+            ("15 ohm // 8 Ω", 15.0 * 8.0 / 23.0),
+            ("((8))", 8.0),
+            ("2,7+2.7", 5.4),
+        ] {
+            assert!(
+                (impedance(text) / ohms - 1.0).abs() < 1e-12,
+                "{text}: {}",
+                impedance(text)
+            );
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_wired_says_why() {
+        for (text, why) in [
+            ("", "nothing typed"),
+            ("8//", "missing at the end"),
+            ("+8", "missing before “+”"),
+            ("8/8", "// means in parallel"),
+            ("8 8", "between 8 and 8"),
+            ("(8+8", "opened and not closed"),
+            ("8+8)", "never opened"),
+            ("8(8)", "before “(”"),
+            ("2*8", "not 2×8"),
+            ("3 ohn", "“ohn” is not a unit"),
+            ("0", "is zero"),
+            ("8//0", "is zero"),
+            ("-8", "negative"),
+            ("8k", "larger"),
+            ("()", "missing before “)”"),
+        ] {
+            let got = Hookup::read(text).expect_err(text).why;
+            assert!(got.contains(why), "{text}: {got}");
+        }
+    }
+
+    #[test]
+    fn ten_thousand_speakers_and_deep_brackets_are_refused() {
+        let many = vec!["8"; 10_000].join("+");
+        assert!(
+            Hookup::read(&many)
+                .expect_err("many")
+                .why
+                .contains("too many")
+        );
+        let over = vec!["8"; 65].join("+");
+        assert!(
+            Hookup::read(&over)
+                .expect_err("65")
+                .why
+                .contains("64 are the most")
+        );
+        let deep = format!("{}8{}", "(".repeat(900), ")".repeat(900));
+        assert!(
+            Hookup::read(&deep)
+                .expect_err("deep")
+                .why
+                .contains("nested")
+        );
+    }
+
+    /// Shares add up: power to one; along a series path the voltages, at a junction the currents.
+    #[test]
+    fn shares_of_an_unlike_hookup() {
+        let shares = Hookup::read("4+(8//16)").unwrap().shares(&[]);
+        let total = 4.0 + 16.0 / 3.0;
+        assert!((shares[0].voltage - 4.0 / total).abs() < 1e-12);
+        assert!((shares[1].voltage - shares[2].voltage).abs() < 1e-12);
+        assert!((shares[1].current + shares[2].current - 1.0).abs() < 1e-12);
+        assert!((shares.iter().map(|s| s.power).sum::<f64>() - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn ratings_one_for_all_or_one_each() {
+        assert!(read_ratings(" ", 2).unwrap().is_empty());
+        assert_eq!(
+            read_ratings("30, 15", 2).unwrap(),
+            [Watts(30.0), Watts(15.0)]
+        );
+        assert!(read_ratings("30, 0", 2).is_err());
+        let alike = Hookup::read("8//8").unwrap().shares(&[Watts(10.0)]);
+        assert_eq!(largest_power(&alike), Some((Watts(20.0), 0)));
+        assert_eq!(largest_power(&Hookup::read("8").unwrap().shares(&[])), None);
+    }
+}

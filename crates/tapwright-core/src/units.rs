@@ -1,0 +1,104 @@
+//! Quantities as they cross module borders: a number and what it counts.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(pub f64);
+    };
+}
+
+quantity! {
+    /// Resistance or impedance modulus, in ohms.
+    Ohms
+}
+quantity! {
+    /// Potential difference, in volts. RMS where it alternates, unless said otherwise.
+    Volts
+}
+quantity! {
+    /// Power, in watts.
+    Watts
+}
+quantity! {
+    /// Current, in amperes.
+    Amps
+}
+quantity! {
+    /// A power ratio, in decibels: `10·log10(P₁/P₂)`.
+    Decibels
+}
+
+impl Ohms {
+    /// This and `other` end to end: `Z₁ + Z₂`.
+    ///
+    /// ```
+    /// # use tapwright_core::units::Ohms;
+    /// assert_eq!(Ohms(8.0).in_series(Ohms(4.0)), Ohms(12.0));
+    /// ```
+    pub fn in_series(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+
+    /// This and `other` side by side: `Z₁ Z₂ / (Z₁ + Z₂)`. Both above zero.
+    ///
+    /// ```
+    /// # use tapwright_core::units::Ohms;
+    /// assert_eq!(Ohms(8.0).in_parallel(Ohms(8.0)), Ohms(4.0));
+    /// ```
+    pub fn in_parallel(self, other: Self) -> Self {
+        Self(self.0 * other.0 / (self.0 + other.0))
+    }
+}
+
+/// What a typed number counts. Decides which unit words and letters are understood.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unit {
+    /// Ω
+    Ohm,
+    /// V
+    Volt,
+    /// W
+    Watt,
+    /// A
+    Ampere,
+    /// dB
+    Decibel,
+    /// No unit: a ratio or a count.
+    One,
+}
+
+impl Unit {
+    /// The symbol as the SI writes it; empty for a bare number.
+    ///
+    /// ```
+    /// # use tapwright_core::units::Unit;
+    /// assert_eq!(Unit::Ohm.symbol(), "Ω");
+    /// ```
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Ohm => "Ω",
+            Self::Volt => "V",
+            Self::Watt => "W",
+            Self::Ampere => "A",
+            Self::Decibel => "dB",
+            Self::One => "",
+        }
+    }
+
+    /// Words that mean this unit when typed after a number, in lower case.
+    pub(crate) fn words(self) -> &'static [&'static str] {
+        match self {
+            Self::Ohm => &["ohm", "ohms", "ω", "r"],
+            Self::Volt => &["v", "volt", "volts"],
+            Self::Watt => &["w", "watt", "watts"],
+            Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],
+            Self::Decibel => &["db"],
+            Self::One => &[],
+        }
+    }
+}

@@ -1,0 +1,262 @@
+//! The workings of a chosen connection, in the order in which a person would compute them.
+
+use crate::connection::Connection;
+use crate::report::{HookupReport, Report, Target};
+use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
+use crate::transformer::{PrimaryLead, Secondary, Transformer};
+use crate::units::Unit;
+use crate::working::{Input, Working};
+
+const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
+const RATINGS_AS_TURNS: &str =
+    "Ratings are read as turns; whether the maker's rating counts the copper is unknown.";
+
+/// Every working of the connection at a place; empty for a place that is not there.
+pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
+    let (Some(connection), Some(transformer)) =
+        (report.connections.get(connection), &report.transformer)
+    else {
+        return Vec::new();
+    };
+    let hookup = report
+        .hookups
+        .iter()
+        .find(|h| h.place == connection.choice.hookup);
+    let lead = transformer.leads.get(connection.choice.lead);
+    let mut workings = Vec::new();
+    workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));
+    workings.extend(tap_pair(transformer, connection.choice.secondary));
+    workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
+    if let Some(hookup) = hookup {
+        join(&hookup.speakers, &mut workings);
+    }
+    workings.extend(loads(report, connection));
+    if let Some(hookup) = hookup {
+        shares(hookup, &mut workings);
+    }
+    workings
+}
+
+fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
+    Input {
+        symbol,
+        value,
+        unit,
+        meaning,
+    }
+}
+
+fn power_tap(transformer: &Transformer, lead: &PrimaryLead) -> Option<Working> {
+    Some(Working {
+        quantity: "Primary impedance of the power tap",
+        symbol: "Z_p",
+        formula: "V² / P",
+        inputs: vec![
+            input("V", transformer.line?.0, Unit::Volt, "line voltage"),
+            input("P", lead.power_tap?.0, Unit::Watt, "power tap"),
+        ],
+        result: lead.rated.0,
+        unit: Unit::Ohm,
+        source: "P = V² / R",
+        note: "",
+    })
+}
+
+fn tap_pair(transformer: &Transformer, secondary: Secondary) -> Option<Working> {
+    let Secondary::Pair(pair) = secondary else {
+        return None;
+    };
+    let tap = |at: usize| transformer.taps.get(at).map(|tap| tap.rated.0);
+    let (a, b) = pair.taps();
+    Some(Working {
+        quantity: "Rated impedance of the tap pair",
+        symbol: "Z_s",
+        formula: "(√Z_a - √Z_b)²",
+        inputs: vec![
+            input("Z_a", tap(a)?, Unit::Ohm, "one tap, rated"),
+            input("Z_b", tap(b)?, Unit::Ohm, "the other tap, rated"),
+        ],
+        result: transformer.rated(secondary)?.0,
+        unit: Unit::Ohm,
+        source: TURNS,
+        note: "Only the turns between the two leads count.",
+    })
+}
+
+fn turns_ratio(
+    transformer: &Transformer,
+    connection: &Connection,
+    lead: &PrimaryLead,
+) -> Option<Working> {
+    Some(Working {
+        quantity: "Turns ratio",
+        symbol: "n",
+        formula: "√(Z_p / Z_s)",
+        inputs: vec![
+            input("Z_p", lead.rated.0, Unit::Ohm, "primary, rated"),
+            input(
+                "Z_s",
+                transformer.rated(connection.choice.secondary)?.0,
+                Unit::Ohm,
+                "secondary, rated",
+            ),
+        ],
+        result: connection.turns_ratio,
+        unit: Unit::One,
+        source: TURNS,
+        note: RATINGS_AS_TURNS,
+    })
+}
+
+/// One working for each join in the hookup, innermost first.
+fn join(hookup: &Hookup, workings: &mut Vec<Working>) {
+    let (pair, quantity, formula, source) = match hookup {
+        Hookup::Driver(_) => return,
+        Hookup::Series(pair) => (
+            pair,
+            "Speakers in series",
+            "Z_1 + Z_2",
+            "one current through both",
+        ),
+        Hookup::Parallel(pair) => (
+            pair,
+            "Speakers in parallel",
+            "Z_1 × Z_2 / (Z_1 + Z_2)",
+            "one voltage across both",
+        ),
+    };
+    join(&pair.0, workings);
+    join(&pair.1, workings);
+    workings.push(Working {
+        quantity,
+        symbol: "Z",
+        formula,
+        inputs: vec![
+            input("Z_1", pair.0.impedance().0, Unit::Ohm, "one part"),
+            input("Z_2", pair.1.impedance().0, Unit::Ohm, "the other part"),
+        ],
+        result: hookup.impedance().0,
+        unit: Unit::Ohm,
+        source,
+        note: "",
+    });
+}
+
+fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
+    let reflected = connection.load.reflected.0;
+    let target = connection.load.target.0;
+    [
+        Working {
+            quantity: "Reflected load",
+            symbol: "Z′",
+            formula: "n² × Z",
+            inputs: vec![
+                input("n", connection.turns_ratio, Unit::One, "turns ratio"),
+                input("Z", connection.hookup.0, Unit::Ohm, "speaker hookup, rated"),
+            ],
+            result: reflected,
+            unit: Unit::Ohm,
+            source: "ideal transformer: voltage by n, current by 1/n",
+            note: "Copper and core are not counted.",
+        },
+        Working {
+            quantity: "Reflected load at the least",
+            symbol: "Z′_min",
+            formula: "k × Z′",
+            inputs: vec![
+                input(
+                    "k",
+                    LOWEST_SHARE_OF_RATED,
+                    Unit::One,
+                    "lowest share of a rated impedance",
+                ),
+                input("Z′", reflected, Unit::Ohm, "reflected load"),
+            ],
+            result: connection.lowest_reflected.0,
+            unit: Unit::Ohm,
+            source: "IEC 60268-5: no less than 80 % of the rated impedance in the rated band",
+            note: "Upwards there is no limit: a speaker rises at its resonance and in the treble.",
+        },
+        Working {
+            quantity: "Ratio to the target",
+            symbol: "r",
+            formula: "Z′ / Z_t",
+            inputs: vec![
+                input("Z′", reflected, Unit::Ohm, "reflected load"),
+                input("Z_t", target, Unit::Ohm, target_meaning(&report.target)),
+            ],
+            result: connection.ratio,
+            unit: Unit::One,
+            source: "definition",
+            note: "1 is a match.",
+        },
+        Working {
+            quantity: "Mismatch loss",
+            symbol: "L",
+            formula: "10 × log10((1 + r)² / (4 × r))",
+            inputs: vec![input(
+                "r",
+                connection.ratio,
+                Unit::One,
+                "ratio to the target",
+            )],
+            result: connection.mismatch_loss.0,
+            unit: Unit::Decibel,
+            source: "−10 log10(1 − |Γ|²) with Γ = (r − 1)/(r + 1)",
+            note: "What a matched source would lose. A tube is not one: its power into this load \
+                   follows from its curves.",
+        },
+    ]
+}
+
+fn target_meaning(target: &Target) -> &'static str {
+    match target {
+        Target::Typed(_) => "target load, as typed",
+        Target::Published(_) => "target load, published for the tube",
+        Target::AsRated => "the lead's own rating, as no target is known",
+    }
+}
+
+fn shares(hookup: &HookupReport, workings: &mut Vec<Working>) {
+    if hookup.shares.len() < 2 {
+        return;
+    }
+    for share in &hookup.shares {
+        workings.push(Working {
+            quantity: "Share of power of one speaker",
+            symbol: "p",
+            formula: "v × i",
+            inputs: vec![
+                input("v", share.voltage, Unit::One, "share of the voltage"),
+                input("i", share.current, Unit::One, "share of the current"),
+            ],
+            result: share.power,
+            unit: Unit::One,
+            source: "P = V × I, rated impedances taken as resistances",
+            note: "",
+        });
+    }
+    let limit = hookup
+        .largest_power
+        .and_then(|(power, at)| Some((power, hookup.shares.get(at)?)));
+    if let Some((power, first)) = limit {
+        workings.push(Working {
+            quantity: "Most power for the hookup",
+            symbol: "P",
+            formula: "P_r / p",
+            inputs: vec![
+                input(
+                    "P_r",
+                    first.rating.map_or(0.0, |w| w.0),
+                    Unit::Watt,
+                    "rating of the speaker reached first",
+                ),
+                input("p", first.power, Unit::One, "its share of power"),
+            ],
+            result: power.0,
+            unit: Unit::Watt,
+            source: "each speaker within its own rating",
+            note: "",
+        });
+    }
+}
