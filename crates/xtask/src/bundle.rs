@@ -1,0 +1,171 @@
+//! Puts shell, style, script and module into one HTML file that can reach
+//! nothing outside itself.
+
+use anyhow::{Context, Result, ensure};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use sha2::{Digest, Sha256};
+
+/// What goes into the file, each as text except the module.
+pub struct Parts {
+    /// The HTML with the placeholders `{{policy}}`, `{{style}}` and `{{script}}`.
+    pub shell: String,
+    /// The style sheet.
+    pub style: String,
+    /// The script that starts the module, with `{{wasm}}` and `{{exports}}`.
+    pub boot: String,
+    /// The script that `wasm-bindgen` made for its `web` target.
+    pub bindings: String,
+    /// The module itself.
+    pub wasm: Vec<u8>,
+}
+
+/// Names that a binding script exports for starting it, not for using it.
+const STARTERS: [&str; 3] = ["initSync", "default", "start"];
+
+impl Parts {
+    /// The finished file.
+    pub fn bundle(&self) -> Result<String> {
+        let style = lines(&self.style);
+        let script = self.script()?;
+        // Either would end the element early, and the browser would show the
+        // rest as text.
+        ensure!(
+            !style.contains("</style"),
+            "the style sheet contains `</style`"
+        );
+        for poison in ["</script", "<!--"] {
+            ensure!(!script.contains(poison), "the script contains `{poison}`");
+        }
+        // A browser ignores hashes when it sees 'unsafe-inline', and allows
+        // nothing that is not named: no request of any kind has a permit here.
+        let policy = format!(
+            "default-src 'none'; script-src '{}' 'wasm-unsafe-eval'; style-src '{}'; base-uri 'none'; form-action 'none'",
+            digest(&script),
+            digest(&style),
+        );
+        let page = fill(&lines(&self.shell), "policy", &policy)?;
+        let page = fill(&page, "style", &style)?;
+        fill(&page, "script", &script)
+    }
+
+    fn script(&self) -> Result<String> {
+        let names = exports(&self.bindings);
+        let packed = BASE64.encode(gzip(&self.wasm)?);
+        let boot = fill(&lines(&self.boot), "wasm", &packed)?;
+        let boot = fill(&boot, "exports", &format!("{{ {} }}", names.join(", ")))?;
+        Ok(format!("{}\n{boot}", lines(&self.bindings)))
+    }
+}
+
+/// The functions and classes that a binding script offers, less its starters.
+fn exports(bindings: &str) -> Vec<&str> {
+    let mut names = Vec::new();
+    for line in bindings.lines() {
+        let declared = ["export function ", "export class "]
+            .iter()
+            .find_map(|lead| line.strip_prefix(lead));
+        if let Some(declared) = declared {
+            let end = declared
+                .find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '$'))
+                .unwrap_or(declared.len());
+            let name = &declared[..end];
+            if !STARTERS.contains(&name) {
+                names.push(name);
+            }
+        }
+    }
+    names
+}
+
+/// Replaces `{{name}}`, which must be there exactly once.
+fn fill(text: &str, name: &str, value: &str) -> Result<String> {
+    let mark = format!("{{{{{name}}}}}");
+    let (before, after) = text
+        .split_once(&mark)
+        .with_context(|| format!("no `{mark}` to fill in"))?;
+    ensure!(!after.contains(&mark), "`{mark}` is there more than once");
+    Ok([before, value, after].concat())
+}
+
+/// Line ends as a browser reads them, which is what it hashes.
+fn lines(text: &str) -> String {
+    text.replace("\r\n", "\n").replace('\r', "\n")
+}
+
+/// A source expression of the Content Security Policy (W3C, CSP Level 3, §2.3.1).
+fn digest(text: &str) -> String {
+    format!("sha256-{}", BASE64.encode(Sha256::digest(text)))
+}
+
+fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
+    let mut packed = Vec::new();
+    zopfli::compress(
+        zopfli::Options::default(),
+        zopfli::Format::Gzip,
+        bytes,
+        &mut packed,
+    )?;
+    Ok(packed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parts() -> Parts {
+        Parts {
+            shell: "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
+                .into(),
+            style: "p { margin: 0 }\r\n".into(),
+            boot: "start(\"{{wasm}}\", {{exports}})".into(),
+            bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
+                .into(),
+            wasm: b"\0asm".to_vec(),
+        }
+    }
+
+    #[test]
+    fn what_is_exported_is_found_and_the_starters_are_not() {
+        assert_eq!(exports(&parts().bindings), ["solve"]);
+    }
+
+    /// The hash of the empty text: FIPS 180-4 example value, as base64.
+    #[test]
+    fn a_digest_is_sha_256_in_base64() {
+        assert_eq!(
+            digest(""),
+            "sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU="
+        );
+    }
+
+    #[test]
+    fn the_policy_names_the_hash_of_what_stands_between_the_tags() {
+        let page = parts().bundle().expect("bundles");
+        let style = page
+            .split_once("<style>")
+            .and_then(|(_, rest)| rest.split_once("</style>"))
+            .map(|(style, _)| style)
+            .expect("has a style");
+        assert!(page.contains(&format!("style-src '{}'", digest(style))));
+        assert!(!style.contains('\r'));
+        assert!(!page.contains("{{"));
+    }
+
+    #[test]
+    fn text_that_would_end_its_element_is_refused() {
+        let mut early = parts();
+        early.bindings.push_str("// </script>");
+        assert!(early.bundle().is_err());
+        let mut early = parts();
+        early.style.push_str("/* </style> */");
+        assert!(early.bundle().is_err());
+    }
+
+    #[test]
+    fn a_missing_placeholder_is_refused() {
+        let mut shell = parts();
+        shell.shell = "<style>{{style}}</style>".into();
+        assert!(shell.bundle().is_err());
+    }
+}
