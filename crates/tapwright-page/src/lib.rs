@@ -1,1 +1,21 @@
-//! The page.
+//! The page: views of a report, and the thin layer that turns events into edits.
+//!
+//! Views are pure and run anywhere; only what touches the browser is confined to
+//! the `wasm32` target.
+
+pub mod number;
+pub mod view;
+pub mod words;
+
+mod desk;
+
+#[cfg(target_arch = "wasm32")]
+mod app;
+#[cfg(target_arch = "wasm32")]
+mod browser;
+#[cfg(target_arch = "wasm32")]
+mod events;
+#[cfg(target_arch = "wasm32")]
+pub mod script;
+
+pub use desk::Desk;

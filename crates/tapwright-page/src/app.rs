@@ -1,0 +1,244 @@
+//! The desk in the browser: repaints what changed, keeps the address true.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+use wasm_bindgen::prelude::*;
+
+use crate::browser::{self, Focus};
+use crate::desk::Desk;
+use crate::view::{self, Notice};
+use crate::{events, words};
+
+/// Address and storage follow typing after this pause. Some engines refuse more than
+/// about a hundred history calls in half a minute.
+const PAUSE_MS: i32 = 400;
+
+/// How long a brief notice stands.
+const BRIEF_MS: i32 = 4_000;
+
+struct App {
+    desk: Desk,
+    painted: HashMap<String, String>,
+    /// The fragment in the address.
+    address: String,
+    saving: Option<i32>,
+}
+
+thread_local! {
+    static APP: RefCell<Option<App>> = const { RefCell::new(None) };
+}
+
+/// Starts the page: draws the frame, opens the set-up in the address, listens.
+#[wasm_bindgen(start)]
+pub fn start() {
+    let Some(page) = browser::by_id("page") else {
+        return;
+    };
+    page.set_inner_html(&view::frame().into_string());
+    let address = browser::fragment();
+    let desk = Desk::open(&address, browser::kept());
+    let app = App {
+        desk,
+        painted: HashMap::new(),
+        address,
+        saving: None,
+    };
+    APP.with(|place| *place.borrow_mut() = Some(app));
+    with(|app| {
+        app.paint();
+        if let Some(document) = browser::document() {
+            document.set_title(&app.desk.title());
+        }
+    });
+    events::listen();
+}
+
+/// Runs `then` on the app. An event that arrives while another is at work is dropped:
+/// only the browser's own echo of our changes can do that.
+fn with(then: impl FnOnce(&mut App)) {
+    APP.with(|place| {
+        if let Ok(mut place) = place.try_borrow_mut()
+            && let Some(app) = place.as_mut()
+        {
+            then(app);
+        }
+    });
+}
+
+/// A field changed. The address follows after a pause.
+pub fn edit(key: &str, text: &str) {
+    with(|app| {
+        app.desk.edit(key, text);
+        app.paint();
+        app.save_soon();
+    });
+}
+
+/// The person left a field.
+pub fn settle() {
+    with(|app| app.desk.settle());
+}
+
+/// A cell was chosen: an entry of the history, so that Back works.
+pub fn choose(selection: &str) {
+    with(|app| {
+        app.save();
+        app.desk.select(selection);
+        app.paint();
+        app.enter();
+    });
+}
+
+/// A button was pressed.
+pub fn act(action: &str) {
+    if action == "copy-link" {
+        return copy_link();
+    }
+    with(|app| {
+        app.save();
+        app.desk.act(action);
+        app.paint();
+        // What replaces the whole set-up, or points elsewhere in it, is a place to come
+        // back to.
+        let lands = ["example", "blank", "select", "bring-back"];
+        if lands.iter().any(|verb| action.starts_with(verb)) {
+            app.enter();
+        } else {
+            app.save();
+        }
+    });
+}
+
+/// A fold was opened or closed by the person; it stands as it should already.
+pub fn fold(key: &str, open: bool) {
+    with(|app| app.desk.set_open(key, open));
+}
+
+/// The address changed under the page: Back, Forward, or by hand.
+pub fn follow() {
+    with(|app| {
+        let address = browser::fragment();
+        if address.trim_start_matches('#') == app.address.trim_start_matches('#') {
+            return;
+        }
+        app.address.clone_from(&address);
+        let fragment = address.trim_start_matches('#');
+        app.desk.follow(if fragment.is_empty() {
+            words::FIRST_VISIT
+        } else {
+            fragment
+        });
+        app.paint();
+        if let Some(document) = browser::document() {
+            document.set_title(&app.desk.title());
+        }
+    });
+}
+
+/// The cell next to a cell, for the arrow keys.
+pub fn neighbour(from: &str, leads: isize, taps: isize) -> Option<String> {
+    let mut found = None;
+    with(|app| found = app.desk.neighbour(from, leads, taps));
+    found
+}
+
+/// Writes the address and the storage now: the page may be about to go.
+pub fn save_now() {
+    with(App::save);
+}
+
+fn copy_link() {
+    with(App::save);
+    browser::copy(&browser::address(), |went| {
+        with(|app| {
+            app.desk.tell(if went {
+                Notice::Copied
+            } else {
+                Notice::NotCopied
+            });
+            app.paint();
+        });
+        browser::after(BRIEF_MS, || {
+            with(|app| {
+                app.desk.hush();
+                app.paint();
+            });
+        });
+    });
+}
+
+impl App {
+    /// Repaints the regions that changed. Texts, folds, caret and scroll stay.
+    fn paint(&mut self) {
+        let focus = Focus::now();
+        for region in self.desk.regions() {
+            let markup = region.markup.into_string();
+            if self.painted.get(&region.id) == Some(&markup) {
+                continue;
+            }
+            let Some(element) = browser::by_id(&region.id) else {
+                continue;
+            };
+            element.set_inner_html(&markup);
+            // What stood inside went with it.
+            let inside = view::inside(&region.id);
+            self.painted
+                .retain(|id, _| !inside.iter().any(|start| id.starts_with(start)));
+            self.painted.insert(region.id, markup);
+        }
+        self.fill();
+        if let Some(focus) = focus {
+            focus.restore();
+        }
+    }
+
+    /// Puts texts into fields and folds as they stood.
+    fn fill(&self) {
+        let Some(page) = browser::by_id("page") else {
+            return;
+        };
+        for field in browser::all(&page, "[data-field]") {
+            let key = field.get_attribute("data-field").unwrap_or_default();
+            if let Some(value) = self.desk.value(&key) {
+                browser::set_value(&field, &value);
+            }
+        }
+        for details in browser::all(&page, "details[data-open]") {
+            let key = details.get_attribute("data-open").unwrap_or_default();
+            browser::set_open(&details, self.desk.is_open(&key));
+        }
+    }
+
+    fn save_soon(&mut self) {
+        if let Some(timer) = self.saving.take() {
+            browser::cancel(timer);
+        }
+        self.saving = browser::after(PAUSE_MS, || with(App::save));
+    }
+
+    /// The present entry of the history gets the present set-up.
+    fn save(&mut self) {
+        self.write(false);
+    }
+
+    /// A new entry of the history for the present set-up.
+    fn enter(&mut self) {
+        self.write(true);
+    }
+
+    fn write(&mut self, push: bool) {
+        if let Some(timer) = self.saving.take() {
+            browser::cancel(timer);
+        }
+        let link = self.desk.link();
+        if link == self.address.trim_start_matches('#') {
+            return;
+        }
+        browser::navigate(&link, &self.desk.title(), push);
+        if self.desk.is_worth_keeping() {
+            browser::keep(&link);
+        }
+        self.address = link;
+    }
+}

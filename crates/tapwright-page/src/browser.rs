@@ -1,0 +1,190 @@
+//! The few things of the browser that the page uses, each behind one plain function.
+
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
+
+/// Where the last set-up is kept, in the browser's local storage.
+const KEPT: &str = "tapwright.last";
+
+pub fn window() -> Option<Window> {
+    web_sys::window()
+}
+
+pub fn document() -> Option<Document> {
+    window()?.document()
+}
+
+pub fn by_id(id: &str) -> Option<Element> {
+    document()?.get_element_by_id(id)
+}
+
+/// The fragment of the address, with its `#`; empty without one.
+pub fn fragment() -> String {
+    window()
+        .and_then(|window| window.location().hash().ok())
+        .unwrap_or_default()
+}
+
+/// The whole address, for copying.
+pub fn address() -> String {
+    window()
+        .and_then(|window| window.location().href().ok())
+        .unwrap_or_default()
+}
+
+/// Puts a fragment into the address: as a new entry of the history, or in place of
+/// the present one. A browser that refuses leaves the address as it is.
+pub fn navigate(fragment: &str, title: &str, push: bool) {
+    if let Some(document) = document() {
+        document.set_title(title);
+    }
+    let Some(history) = window().and_then(|window| window.history().ok()) else {
+        return;
+    };
+    let address = format!("#{fragment}");
+    // Refusals (too many calls, opaque origins) cost the bookmark, not the work.
+    let _ = if push {
+        history.push_state_with_url(&JsValue::NULL, title, Some(&address))
+    } else {
+        history.replace_state_with_url(&JsValue::NULL, title, Some(&address))
+    };
+}
+
+/// The link kept from last time, where the browser allows it for files.
+pub fn kept() -> Option<String> {
+    window()?.local_storage().ok()??.get_item(KEPT).ok()?
+}
+
+/// Keeps a link for next time, where the browser allows it.
+pub fn keep(link: &str) {
+    if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
+        let _ = storage.set_item(KEPT, link);
+    }
+}
+
+/// Runs `then` once, after some milliseconds; the answer takes it back.
+pub fn after(milliseconds: i32, then: impl FnOnce() + 'static) -> Option<i32> {
+    let then = Closure::once_into_js(then);
+    window()?
+        .set_timeout_with_callback_and_timeout_and_arguments_0(then.unchecked_ref(), milliseconds)
+        .ok()
+}
+
+/// Takes a timer back.
+pub fn cancel(timer: i32) {
+    if let Some(window) = window() {
+        window.clear_timeout_with_handle(timer);
+    }
+}
+
+/// Whether the browser lets a page write to the clipboard at all.
+fn clipboard() -> Option<web_sys::Clipboard> {
+    let navigator = window()?.navigator();
+    let there = js_sys::Reflect::get(&navigator, &"clipboard".into()).ok()?;
+    there.is_object().then(|| navigator.clipboard())
+}
+
+/// Copies a text and then says whether it went.
+pub fn copy(text: &str, then: fn(bool)) {
+    let Some(clipboard) = clipboard() else {
+        return then(false);
+    };
+    let went = Closure::once_into_js(move |_: JsValue| then(true));
+    let refused = Closure::once_into_js(move |_: JsValue| then(false));
+    let promise: JsValue = clipboard.write_text(text).into();
+    // `then` with both handlers, called by name: it takes closures that run once.
+    let call = js_sys::Reflect::get(&promise, &"then".into())
+        .ok()
+        .and_then(|method| method.dyn_into::<js_sys::Function>().ok());
+    if let Some(call) = call {
+        let _ = call.call2(&promise, &went, &refused);
+    }
+}
+
+/// Every element inside `root` that a selector finds.
+pub fn all(root: &Element, selector: &str) -> Vec<Element> {
+    let Ok(found) = root.query_selector_all(selector) else {
+        return Vec::new();
+    };
+    (0..found.length())
+        .filter_map(|at| found.get(at)?.dyn_into().ok())
+        .collect()
+}
+
+/// Puts a value into a field unless it is there already, so that the caret stays.
+pub fn set_value(field: &Element, value: &str) {
+    if let Some(input) = field.dyn_ref::<HtmlInputElement>() {
+        if input.value() != value {
+            input.set_value(value);
+        }
+    } else if let Some(select) = field.dyn_ref::<web_sys::HtmlSelectElement>()
+        && select.value() != value
+    {
+        select.set_value(value);
+    }
+}
+
+/// The value of an input or a select.
+pub fn value(field: &Element) -> String {
+    field
+        .dyn_ref::<HtmlInputElement>()
+        .map(HtmlInputElement::value)
+        .or_else(|| {
+            field
+                .dyn_ref::<web_sys::HtmlSelectElement>()
+                .map(|select| select.value())
+        })
+        .unwrap_or_default()
+}
+
+/// Opens or closes a `details` unless it stands so already.
+pub fn set_open(details: &Element, open: bool) {
+    if let Some(details) = details.dyn_ref::<HtmlDetailsElement>()
+        && details.open() != open
+    {
+        details.set_open(open);
+    }
+}
+
+/// Where the keyboard is: the id of the focused element and the caret in it.
+pub struct Focus {
+    id: String,
+    caret: Option<(u32, u32)>,
+}
+
+impl Focus {
+    /// Where the keyboard is now; `None` when nowhere that could be found again.
+    pub fn now() -> Option<Self> {
+        let focused = document()?.active_element()?;
+        let id = focused.id();
+        let caret = focused
+            .dyn_ref::<HtmlInputElement>()
+            .and_then(|input| Some((input.selection_start().ok()??, input.selection_end().ok()??)));
+        (!id.is_empty()).then_some(Self { id, caret })
+    }
+
+    /// Puts the keyboard back if a repaint took it away.
+    pub fn restore(self) {
+        let lost = document()
+            .and_then(|document| document.active_element())
+            .is_none_or(|element| element.id() != self.id);
+        if lost && let Some(element) = by_id(&self.id) {
+            focus(&element);
+            if let (Some((from, to)), Some(input)) =
+                (self.caret, element.dyn_ref::<HtmlInputElement>())
+            {
+                let _ = input.set_selection_range(from, to);
+            }
+        }
+    }
+}
+
+/// Gives an element the keyboard without scrolling to it.
+pub fn focus(element: &Element) {
+    if let Some(element) = element.dyn_ref::<HtmlElement>() {
+        let options = web_sys::FocusOptions::new();
+        options.set_prevent_scroll(true);
+        let _ = element.focus_with_options(&options);
+    }
+}

@@ -1,0 +1,448 @@
+//! The state of the page between events: what is typed, what it still rests on,
+//! what can be undone. No browser in here.
+
+use std::collections::BTreeSet;
+
+use tapwright_core::examples::EXAMPLES;
+use tapwright_core::link::{self, MOST_HOOKUPS};
+use tapwright_core::reading::{Problem, Reading, backed_by};
+use tapwright_core::report::{Report, solve};
+use tapwright_core::setup::{
+    Choice, Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology,
+};
+
+use crate::view::{self, Notice, Region, Scene};
+
+/// Most steps that can be undone.
+const MOST_STEPS: usize = 200;
+
+/// The workbench: one set-up being edited.
+pub struct Desk {
+    typed: Setup,
+    good: Setup,
+    problems: Vec<Problem>,
+    report: Report,
+    past: Vec<Setup>,
+    future: Vec<Setup>,
+    /// The field whose last edits make one step.
+    editing: Option<String>,
+    open: BTreeSet<String>,
+    notices: Vec<Notice>,
+    kept: Option<String>,
+}
+
+impl Desk {
+    /// Opens the page on `link`. An empty one opens the first example. `kept` is the
+    /// link of the last set-up, which is offered back when it is another one.
+    pub fn open(link: &str, kept: Option<String>) -> Self {
+        let fragment = link.trim_start_matches('#');
+        let opened = if fragment.is_empty() {
+            EXAMPLES[0].link
+        } else {
+            fragment
+        };
+        let parsed = link::parse(opened);
+        let mut desk = Self::on(parsed.setup.clone());
+        desk.tell_troubles(&parsed);
+        desk.offer(kept);
+        desk
+    }
+
+    fn on(setup: Setup) -> Self {
+        let report = solve(&setup);
+        let mut desk = Self {
+            typed: setup,
+            good: Setup::default(),
+            problems: Vec::new(),
+            report,
+            past: Vec::new(),
+            future: Vec::new(),
+            editing: None,
+            open: BTreeSet::new(),
+            notices: Vec::new(),
+            kept: None,
+        };
+        desk.recompute();
+        desk
+    }
+
+    fn offer(&mut self, kept: Option<String>) {
+        let Some(kept) = kept else { return };
+        let setup = link::parse(&kept).setup;
+        if setup != self.typed && setup != Setup::default() {
+            let title = view::title(&setup).replace(" · Tapwright", "");
+            self.notices.push(Notice::BringBack(title));
+            self.kept = Some(kept);
+        }
+    }
+
+    fn tell_troubles(&mut self, parsed: &link::Parsed) {
+        self.notices
+            .retain(|notice| !matches!(notice, Notice::LinkTrouble(_)));
+        if !parsed.troubles.is_empty() {
+            let told = parsed
+                .troubles
+                .iter()
+                .map(|t| format!("“{}” {}", t.key, t.why))
+                .collect();
+            self.notices.push(Notice::LinkTrouble(told));
+        }
+    }
+
+    /// The fragment that brings everything back.
+    pub fn link(&self) -> String {
+        link::encode(&self.typed)
+    }
+
+    /// The title of the page.
+    pub fn title(&self) -> String {
+        view::title(&self.typed)
+    }
+
+    /// Whether there is anything of the person's own that a crash should not take.
+    pub fn is_worth_keeping(&self) -> bool {
+        self.typed != Setup::default()
+            && !EXAMPLES
+                .iter()
+                .any(|example| link::parse(example.link).setup == self.typed)
+    }
+
+    /// Whether a fold stands open.
+    pub fn is_open(&self, fold: &str) -> bool {
+        self.open.contains(fold)
+    }
+
+    /// Opens or closes a fold.
+    pub fn set_open(&mut self, fold: &str, open: bool) {
+        if open {
+            self.open.insert(fold.into());
+        } else {
+            self.open.remove(fold);
+        }
+    }
+
+    /// What a field of the form shows, by its key: the text as typed, or the value of a
+    /// choice.
+    pub fn value(&self, key: &str) -> Option<String> {
+        Some(match key {
+            "topology" => match self.typed.topology {
+                Topology::PushPull => "push-pull".into(),
+                Topology::SingleEnded => "single-ended".into(),
+            },
+            "marking" => match self.typed.marking {
+                Marking::Impedance => "impedance".into(),
+                Marking::Line => "line".into(),
+            },
+            "only" => self
+                .typed
+                .shown
+                .only
+                .map_or(String::new(), |at| (at + 1).to_string()),
+            _ => self.typed.text(Field::from_key(key)?)?.into(),
+        })
+    }
+
+    /// Takes what was typed in a field. Edits of one field make one step to undo until
+    /// [`Self::settle`].
+    pub fn edit(&mut self, key: &str, text: &str) {
+        let mut typed = self.typed.clone();
+        match key {
+            "topology" => {
+                typed.topology = match text {
+                    "single-ended" => Topology::SingleEnded,
+                    _ => Topology::PushPull,
+                };
+            }
+            "marking" => {
+                typed.marking = if text == "line" {
+                    Marking::Line
+                } else {
+                    Marking::Impedance
+                };
+            }
+            "only" => {
+                typed.shown.only = match Selection::read(text) {
+                    Some(Selection::Hookup(at)) => Some(at),
+                    _ => None,
+                };
+            }
+            _ => {
+                let Some(place) = Field::from_key(key).and_then(|field| typed.text_mut(field))
+                else {
+                    return;
+                };
+                text.clone_into(place);
+            }
+        }
+        let going_on = self.editing.as_deref() == Some(key);
+        self.change(typed, !going_on);
+        self.editing = Some(key.into());
+    }
+
+    /// The person left the field: the next edit is a step of its own.
+    pub fn settle(&mut self) {
+        self.editing = None;
+    }
+
+    /// Selects a hookup or a connection, by how a link writes it.
+    pub fn select(&mut self, selection: &str) {
+        if let Some(selected) = Selection::read(selection) {
+            let typed = Setup {
+                selected: Some(selected),
+                ..self.typed.clone()
+            };
+            self.change(typed, true);
+        }
+    }
+
+    /// The selection one step from the selected cell: along the leads, along the taps.
+    pub fn neighbour(&self, from: &str, leads: isize, taps: isize) -> Option<String> {
+        let choice = Choice::read(from)?;
+        let transformer = self.report.transformer.as_ref()?;
+        let secondaries: Vec<_> = transformer.secondaries().collect();
+        let row = secondaries
+            .iter()
+            .position(|secondary| *secondary == choice.secondary)?;
+        let lead = choice.lead.checked_add_signed(leads)?;
+        let secondary = *secondaries.get(row.checked_add_signed(taps)?)?;
+        (lead < transformer.leads.len()).then(|| {
+            Choice {
+                lead,
+                secondary,
+                ..choice
+            }
+            .to_string()
+        })
+    }
+
+    /// Replaces everything by what a link holds; what was there is one undo away.
+    pub fn follow(&mut self, link: &str) {
+        let parsed = link::parse(link);
+        if parsed.setup != self.typed {
+            self.replace(parsed.setup.clone());
+        }
+        self.tell_troubles(&parsed);
+    }
+
+    fn replace(&mut self, setup: Setup) {
+        self.good = Setup::default();
+        self.change(setup, true);
+    }
+
+    /// Does what a button says. Buttons that need the browser are not for the desk.
+    pub fn act(&mut self, action: &str) {
+        let (verb, object) = action.split_once('.').unwrap_or((action, ""));
+        let place = object.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        match (verb, place) {
+            ("undo", _) => self.step_back(),
+            ("redo", _) => self.step_forward(),
+            ("blank", _) => self.replace(Setup::default()),
+            ("example", Some(at)) => {
+                if let Some(example) = EXAMPLES.get(at) {
+                    self.set_open("examples", false);
+                    self.replace(link::parse(example.link).setup);
+                }
+            }
+            ("bring-back", _) => {
+                if let Some(kept) = self.kept.take() {
+                    self.notices.clear();
+                    self.follow(&kept);
+                }
+            }
+            ("dismiss", _) => self.notices.clear(),
+            ("select", _) => self.select(object),
+            ("fold", _) => self.set_open(object, !self.is_open(object)),
+            _ => self.reshape(verb, object, place),
+        }
+    }
+
+    /// Buttons that change one part of the set-up.
+    fn reshape(&mut self, verb: &str, object: &str, place: Option<usize>) {
+        let mut typed = self.typed.clone();
+        match (verb, place) {
+            ("add-hookup", _) if typed.hookups.len() < MOST_HOOKUPS => {
+                typed.hookups.push(HookupEntry::default());
+            }
+            ("remove-hookup", Some(at)) => {
+                typed.remove_hookup(at);
+                self.good.remove_hookup(at);
+            }
+            ("show", _) => typed.shown.list = object == "list",
+            ("sort", _) => {
+                let by = SortBy::ALL.into_iter().find(|by| by.word() == object);
+                typed.shown.sort = by.unwrap_or_default();
+            }
+            _ => return,
+        }
+        self.change(typed, true);
+    }
+
+    /// Shows a notice that says what just happened, in place of earlier ones of its kind.
+    pub fn tell(&mut self, notice: Notice) {
+        self.notices
+            .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
+        self.notices.push(notice);
+    }
+
+    /// Takes brief notices away again.
+    pub fn hush(&mut self) {
+        self.notices
+            .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
+    }
+
+    fn change(&mut self, typed: Setup, step: bool) {
+        if typed == self.typed {
+            return;
+        }
+        let before = std::mem::replace(&mut self.typed, typed);
+        if step {
+            self.past.push(before);
+            if self.past.len() > MOST_STEPS {
+                self.past.remove(0);
+            }
+        }
+        self.editing = None;
+        self.future.clear();
+        self.recompute();
+    }
+
+    fn step_back(&mut self) {
+        if let Some(before) = self.past.pop() {
+            self.future.push(std::mem::replace(&mut self.typed, before));
+            self.stepped();
+        }
+    }
+
+    fn step_forward(&mut self) {
+        if let Some(after) = self.future.pop() {
+            self.past.push(std::mem::replace(&mut self.typed, after));
+            self.stepped();
+        }
+    }
+
+    fn stepped(&mut self) {
+        self.editing = None;
+        // Hookups may have come or gone: their places in the last good set-up mean nothing.
+        if self.good.hookups.len() != self.typed.hookups.len() {
+            self.good = Setup::default();
+        }
+        self.recompute();
+    }
+
+    fn recompute(&mut self) {
+        self.problems = Reading::of(&self.typed).problems;
+        self.good = backed_by(&self.typed, &self.good).0;
+        self.report = solve(&self.good);
+    }
+
+    /// Every region of the page as it should now be.
+    pub fn regions(&self) -> Vec<Region> {
+        view::regions(&Scene {
+            typed: &self.typed,
+            good: &self.good,
+            report: &self.report,
+            problems: &self.problems,
+            open: &self.open,
+            notices: &self.notices,
+            history: (!self.past.is_empty(), !self.future.is_empty()),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(desk: &Desk, id: &str) -> String {
+        let regions = desk.regions();
+        let region = regions.into_iter().find(|region| region.id == id);
+        region
+            .unwrap_or_else(|| panic!("no region {id}"))
+            .markup
+            .into_string()
+    }
+
+    #[test]
+    fn the_first_visit_opens_the_first_example_and_says_so() {
+        let desk = Desk::open("", None);
+        assert!(text(&desk, "standing").contains("example, invented values"));
+        assert!(text(&desk, "answer").contains("Use "));
+    }
+
+    #[test]
+    fn a_bad_field_keeps_the_last_good_result_and_marks_it() {
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8&target=8k", None);
+        let good = text(&desk, "answer");
+        desk.edit("taps", "8 ohn");
+        assert!(
+            !text(&desk, "echo-taps").contains("bad"),
+            "a word beside a value is a name"
+        );
+        desk.edit("taps", "8, 0");
+        assert!(text(&desk, "echo-taps").contains("is zero"));
+        assert!(text(&desk, "echo-taps").contains("Still using 8 ohn."));
+        let stale = text(&desk, "answer");
+        assert!(
+            stale.contains("stale") && stale.contains("8.00\u{a0}kΩ"),
+            "{stale}"
+        );
+        assert!(!good.contains("stale"));
+        assert_eq!(desk.value("taps").as_deref(), Some("8, 0"));
+    }
+
+    #[test]
+    fn undo_takes_back_a_whole_field_and_redo_brings_it_again() {
+        let mut desk = Desk::open("#v=1&primary=8k", None);
+        for text in ["4", "4,", "4, 8"] {
+            desk.edit("taps", text);
+        }
+        desk.settle();
+        desk.edit("taps", "4, 8, 16");
+        desk.act("undo");
+        assert_eq!(desk.value("taps").as_deref(), Some("4, 8"));
+        desk.act("undo");
+        assert_eq!(desk.value("taps").as_deref(), Some(""));
+        desk.act("redo");
+        desk.act("redo");
+        assert_eq!(desk.value("taps").as_deref(), Some("4, 8, 16"));
+    }
+
+    #[test]
+    fn an_example_does_not_destroy_what_was_there() {
+        let mut desk = Desk::open("#v=1&primary=6k6", None);
+        desk.act("example.2");
+        assert_eq!(desk.value("marking").as_deref(), Some("line"));
+        desk.act("undo");
+        assert_eq!(desk.value("primary").as_deref(), Some("6k6"));
+    }
+
+    #[test]
+    fn the_last_set_up_is_offered_and_not_forced() {
+        let kept = "v=1&name=Mine&primary=6k6".to_owned();
+        let mut desk = Desk::open("", Some(kept.clone()));
+        assert!(text(&desk, "notices").contains("“Mine”"));
+        assert_ne!(desk.link(), kept);
+        desk.act("bring-back");
+        assert_eq!(desk.link(), kept);
+        assert!(Desk::open(&kept, Some(kept.clone())).notices.is_empty());
+    }
+
+    #[test]
+    fn removing_a_hookup_keeps_the_good_text_of_the_others() {
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=4&hookup=8", None);
+        desk.edit("hookup.2.speakers", "8//");
+        desk.act("remove-hookup.1");
+        assert!(text(&desk, "echo-hookup-1-speakers").contains("Still using 8."));
+    }
+
+    #[test]
+    fn a_selected_hookup_follows_its_recommendation() {
+        let mut desk = Desk::open("#v=1&primary=8k&taps=4,%208&hookup=4&hookup=8", None);
+        desk.act("select.2");
+        assert!(desk.link().ends_with("&selected=2"));
+        desk.select("1,1,2");
+        assert!(text(&desk, "chosen").contains("Your choice, number"));
+        assert_eq!(desk.neighbour("1,1,2", 0, 1).as_deref(), Some("1,2,2"));
+        assert_eq!(desk.neighbour("1,1,2", 1, 0), None);
+    }
+}

@@ -1,0 +1,112 @@
+//! Listens once on the document and turns events into edits.
+
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
+
+use crate::{app, browser};
+
+/// Starts listening.
+pub fn listen() {
+    let (Some(window), Some(document)) = (browser::window(), browser::document()) else {
+        return;
+    };
+    on(&document, "input", false, input);
+    on(&document, "change", false, |_| app::settle());
+    on(&document, "click", false, click);
+    on(&document, "keydown", false, keydown);
+    // `toggle` does not bubble: it is caught on the way down.
+    on(&document, "toggle", true, toggle);
+    on(&document, "submit", false, |event| event.prevent_default());
+    on(&window, "popstate", false, |_| app::follow());
+    on(&window, "hashchange", false, |_| app::follow());
+    on(&window, "pagehide", false, |_| app::save_now());
+}
+
+fn on(target: &EventTarget, kind: &str, capture: bool, then: fn(Event)) {
+    let listener = Closure::<dyn FnMut(Event)>::new(then);
+    let _ = target.add_event_listener_with_callback_and_bool(
+        kind,
+        listener.as_ref().unchecked_ref(),
+        capture,
+    );
+    // It listens for as long as the page lives.
+    listener.forget();
+}
+
+/// The element that the event is about: the nearest one around its target that has
+/// `attribute`, with the attribute's value.
+fn concerned(event: &Event, attribute: &str) -> Option<(Element, String)> {
+    let target = event.target()?.dyn_into::<Element>().ok()?;
+    let element = target.closest(&format!("[{attribute}]")).ok()??;
+    let value = element.get_attribute(attribute)?;
+    Some((element, value))
+}
+
+fn input(event: Event) {
+    if let Some((field, key)) = concerned(&event, "data-field") {
+        app::edit(&key, &browser::value(&field));
+    }
+}
+
+fn click(event: Event) {
+    if let Some((_, selection)) = concerned(&event, "data-choose") {
+        app::choose(&selection);
+    } else if let Some((_, action)) = concerned(&event, "data-do") {
+        app::act(&action);
+        if action == "add-hookup" {
+            focus_last_hookup();
+        }
+    }
+}
+
+/// A new hookup is there to be typed into.
+fn focus_last_hookup() {
+    let last = browser::by_id("form")
+        .and_then(|form| browser::all(&form, ".hookup input[data-field$=speakers]").pop());
+    if let Some(field) = last {
+        browser::focus(&field);
+    }
+}
+
+fn toggle(event: Event) {
+    if let Some((details, key)) = concerned(&event, "data-open")
+        && let Some(details) = details.dyn_ref::<HtmlDetailsElement>()
+    {
+        app::fold(&key, details.open());
+    }
+}
+
+fn keydown(event: Event) {
+    let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
+        return;
+    };
+    if undo(key) {
+        return;
+    }
+    let (leads, taps) = match key.key().as_str() {
+        "ArrowLeft" => (-1, 0),
+        "ArrowRight" => (1, 0),
+        "ArrowUp" => (0, -1),
+        "ArrowDown" => (0, 1),
+        _ => return,
+    };
+    let next = concerned(&event, "data-choose")
+        .and_then(|(_, from)| app::neighbour(&from, leads, taps))
+        .and_then(|to| browser::by_id(&format!("c-{to}")));
+    if let Some(next) = next {
+        event.prevent_default();
+        browser::focus(&next);
+    }
+}
+
+/// Undo and redo by keyboard, except in a text field, where the browser has its own.
+fn undo(key: &KeyboardEvent) -> bool {
+    let in_text = concerned(key, "data-field").is_some();
+    if in_text || !(key.ctrl_key() || key.meta_key()) || key.key().to_lowercase() != "z" {
+        return false;
+    }
+    key.prevent_default();
+    app::act(if key.shift_key() { "redo" } else { "undo" });
+    true
+}

@@ -1,0 +1,140 @@
+//! Numbers as the page writes them: three significant digits, an engineering
+//! prefix, always a unit.
+
+use tapwright_core::units::Unit;
+
+const NO_BREAK: char = '\u{a0}';
+
+/// A computed value with three significant digits: `10.7 kΩ`, `8.00 kΩ`, `0.686 Ω`.
+pub fn computed(value: f64, unit: Unit) -> String {
+    with_unit(value, unit, |mantissa| fixed(mantissa, 3))
+}
+
+/// A value as a person gave it: no digits that were not there. `8 kΩ`, `4.7 Ω`.
+pub fn given(value: f64, unit: Unit) -> String {
+    with_unit(value, unit, |mantissa| trimmed(mantissa, 4))
+}
+
+/// A value with the digits that a check by hand needs: five, none of them idle.
+pub fn exact(value: f64, unit: Unit) -> String {
+    let digits = trimmed(value, 6);
+    match unit.symbol() {
+        "" => digits,
+        symbol => format!("{digits}{NO_BREAK}{symbol}"),
+    }
+}
+
+/// A ratio with three significant digits and a times sign: `1.07 ×`.
+pub fn times(ratio: f64) -> String {
+    format!("{}{NO_BREAK}×", fixed(ratio, 3))
+}
+
+/// A loss in decibels with two places: `0.51 dB`. Finer than that nobody hears.
+pub fn decibels(value: f64) -> String {
+    format!("{value:.2}{NO_BREAK}dB")
+}
+
+/// A share as a percentage: `65.2 %`.
+pub fn percent(share: f64) -> String {
+    format!("{}{NO_BREAK}%", fixed(share * 100.0, 3))
+}
+
+fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
+    let (scale, prefix) = prefix(value, unit);
+    let digits = digits(value / scale);
+    format!("{digits}{NO_BREAK}{prefix}{}", unit.symbol())
+}
+
+/// The engineering prefix under which a value reads best, rounding included:
+/// 999.7 Ω is 1.00 kΩ. Ohms stay ohms below one.
+fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
+    let size = value.abs() * 1.000_5;
+    match unit {
+        Unit::Decibel | Unit::One => (1.0, ""),
+        _ if size >= 1e6 => (1e6, "M"),
+        _ if size >= 1e3 => (1e3, "k"),
+        Unit::Ohm => (1.0, ""),
+        _ if size >= 1.0 || value == 0.0 => (1.0, ""),
+        _ => (1e-3, "m"),
+    }
+}
+
+/// `digits` significant digits, trailing zeros kept.
+fn fixed(value: f64, digits: i32) -> String {
+    let places = decimal_places(value, digits);
+    let rounded = format!("{value:.places$}");
+    // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
+    match rounded.parse::<f64>() {
+        Ok(carried) if decimal_places(carried, digits) < places => {
+            format!("{value:.0$}", decimal_places(carried, digits))
+        }
+        _ => rounded,
+    }
+}
+
+fn decimal_places(value: f64, digits: i32) -> usize {
+    if value == 0.0 || !value.is_finite() {
+        return 0;
+    }
+    let before_point = value.abs().log10().floor() as i32 + 1;
+    (digits - before_point).clamp(0, 12) as usize
+}
+
+/// At most `digits` significant digits, without trailing zeros.
+fn trimmed(value: f64, digits: i32) -> String {
+    let text = fixed(value, digits);
+    if !text.contains('.') {
+        return text;
+    }
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn three_digits_and_a_prefix() {
+        for (value, text) in [
+            (10_666.7, "10.7 kΩ"),
+            (8_000.0, "8.00 kΩ"),
+            (999.7, "1.00 kΩ"),
+            (533.3, "533 Ω"),
+            (0.6863, "0.686 Ω"),
+            (9_996.0, "10.0 kΩ"),
+            (1.2e6, "1.20 MΩ"),
+        ] {
+            assert_eq!(computed(value, Unit::Ohm).replace(NO_BREAK, " "), text);
+        }
+        assert_eq!(
+            computed(0.0315, Unit::Ampere).replace(NO_BREAK, " "),
+            "31.5 mA"
+        );
+    }
+
+    #[test]
+    fn given_values_gain_no_digits() {
+        for (value, text) in [
+            (8_000.0, "8 kΩ"),
+            (4.7, "4.7 Ω"),
+            (15.0, "15 Ω"),
+            (1e4, "10 kΩ"),
+        ] {
+            assert_eq!(given(value, Unit::Ohm).replace(NO_BREAK, " "), text);
+        }
+    }
+
+    #[test]
+    fn a_working_keeps_the_digits_that_a_check_needs() {
+        assert_eq!(
+            exact(10_666.666_7, Unit::Ohm).replace(NO_BREAK, " "),
+            "10666.7 Ω"
+        );
+        assert_eq!(exact(51.639_778, Unit::One), "51.6398");
+    }
+
+    #[test]
+    fn nothing_reads_as_no_loss_less() {
+        assert_eq!(decibels(0.0).replace(NO_BREAK, " "), "0.00 dB");
+    }
+}

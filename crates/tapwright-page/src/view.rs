@@ -1,0 +1,170 @@
+//! The page as pure functions from a scene to markup, one file for each region.
+//!
+//! Markup comes from `maud` templates, which escape what is put into them.
+
+use std::collections::BTreeSet;
+
+use maud::Markup;
+use tapwright_core::reading::Problem;
+use tapwright_core::report::Report;
+use tapwright_core::setup::{Field, Setup};
+
+mod answer;
+mod bar;
+mod cautions;
+mod chosen;
+mod connections;
+mod echo;
+mod form;
+mod grid;
+mod list;
+mod scale;
+
+/// Everything that the views show.
+pub struct Scene<'a> {
+    /// What is typed.
+    pub typed: &'a Setup,
+    /// The same with every field at fault at its last good text.
+    pub good: &'a Setup,
+    /// The report on `good`.
+    pub report: &'a Report,
+    /// What is wrong with `typed`.
+    pub problems: &'a [Problem],
+    /// Folds that stand open, by their key.
+    pub open: &'a BTreeSet<String>,
+    /// What the page has to say about opening or saving, besides the results.
+    pub notices: &'a [Notice],
+    /// Whether there is something to undo, and to redo.
+    pub history: (bool, bool),
+}
+
+/// Something to tell that is no result: a damaged link, a set-up to bring back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Notice {
+    /// Parts of a link that could not be read.
+    LinkTrouble(Vec<String>),
+    /// The last set-up, by its title, can be brought back.
+    BringBack(String),
+    /// The link was copied.
+    Copied,
+    /// The link could not be copied; it stands in the address bar.
+    NotCopied,
+}
+
+/// One region of the page: the element with this id holds this markup.
+pub struct Region {
+    /// Id of the element.
+    pub id: String,
+    /// What it holds.
+    pub markup: Markup,
+}
+
+impl Scene<'_> {
+    /// Whether a fold stands open.
+    fn is_open(&self, key: &str) -> bool {
+        self.open.contains(key)
+    }
+
+    /// The complaint at a field.
+    fn problem(&self, field: Field) -> Option<&Problem> {
+        self.problems.iter().find(|problem| problem.field == field)
+    }
+
+    /// Whether results rest on the last good text of any field in `fields`.
+    fn is_stale(&self, fields: &[Field]) -> bool {
+        fields.iter().any(|field| self.problem(*field).is_some())
+    }
+
+    /// Whether what is shown is one of the examples, untouched.
+    fn is_example(&self) -> bool {
+        tapwright_core::examples::EXAMPLES.iter().any(|example| {
+            let shipped = tapwright_core::link::parse(example.link).setup;
+            Setup {
+                selected: None,
+                shown: shipped.shown,
+                ..self.typed.clone()
+            } == shipped
+        })
+    }
+}
+
+/// The page's title, so that a bookmark names itself.
+pub fn title(setup: &Setup) -> String {
+    let name = setup.name.trim();
+    let iron = [setup.primary.trim(), setup.line_taps.trim()];
+    let primary = iron
+        .into_iter()
+        .find(|text| !text.is_empty())
+        .unwrap_or_default();
+    let taps = setup.taps.trim();
+    match (name, primary, taps) {
+        ("", "", "") => "Tapwright".into(),
+        ("", primary, "") => format!("{primary} · Tapwright"),
+        ("", "", taps) => format!("{taps} · Tapwright"),
+        ("", primary, taps) => format!("{primary} to {taps} · Tapwright"),
+        (name, ..) => format!("{name} · Tapwright"),
+    }
+}
+
+/// How the ids of the regions inside a region start.
+pub fn inside(id: &str) -> &'static [&'static str] {
+    match id {
+        "form" => &["echo-"],
+        "connections" => &["grid-", "list"],
+        _ => &[],
+    }
+}
+
+/// Every region, outer ones before those inside them.
+pub fn regions(scene: &Scene) -> Vec<Region> {
+    let mut regions = vec![
+        region("standing", bar::standing(scene)),
+        region("acts", bar::acts(scene)),
+        region("notices", bar::notices(scene)),
+        region("hookups", answer::hookups(scene)),
+        region("answer", answer::answer(scene)),
+        region("beware", answer::beware(scene)),
+        region("form", form::form(scene)),
+    ];
+    regions.extend(echo::echoes(scene));
+    regions.push(region("connections", connections::frame(scene)));
+    regions.extend(connections::parts(scene));
+    regions.push(region("chosen", chosen::chosen(scene)));
+    regions.push(region("cautions", cautions::cautions(scene)));
+    regions
+}
+
+/// The frame that the regions stand in, drawn once.
+pub fn frame() -> Markup {
+    maud::html! {
+        header .bar {
+            h1 { "Tapwright" }
+            label .name {
+                span .unseen { "Name of this amplifier" }
+                input #field-name data-field="name" type="text" placeholder="Name this amplifier"
+                    autocomplete="off" spellcheck="false" enterkeyhint="done";
+            }
+            span #standing {}
+            div #acts {}
+        }
+        div #notices role="status" {}
+        nav #hookups aria-label="Hookups" {}
+        section #answer aria-label="Answer" aria-live="polite" {}
+        section #beware aria-label="What to beware of" {}
+        div .spread {
+            form #form aria-label="What is in the drawer" autocomplete="off" {}
+            div .results {
+                section #connections aria-label="Every connection" {}
+                section #chosen aria-label="The chosen connection" {}
+                section #cautions aria-label="Cautions" {}
+            }
+        }
+    }
+}
+
+fn region(id: &str, markup: Markup) -> Region {
+    Region {
+        id: id.into(),
+        markup,
+    }
+}

@@ -1,0 +1,225 @@
+//! The answer line: one plain sentence, readable at arm's length.
+
+use maud::{Markup, html};
+use tapwright_core::answer::Answer;
+use tapwright_core::connection::Connection;
+use tapwright_core::matching::Verdict;
+use tapwright_core::report::{Missing, Target};
+use tapwright_core::setup::{Field, Marking};
+use tapwright_core::transformer::{Secondary, Transformer};
+
+use super::Scene;
+use crate::words;
+
+/// The answer for the hookup that the page follows.
+fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Connection, &'a Transformer)> {
+    let report = scene.report;
+    let chosen = report.connections.get(report.chosen.as_ref()?.connection)?;
+    let answer = report
+        .answers
+        .iter()
+        .find(|answer| answer.hookup == chosen.choice.hookup)?;
+    Some((
+        answer,
+        report.connections.get(answer.connection)?,
+        report.transformer.as_ref()?,
+    ))
+}
+
+/// One button for each hookup, with its answer in brief.
+pub(super) fn hookups(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let Some((answer, _, transformer)) = current(scene) else {
+        return html! {};
+    };
+    html! {
+        @if report.answers.len() > 1 { (others(scene, transformer, answer)) }
+    }
+}
+
+pub(super) fn answer(scene: &Scene) -> Markup {
+    let Some((answer, connection, transformer)) = current(scene) else {
+        return unknown(scene);
+    };
+    html! {
+        div .stale[scene.is_stale(&fields(scene, answer.hookup))] {
+            (kicker(scene, answer))
+            (sentence(scene, transformer, connection))
+            (other_choice(scene, transformer, connection))
+        }
+    }
+}
+
+/// What to beware of, and why this connection; under the answer line.
+pub(super) fn beware(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let Some((answer, connection, _)) = current(scene) else {
+        return html! {};
+    };
+    html! {
+        @if let Some(caution) = answer.cautions.first() {
+            p .warning { "Beware: " (words::caution(report, connection, caution)) }
+        }
+        @if let Some(reason) = words::reason(report, &answer.reason) {
+            p .reason { (reason) }
+        }
+    }
+}
+
+/// The connection that the page follows, when it is not the recommended one.
+fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connection) -> Markup {
+    let report = scene.report;
+    let chosen = report
+        .chosen
+        .as_ref()
+        .and_then(|c| report.connections.get(c.connection));
+    html! {
+        @if let Some(chosen) = chosen.filter(|chosen| chosen.choice != recommended.choice) {
+            p .other {
+                "You chose " (words::connection(transformer, chosen)) ": "
+                (words::ohms(chosen.load.reflected)) ", " (words::verdict(chosen.verdict)) "."
+            }
+        }
+    }
+}
+
+/// The fields that an answer rests on.
+pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
+    let iron = match scene.typed.marking {
+        Marking::Impedance => vec![Field::Primary],
+        Marking::Line => vec![Field::LineVolts, Field::LineTaps],
+    };
+    let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
+    [iron, stage.into(), vec![Field::HookupSpeakers(hookup)]].concat()
+}
+
+fn kicker(scene: &Scene, answer: &Answer) -> Markup {
+    let impedance = scene
+        .report
+        .hookups
+        .iter()
+        .find(|h| h.place == answer.hookup)
+        .map(|h| h.impedance);
+    html! {
+        p .kicker {
+            (words::hookup(scene.good, answer.hookup))
+            @if let Some(impedance) = impedance { ", " (words::rated(impedance)) }
+            @if scene.is_stale(&fields(scene, answer.hookup)) { " · from the last values that could be read" }
+        }
+    }
+}
+
+fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup {
+    let report = scene.report;
+    html! {
+        ul .answers {
+            @for answer in &report.answers {
+                @if let Some(connection) = report.connections.get(answer.connection) {
+                    li {
+                        button type="button"
+                            id={ "hookup-" (answer.hookup + 1) }
+                            data-do={ "select." (answer.hookup + 1) }
+                            aria-pressed=(answer.hookup == current.hookup)
+                            .stale[scene.is_stale(&fields(scene, answer.hookup))]
+                        {
+                            b { (words::hookup(scene.good, answer.hookup)) }
+                            span {
+                                span class={ "mark " (words::verdict(connection.verdict)) } { (words::mark(connection.verdict)) }
+                                " "
+                                (brief(transformer, connection))
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn brief(transformer: &Transformer, connection: &Connection) -> String {
+    let choice = connection.choice;
+    format!(
+        "{} · {} · {}",
+        transformer
+            .leads
+            .get(choice.lead)
+            .map(words::lead)
+            .unwrap_or_default(),
+        words::secondary(transformer, choice.secondary),
+        words::verdict(connection.verdict)
+    )
+}
+
+fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
+    let report = scene.report;
+    let stage = words::stage(report.topology);
+    let reflected = words::ohms(connection.load.reflected);
+    let wanted = words::rated(connection.load.target);
+    html! {
+        p .sentence {
+            @if connection.verdict == Verdict::Avoid {
+                "Nothing suits this hookup. The nearest is " (wiring(transformer, connection)) ": "
+            } @else {
+                "Use " (wiring(transformer, connection)) ": "
+            }
+            @match report.target {
+                Target::AsRated => {
+                    "the primary sees " b { (reflected) }
+                    ", rated " (wanted) "."
+                }
+                _ => { (stage) " sees " b { (reflected) } ", wants " (wanted) "." }
+            }
+        }
+    }
+}
+
+/// The lead and the tap, underlined in their own colours.
+fn wiring(transformer: &Transformer, connection: &Connection) -> Markup {
+    let choice = connection.choice;
+    html! {
+        "the "
+        @if let Some(lead) = transformer.leads.get(choice.lead) {
+            b class=(words::wire(&lead.name)) { (words::lead(lead)) }
+        }
+        " " (words::lead_noun(transformer)) " and the "
+        @match choice.secondary {
+            Secondary::Tap(at) => { (tap(transformer, at)) " tap" }
+            Secondary::Pair(pair) => {
+                (tap(transformer, pair.taps().0)) " to " (tap(transformer, pair.taps().1)) " tap pair"
+            }
+        }
+    }
+}
+
+fn tap(transformer: &Transformer, at: usize) -> Markup {
+    html! {
+        @if let Some(tap) = transformer.taps.get(at) {
+            b class=(words::wire(&tap.name)) { (words::tap(tap)) }
+        }
+    }
+}
+
+/// What is still to be typed, as the answer while there is none.
+fn unknown(scene: &Scene) -> Markup {
+    let needs = scene.report.missing.iter().map(|missing| match missing {
+        Missing::Primary if scene.typed.marking == Marking::Line => {
+            "its line voltage and power taps"
+        }
+        Missing::Primary => "what its primary is rated",
+        Missing::Taps => "its secondary taps",
+        Missing::Speakers => "a speaker",
+    });
+    let needs: Vec<&str> = needs.collect();
+    let list = match needs.split_last() {
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    };
+    html! {
+        p .kicker { "Which tap for which speaker" }
+        p .sentence { "Still unknown: " b { (list) } "." }
+        p .reason {
+            "Three things give a first answer: what the primary is rated, the taps, a speaker."
+        }
+    }
+}

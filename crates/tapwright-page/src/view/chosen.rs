@@ -1,0 +1,171 @@
+//! The chosen connection: its numbers, each with its working, and what each speaker gets.
+
+use maud::{Markup, html};
+use tapwright_core::connection::Connection;
+use tapwright_core::report::{Chosen, HookupReport};
+use tapwright_core::transformer::Transformer;
+use tapwright_core::units::Unit;
+use tapwright_core::working::{Piece, Working};
+
+use super::{Scene, answer, scale};
+use crate::{number, words};
+
+pub(super) fn chosen(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let (Some(chosen), Some(transformer)) = (&report.chosen, &report.transformer) else {
+        return html! {};
+    };
+    let Some(connection) = report.connections.get(chosen.connection) else {
+        return html! {};
+    };
+    let hookup = report
+        .hookups
+        .iter()
+        .find(|h| h.place == connection.choice.hookup);
+    let stale = scene.is_stale(&answer::fields(scene, connection.choice.hookup));
+    html! {
+        h2 { "Chosen: " (words::connection(transformer, connection)) ", " (words::hookup(scene.good, connection.choice.hookup)) }
+        (standing(scene, transformer, chosen, connection))
+        div .columns .stale[stale] {
+            div {
+                h3 { "The numbers, each with its working" }
+                @for (index, working) in chosen.workings.iter().enumerate() {
+                    (show(index, working))
+                }
+            }
+            div {
+                (scale::scale(scene, connection))
+                @if let Some(hookup) = hookup { (shares(hookup)) }
+                h3 { "Beware" }
+                ul .bewares {
+                    @for caution in &chosen.cautions { li { (words::caution(report, connection, caution)) } }
+                }
+            }
+        }
+    }
+}
+
+/// Whether this is the recommended connection, and the way back to it if not.
+fn standing(
+    scene: &Scene,
+    transformer: &Transformer,
+    chosen: &Chosen,
+    connection: &Connection,
+) -> Markup {
+    let report = scene.report;
+    let recommended = (report.answers.iter())
+        .find(|answer| answer.hookup == connection.choice.hookup)
+        .and_then(|answer| report.connections.get(answer.connection));
+    html! {
+        @match recommended {
+            Some(best) if best.choice != connection.choice => {
+                p .standing {
+                    "Your choice, number " (connection.rank) " for this hookup. Recommended: "
+                    (words::connection(transformer, best)) ". "
+                    button type="button" .plain #recommended data-do={ "select." (connection.choice.hookup + 1) } { "Go back to it" }
+                }
+            }
+            _ if chosen.by_hand => p .standing { "Your choice, and the recommended one." },
+            _ => p .standing { "The recommended one. Choose any cell above to follow that instead." },
+        }
+    }
+}
+
+/// One number; it opens to its formula, the values put in and the source.
+fn show(index: usize, working: &Working) -> Markup {
+    let key = format!("working.{index}.{}", working.symbol);
+    html! {
+        details .working data-open=(key) {
+            summary {
+                span { (working.quantity) }
+                b { (result(working)) }
+            }
+            p .formula { (symbol(working.symbol)) " = " (formula(working, false)) }
+            p .formula { (symbol(working.symbol)) " = " (formula(working, true)) " = " b { (number::exact(working.result, working.unit)) } }
+            ul .inputs {
+                @for input in &working.inputs {
+                    li { (symbol(input.symbol)) ": " (input.meaning) ", " (number::exact(input.value, input.unit)) }
+                }
+            }
+            p .source { "Source: " (working.source) "." }
+            @if !working.note.is_empty() { p .source { (working.note) } }
+        }
+    }
+}
+
+fn result(working: &Working) -> String {
+    match (working.unit, working.symbol) {
+        (Unit::Decibel, _) => number::decibels(working.result),
+        (Unit::One, "r") => number::times(working.result),
+        (Unit::One, "p") => number::percent(working.result),
+        (Unit::One, _) => format!(
+            "{} : 1",
+            number::computed(working.result, Unit::One).trim_end()
+        ),
+        (unit, _) => number::computed(working.result, unit),
+    }
+}
+
+/// The formula with its symbols, or with the values in their place.
+fn formula(working: &Working, values: bool) -> Markup {
+    html! {
+        @for piece in working.pieces() {
+            @match piece {
+                Piece::Text(text) => (text),
+                Piece::Symbol(input) if values => (number::exact(input.value, input.unit)),
+                Piece::Symbol(input) => (symbol(input.symbol)),
+            }
+        }
+    }
+}
+
+/// A symbol in italics with its index set low: `Z_p`.
+fn symbol(text: &str) -> Markup {
+    html! {
+        @match text.split_once('_') {
+            Some((letter, index)) => { var { (letter) sub { (index) } } }
+            None => { var { (text) } }
+        }
+    }
+}
+
+fn shares(hookup: &HookupReport) -> Markup {
+    html! {
+        h3 { "What each speaker gets" }
+        table .shares {
+            thead { tr {
+                th scope="col" { "speaker" }
+                th scope="col" { "voltage" }
+                th scope="col" { "current" }
+                th scope="col" { "power" }
+                @if hookup.largest_power.is_some() { th scope="col" { "rating" } }
+            } }
+            tbody {
+                @for share in &hookup.shares {
+                    tr {
+                        th scope="row" { (words::rated(share.rated)) }
+                        td .number { (number::percent(share.voltage)) }
+                        td .number { (number::percent(share.current)) }
+                        td .number { (number::percent(share.power)) }
+                        @if hookup.largest_power.is_some() {
+                            td .number { @if let Some(rating) = share.rating { (number::given(rating.0, Unit::Watt)) } }
+                        }
+                    }
+                }
+            }
+        }
+        @if let Some((watts, first)) = hookup.largest_power {
+            p .reason {
+                "Takes " b { (number::given(watts.0, Unit::Watt)) } " in all"
+                @if hookup.shares.len() > 1 {
+                    @if let Some(share) = hookup.shares.get(first) {
+                        "; then the " (words::rated(share.rated)) " speaker reaches its rating"
+                    }
+                }
+                "."
+            }
+        } @else {
+            p .hint { "Type power ratings under the speakers to see the most that this hookup takes." }
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Every connection: a grid for each hookup, or one ranked list.
+
+use maud::{Markup, html};
+use tapwright_core::connection::Connection;
+use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
+use tapwright_core::report::{HookupReport, Target};
+
+use super::{Region, Scene, grid, list};
+use crate::words;
+
+/// The hookups that the filter lets through.
+pub(super) fn shown<'a>(scene: &'a Scene) -> impl Iterator<Item = &'a HookupReport> {
+    let exists = |at: usize| scene.report.hookups.iter().any(|h| h.place == at);
+    let only = scene.typed.shown.only.filter(|at| exists(*at));
+    scene
+        .report
+        .hookups
+        .iter()
+        .filter(move |h| only.is_none_or(|at| h.place == at))
+}
+
+pub(super) fn frame(scene: &Scene) -> Markup {
+    let report = scene.report;
+    html! {
+        h2 { "Every connection" }
+        @if report.connections.is_empty() {
+            p .hint { "Once the primary, the taps and a speaker are typed, every way to connect them stands here." }
+        } @else {
+            (tools(scene))
+            (legend(scene))
+            @if scene.typed.shown.list {
+                div #list {}
+            } @else {
+                div .grids {
+                    @for hookup in shown(scene) { div .grid id={ "grid-" (hookup.place + 1) } {} }
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn parts(scene: &Scene) -> Vec<Region> {
+    if scene.report.connections.is_empty() {
+        return Vec::new();
+    }
+    if scene.typed.shown.list {
+        return vec![Region {
+            id: "list".into(),
+            markup: list::list(scene),
+        }];
+    }
+    shown(scene)
+        .map(|hookup| Region {
+            id: format!("grid-{}", hookup.place + 1),
+            markup: grid::grid(scene, hookup),
+        })
+        .collect()
+}
+
+fn tools(scene: &Scene) -> Markup {
+    let shown = scene.typed.shown;
+    html! {
+        div .tools {
+            div .either role="group" aria-label="How connections are shown" {
+                button type="button" #show-grids data-do="show.grids" aria-pressed=(!shown.list) { "Grids" }
+                button type="button" #show-list data-do="show.list" aria-pressed=(shown.list) { "Ranked list" }
+            }
+            @if scene.report.hookups.len() > 1 {
+                label {
+                    span .unseen { "Hookup shown" }
+                    select #field-only data-field="only" {
+                        option value="" { "all hookups" }
+                        @for hookup in &scene.report.hookups {
+                            option value=(hookup.place + 1) {
+                                (words::hookup(scene.good, hookup.place))
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn legend(scene: &Scene) -> Markup {
+    let against = match scene.report.target {
+        Target::AsRated => "the lead’s own rating",
+        _ => "the target load",
+    };
+    html! {
+        p .legend {
+            span .fits { (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way" }
+            span .usable { (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×" }
+            span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
+        }
+    }
+}
+
+/// A verdict as mark and word, in its tint.
+pub(super) fn verdict(connection: &Connection) -> Markup {
+    html! {
+        @if connection.degenerate.is_some() { "– too few turns" }
+        @else { (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) }
+    }
+}
+
+/// The style of a verdict; a degenerate pair has none.
+pub(super) fn tint(connection: &Connection) -> &'static str {
+    if connection.degenerate.is_some() {
+        "none"
+    } else {
+        words::verdict(connection.verdict)
+    }
+}

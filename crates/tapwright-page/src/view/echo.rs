@@ -1,0 +1,147 @@
+//! What was understood, under each field; or what is wrong with it, and an example.
+
+use maud::{Markup, html};
+use tapwright_core::report::Target;
+use tapwright_core::setup::{Field, Marking, Topology};
+use tapwright_core::units::Unit;
+
+use super::{Region, Scene};
+use crate::{number, words};
+
+/// Id of the element that holds the echo of a field.
+pub(super) fn echo_id(field: Field) -> String {
+    format!("echo-{}", field.to_string().replace('.', "-"))
+}
+
+pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
+    let iron: &[Field] = match scene.typed.marking {
+        Marking::Impedance => &[Field::Primary],
+        Marking::Line => &[Field::LineVolts, Field::LineTaps],
+    };
+    let hookups = (0..scene.typed.hookups.len())
+        .flat_map(|at| [Field::HookupSpeakers(at), Field::HookupRating(at)]);
+    let fields = (iron.iter().copied())
+        .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
+        .chain(hookups);
+    fields
+        .map(|field| Region {
+            id: echo_id(field),
+            markup: echo(scene, field),
+        })
+        .collect()
+}
+
+fn echo(scene: &Scene, field: Field) -> Markup {
+    if let Some(problem) = scene.problem(field) {
+        let still_bad = scene
+            .report
+            .problems
+            .iter()
+            .any(|problem| problem.field == field);
+        let last_good = scene.good.text(field).map(str::trim);
+        let last_good = last_good.filter(|text| !still_bad && !text.is_empty());
+        let complaint = &problem.complaint;
+        return html! {
+            span .bad {
+                (complaint.why) ". Understood here: " (complaint.example) "."
+                @if let Some(text) = last_good { " Still using " (text) "." }
+            }
+        };
+    }
+    understood(scene, field)
+}
+
+fn understood(scene: &Scene, field: Field) -> Markup {
+    let report = scene.report;
+    let reading = || tapwright_core::reading::Reading::of(scene.typed);
+    match field {
+        Field::Primary => match reading().leads {
+            Some(leads) => html! {
+                (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
+                " " (words::span(scene.typed.topology))
+            },
+            None => {
+                hint("Every lead with its rated impedance, and its name or colour if it has one.")
+            }
+        },
+        Field::LineVolts => match reading().line {
+            Some(line) => html! { (number::given(line.0, Unit::Volt)) " line" },
+            None => hint("Usually stamped: 100, 70 or 50 V."),
+        },
+        Field::LineTaps => match reading().leads {
+            Some(leads) => html! {
+                (leads.iter().map(|lead| format!("{} is {}", words::lead(lead), words::rated(lead.rated))).collect::<Vec<_>>().join(", "))
+            },
+            None => hint("The watts stamped on each primary lead."),
+        },
+        Field::Taps => match reading().taps {
+            Some(taps) => html! { (taps.iter().map(words::tap).collect::<Vec<_>>().join(", ")) },
+            None => hint("Every tap with its rated impedance against the common lead."),
+        },
+        Field::HookupSpeakers(place) => match reading().hookups.get(place).and_then(Option::as_ref)
+        {
+            Some(hookup) => html! {
+                @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
+                (words::rated(hookup.speakers.impedance()))
+                ", at least " (words::rated(hookup.speakers.lowest_impedance())) " in band"
+            },
+            None => hint("One speaker as 8, in parallel as 8//8, in series as 8+8."),
+        },
+        Field::HookupRating(place) => {
+            match report
+                .hookups
+                .iter()
+                .find(|h| h.place == place)
+                .and_then(|h| h.largest_power)
+            {
+                Some((watts, _)) => {
+                    html! { "takes " (number::given(watts.0, Unit::Watt)) " in all" }
+                }
+                None => html! {},
+            }
+        }
+        Field::Supply => match report.supply {
+            Some(supply) => html! { (number::given(supply.0, Unit::Volt)) },
+            None => html! {},
+        },
+        Field::Target => target(scene),
+        _ => html! {},
+    }
+}
+
+fn target(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let span = words::span(report.topology);
+    match &report.target {
+        Target::Typed(load) => html! { "Wants " (words::rated(*load)) " " (span) ", as typed." },
+        Target::Published(row) => {
+            let far = report
+                .supply
+                .filter(|supply| (row.plate.0 / supply.0 - 1.0).abs() > 0.15);
+            html! {
+                "Wants " (words::rated(row.load)) " " (span) ": published for the " (row.tube) " at "
+                (number::given(row.plate.0, Unit::Volt))
+                @if let Some(power) = row.power { ", " (number::given(power.0, Unit::Watt)) }
+                @if let Some(thd) = row.thd_percent { " at " (thd) "\u{a0}% distortion" }
+                ". Source: " (row.source)
+                @if row.from_memory { ", from memory" }
+                "."
+                @if let Some(supply) = far {
+                    " That is the nearest to " (number::given(supply.0, Unit::Volt)) " and not near: check it."
+                }
+            }
+        }
+        Target::AsRated => match report.topology {
+            Topology::PushPull => hint(
+                "Unset: each lead is held against its own rating. A tube, or the load plate to plate, settles which lead.",
+            ),
+            Topology::SingleEnded => hint(
+                "Unset: each lead is held against its own rating. A tube, or the load it wants, settles which lead.",
+            ),
+        },
+    }
+}
+
+fn hint(words: &str) -> Markup {
+    html! { span .hint { (words) } }
+}

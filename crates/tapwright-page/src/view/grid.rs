@@ -1,0 +1,151 @@
+//! One hookup's grid: taps down, primary leads across, tap pairs folded below.
+
+use maud::{Markup, html};
+use tapwright_core::connection::Connection;
+use tapwright_core::report::HookupReport;
+use tapwright_core::transformer::{Secondary, Transformer};
+
+use super::connections::{tint, verdict};
+use super::{Scene, answer};
+use crate::{number, words};
+
+pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
+    let Some(transformer) = &scene.report.transformer else {
+        return html! {};
+    };
+    let all: Vec<&Connection> = (scene.report.connections.iter())
+        .filter(|connection| connection.choice.hookup == hookup.place)
+        .collect();
+    let row = |secondary: Secondary| {
+        all.iter()
+            .filter(move |c| c.choice.secondary == secondary)
+            .copied()
+    };
+    let (taps, pairs): (Vec<_>, Vec<_>) = transformer
+        .secondaries()
+        .partition(|secondary| matches!(secondary, Secondary::Tap(_)));
+    let fold = format!("pairs.{}", hookup.place + 1);
+    let open = scene.is_open(&fold);
+    let name = words::hookup(scene.good, hookup.place);
+    let expression = scene
+        .good
+        .hookups
+        .get(hookup.place)
+        .map_or("", |h| h.speakers.trim());
+    html! {
+        h3 {
+            (name)
+            @if name != expression { " " code { (expression) } }
+            " " span .muted { (words::rated(hookup.impedance)) }
+        }
+        div .scroller .stale[scene.is_stale(&answer::fields(scene, hookup.place))] {
+            table class=(if transformer.leads.len() > 2 { "cells many" } else { "cells" }) {
+                thead {
+                    tr {
+                        th scope="col" { "tap" }
+                        @for lead in &transformer.leads {
+                            th scope="col" {
+                                (words::lead_rating(lead))
+                                @if lead.power_tap.is_some() { span .muted { (words::rated(lead.rated)) } }
+                                @if !lead.name.is_empty() { span .muted { (lead.name) } }
+                            }
+                        }
+                    }
+                }
+                tbody {
+                    @for secondary in taps { (tap_row(scene, transformer, secondary, row(secondary))) }
+                    @if open {
+                        @for secondary in &pairs { (tap_row(scene, transformer, *secondary, row(*secondary))) }
+                    }
+                }
+            }
+        }
+        @if !pairs.is_empty() {
+            button type="button" .plain id={ "fold-pairs-" (hookup.place + 1) } data-do={ "fold." (fold) } aria-expanded=(open) {
+                (pairs_in_brief(&all, transformer, pairs.len(), open))
+            }
+        }
+    }
+}
+
+/// What the fold of tap pairs would add.
+fn pairs_in_brief(
+    all: &[&Connection],
+    transformer: &Transformer,
+    count: usize,
+    open: bool,
+) -> String {
+    let noun = if count == 1 { "tap pair" } else { "tap pairs" };
+    if open {
+        return format!("Fold {count} {noun} away");
+    }
+    let is_pair = |c: &Connection| matches!(c.choice.secondary, Secondary::Pair(_));
+    let nearest = |pairs: bool| {
+        all.iter()
+            .filter(|c| is_pair(c) == pairs && c.degenerate.is_none())
+            .min_by(|a, b| a.load.distance().total_cmp(&b.load.distance()))
+    };
+    match (nearest(true), nearest(false)) {
+        (Some(pair), Some(tap)) if pair.load.distance() < tap.load.distance() => format!(
+            "{count} {noun}: {} is nearer, {} the target",
+            words::secondary(transformer, pair.choice.secondary),
+            number::times(pair.ratio)
+        ),
+        _ => format!("{count} {noun}, none nearer"),
+    }
+}
+
+fn tap_row<'a>(
+    scene: &Scene,
+    transformer: &Transformer,
+    secondary: Secondary,
+    cells: impl Iterator<Item = &'a Connection>,
+) -> Markup {
+    let degenerate = transformer.degenerate(secondary).is_some();
+    html! {
+        tr {
+            th scope="row" {
+                @match secondary {
+                    Secondary::Tap(at) => {
+                        @if let Some(tap) = transformer.taps.get(at) {
+                            (words::rated(tap.rated))
+                            @if !tap.name.is_empty() { span .muted { (tap.name) } }
+                        }
+                    }
+                    Secondary::Pair(_) => {
+                        (words::secondary(transformer, secondary))
+                        @if let Some(rated) = transformer.rated(secondary) {
+                            span .muted { (words::ohms(rated)) @if degenerate { ", too few turns" } }
+                        }
+                    }
+                }
+            }
+            @for connection in cells { (cell(scene, transformer, connection)) }
+        }
+    }
+}
+
+fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
+    let choice = connection.choice;
+    let pressed = is_chosen(scene, connection);
+    html! {
+        td {
+            button type="button" class=(tint(connection)) id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
+                i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
+                b { (words::ohms(connection.load.reflected)) }
+                (number::times(connection.ratio)) " · " (number::decibels(connection.mismatch_loss.0))
+                em { (verdict(connection)) }
+            }
+        }
+    }
+}
+
+/// Whether the rest of the page follows this connection.
+pub(super) fn is_chosen(scene: &Scene, connection: &Connection) -> bool {
+    let report = scene.report;
+    let chosen = report
+        .chosen
+        .as_ref()
+        .and_then(|c| report.connections.get(c.connection));
+    chosen.is_some_and(|chosen| chosen.choice == connection.choice)
+}

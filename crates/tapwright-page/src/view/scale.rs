@@ -1,0 +1,100 @@
+//! Where every connection of a hookup falls on the scale of loads, with the target.
+
+use maud::{Markup, html};
+use tapwright_core::connection::Connection;
+use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN};
+use tapwright_core::speaker::LOWEST_SHARE_OF_RATED;
+use tapwright_core::transformer::Secondary;
+use tapwright_core::units::{Ohms, Unit};
+
+use super::Scene;
+use crate::{number, words};
+
+/// Factor of the target at either end of the scale; what is further off is left out
+/// and counted.
+const SPAN: f64 = 8.0;
+const WIDTH: f64 = 520.0;
+const LEFT: f64 = 10.0;
+const RIGHT: f64 = 510.0;
+const AXIS: f64 = 78.0;
+
+pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
+    let target = chosen.load.target.0;
+    let of_hookup = || {
+        (scene.report.connections.iter())
+            .filter(|c| c.choice.hookup == chosen.choice.hookup)
+            // Without a target each lead has its own, and only its own fall on one scale.
+            .filter(|c| (c.load.target.0 / target - 1.0).abs() < 1e-9)
+    };
+    let outside = of_hookup().filter(|c| !on_scale(c.ratio)).count();
+    let words = format!(
+        "Scale of reflected loads from {} to {}: the chosen connection is at {}, the target at {}.",
+        words::ohms(Ohms(target / SPAN)),
+        words::ohms(Ohms(target * SPAN)),
+        words::ohms(chosen.load.reflected),
+        words::rated(chosen.load.target)
+    );
+    html! {
+        h3 { "Where the connections of this hookup fall" }
+        svg .scale viewBox={ "0 0 " (WIDTH) " 128" } role="img" aria-label=(words) {
+            (band(USABLE_WITHIN, "usable"))
+            (band(FITS_WITHIN, "fits"))
+            line .axis x1=(LEFT) x2=(RIGHT) y1=(AXIS) y2=(AXIS) {}
+            @for ratio in [0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0] {
+                line .tick x1=(x(ratio)) x2=(x(ratio)) y1=(AXIS) y2=(AXIS + 5.0) {}
+                text .at class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (plain_ohms(target * ratio)) }
+            }
+            text .named x=(RIGHT) y=(AXIS + 40.0) { "reflected load in ohms, logarithmic" }
+            @for connection in of_hookup().filter(|c| on_scale(c.ratio)) {
+                @let pair = matches!(connection.choice.secondary, Secondary::Pair(_));
+                line class=(if pair { "other pair" } else { "other" })
+                    x1=(x(connection.ratio)) x2=(x(connection.ratio))
+                    y1=(if pair { AXIS - 12.0 } else { AXIS - 20.0 }) y2=(AXIS) {}
+            }
+            line .target x1=(x(1.0)) x2=(x(1.0)) y1="22" y2=(AXIS) {}
+            text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.load.target)) }
+            @if on_scale(chosen.ratio) {
+                line .span x1=(x((chosen.ratio * LOWEST_SHARE_OF_RATED).max(1.0 / SPAN))) x2=(x(chosen.ratio)) y1=(AXIS - 28.0) y2=(AXIS - 28.0) {}
+                circle .here cx=(x(chosen.ratio)) cy=(AXIS - 28.0) r="6" {}
+            }
+        }
+        p .hint {
+            "Long marks are taps, short ones tap pairs. The ring is the chosen connection; its tail reaches down to "
+            (words::ohms(chosen.lowest_reflected)) ", as low as the speakers’ ratings allow."
+            @if outside > 0 { " " (outside) " more lie beyond the ends." }
+        }
+    }
+}
+
+fn on_scale(ratio: f64) -> bool {
+    (1.0 / SPAN..=SPAN).contains(&ratio)
+}
+
+fn x(ratio: f64) -> f64 {
+    let share = (ratio.ln() / SPAN.ln() + 1.0) / 2.0;
+    // Tenths of a unit are finer than any screen shows.
+    ((LEFT + share * (RIGHT - LEFT)) * 10.0).round() / 10.0
+}
+
+fn band(within: f64, tint: &str) -> Markup {
+    let from = x(1.0 / within);
+    html! {
+        rect class={ "band " (tint) } x=(from) y="22" width=(x(within) - from) height=(AXIS - 22.0) {}
+        text class={ "band " (tint) } x=(from + 3.0) y="33" { (tint) }
+    }
+}
+
+/// The outermost labels hang inwards.
+fn end(ratio: f64) -> &'static str {
+    if ratio <= 1.0 / SPAN {
+        "first"
+    } else if ratio >= SPAN {
+        "last"
+    } else {
+        ""
+    }
+}
+
+fn plain_ohms(ohms: f64) -> String {
+    number::computed(ohms, Unit::Ohm)
+}

@@ -1,0 +1,348 @@
+//! Words for the things in a report: leads, taps, hookups, verdicts, cautions.
+
+use maud::{Markup, html};
+use tapwright_core::answer::{Caution, Reason};
+use tapwright_core::connection::Connection;
+use tapwright_core::matching::Verdict;
+use tapwright_core::report::Report;
+use tapwright_core::setup::{Setup, Topology};
+use tapwright_core::speaker::Hookup;
+use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, Transformer};
+use tapwright_core::units::{Ohms, Unit};
+
+use crate::number;
+
+/// What opens where no link is given.
+pub const FIRST_VISIT: &str = tapwright_core::examples::EXAMPLES[0].link;
+
+/// A mark that does not depend on colour, beside the word.
+pub fn mark(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Fits => "●",
+        Verdict::Usable => "◐",
+        Verdict::Avoid => "○",
+    }
+}
+
+/// The verdict in a word; also the name of its style.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Fits => "fits",
+        Verdict::Usable => "usable",
+        Verdict::Avoid => "avoid",
+    }
+}
+
+/// Ohms as computed.
+pub fn ohms(value: Ohms) -> String {
+    number::computed(value.0, Unit::Ohm)
+}
+
+/// Ohms as rated or typed.
+pub fn rated(value: Ohms) -> String {
+    number::given(value.0, Unit::Ohm)
+}
+
+/// A lead's rating as it is stamped: `8 kΩ`, or `5 W` on a line transformer.
+pub fn lead_rating(lead: &PrimaryLead) -> String {
+    lead.power_tap.map_or_else(
+        || rated(lead.rated),
+        |watts| number::given(watts.0, Unit::Watt),
+    )
+}
+
+/// A lead with its name: `brown 8 kΩ`.
+pub fn lead(lead: &PrimaryLead) -> String {
+    named(&lead.name, &lead_rating(lead))
+}
+
+/// A tap with its name: `white 3 Ω`.
+pub fn tap(tap: &Tap) -> String {
+    named(&tap.name, &rated(tap.rated))
+}
+
+fn named(name: &str, rating: &str) -> String {
+    if name.is_empty() {
+        rating.to_owned()
+    } else {
+        format!("{name} {rating}")
+    }
+}
+
+/// A tap or tap pair: `white 3 Ω`, `3 Ω–15 Ω`.
+pub fn secondary(transformer: &Transformer, secondary: Secondary) -> String {
+    let name = |at: usize| transformer.taps.get(at).map(tap).unwrap_or_default();
+    match secondary {
+        Secondary::Tap(at) => name(at),
+        Secondary::Pair(pair) => {
+            let (a, b) = pair.taps();
+            format!("{}–{}", name(a), name(b))
+        }
+    }
+}
+
+/// `tap` or `tap pair`.
+pub fn kind(secondary: Secondary) -> &'static str {
+    match secondary {
+        Secondary::Tap(_) => "tap",
+        Secondary::Pair(_) => "tap pair",
+    }
+}
+
+/// A connection in one phrase: `brown 8 kΩ lead, white 3 Ω tap`.
+pub fn connection(transformer: &Transformer, connection: &Connection) -> String {
+    let choice = connection.choice;
+    format!(
+        "{} {}, {} {}",
+        transformer
+            .leads
+            .get(choice.lead)
+            .map(lead)
+            .unwrap_or_default(),
+        lead_noun(transformer),
+        secondary(transformer, choice.secondary),
+        kind(choice.secondary)
+    )
+}
+
+/// What a primary lead is called on this transformer.
+pub fn lead_noun(transformer: &Transformer) -> &'static str {
+    if transformer.line.is_some() {
+        "power tap"
+    } else {
+        "lead"
+    }
+}
+
+/// What a hookup is called: the name typed, or its speakers.
+pub fn hookup(setup: &Setup, place: usize) -> String {
+    let Some(entry) = setup.hookups.get(place) else {
+        return String::new();
+    };
+    match entry.name.trim() {
+        "" => entry.speakers.trim().to_owned(),
+        name => name.to_owned(),
+    }
+}
+
+/// The tube or tubes, as the subject of a sentence.
+pub fn stage(topology: Topology) -> &'static str {
+    match topology {
+        Topology::PushPull => "the pair",
+        Topology::SingleEnded => "the tube",
+    }
+}
+
+/// What a primary load spans.
+pub fn span(topology: Topology) -> &'static str {
+    match topology {
+        Topology::PushPull => "plate to plate",
+        Topology::SingleEnded => "plate to B+",
+    }
+}
+
+/// Words in the order typed: `two 8 Ω in parallel`, `8 Ω in series with (15 Ω and 8 Ω in parallel)`.
+pub fn speakers(hookup: &Hookup) -> String {
+    let (how, parts) = match hookup {
+        Hookup::Driver(rating) => return rated(*rating),
+        Hookup::Series(_) => ("in series", flattened(hookup, true)),
+        Hookup::Parallel(_) => ("in parallel", flattened(hookup, false)),
+    };
+    if let Some(first) = parts.first()
+        && parts.iter().all(|part| part == first)
+    {
+        let group = match first {
+            Hookup::Driver(rating) => rated(*rating),
+            _ => format!("groups of ({})", speakers(first)),
+        };
+        return format!("{} {group} {how}", count(parts.len()));
+    }
+    let each: Vec<String> = (parts.iter())
+        .map(|part| match part {
+            Hookup::Driver(rating) => rated(*rating),
+            _ => format!("({})", speakers(part)),
+        })
+        .collect();
+    format!("{} {how}", each.join(" and "))
+}
+
+/// The parts of a chain of one kind of join: `8+8+8` has three.
+fn flattened(hookup: &Hookup, series: bool) -> Vec<&Hookup> {
+    match hookup {
+        Hookup::Series(pair) if series => {
+            [flattened(&pair.0, series), flattened(&pair.1, series)].concat()
+        }
+        Hookup::Parallel(pair) if !series => {
+            [flattened(&pair.0, series), flattened(&pair.1, series)].concat()
+        }
+        other => vec![other],
+    }
+}
+
+fn count(n: usize) -> String {
+    const WORDS: [&str; 9] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
+    ];
+    WORDS
+        .get(n)
+        .map_or_else(|| n.to_string(), |word| (*word).to_owned())
+}
+
+/// Wire colours that a name may hold, with the style that underlines in that colour.
+const WIRES: [(&str, &str); 13] = [
+    ("black", "wire-black"),
+    ("brown", "wire-brown"),
+    ("red", "wire-red"),
+    ("orange", "wire-orange"),
+    ("yellow", "wire-yellow"),
+    ("green", "wire-green"),
+    ("blue", "wire-blue"),
+    ("violet", "wire-violet"),
+    ("purple", "wire-violet"),
+    ("grey", "wire-grey"),
+    ("gray", "wire-grey"),
+    ("white", "wire-white"),
+    ("pink", "wire-pink"),
+];
+
+/// The style of a wire by the colour in its name; plain when there is none.
+pub fn wire(name: &str) -> &'static str {
+    let name = name.to_lowercase();
+    WIRES
+        .iter()
+        .find(|(colour, _)| {
+            name.split(|c: char| !c.is_alphabetic())
+                .any(|word| word == *colour)
+        })
+        .map_or("wire", |(_, style)| style)
+}
+
+/// A caution in one sentence.
+pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> Markup {
+    let Some(transformer) = &report.transformer else {
+        return html! {};
+    };
+    let stage = stage(report.topology);
+    match caution {
+        Caution::DirectCurrentInUngappedCore(idle) => html! {
+            "a line transformer’s core has no gap: "
+            @match idle {
+                Some(idle) => { "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current (published example)" }
+                None => { "the tube’s idle current" }
+            }
+            " magnetises it one way, inductance and bass collapse, and power goes with them. "
+            "Use it in push-pull, or feed the plate through a choke and a capacitor."
+        },
+        Caution::NotAFit(ratio) if connection.verdict == Verdict::Avoid => html! {
+            "this is " (number::times(*ratio)) " the load wanted, "
+            @if *ratio < 1.0 { "so the plates run hot and power is lost." }
+            @else { "so the screens suffer when overdriven, plate peaks rise, and power is lost." }
+        },
+        Caution::NotAFit(ratio) => html! {
+            "no connection fits better than " (number::times(*ratio)) " the load wanted: "
+            @if *ratio < 1.0 { "more plate current, hotter plates." }
+            @else { "less power, higher plate peaks, more for the screens when overdriven." }
+        },
+        Caution::MayFallTo(ratio) => html! {
+            "speakers may dip to 80 % of their rating, and then " (stage) " sees only "
+            (number::times(*ratio)) " the load wanted."
+        },
+        Caution::CommonLeadIsLive => html! {
+            "with a tap pair the common lead carries signal: insulate it, ground one of the two taps instead, "
+            "and take feedback with that in mind."
+        },
+        Caution::Degenerate => html! {
+            "so few turns lie between these taps that lead resistance and leakage decide, not the ratio."
+        },
+        Caution::UnusedPrimaryLeads(leads) => html! {
+            "insulate "
+            @for (index, (at, swing)) in leads.iter().enumerate() {
+                @if index > 0 { ", " }
+                "the unused " (transformer.leads.get(*at).map(lead).unwrap_or_default()) " " (lead_noun(transformer))
+                @if (*swing - 1.0).abs() > 0.005 { " (" (number::times(*swing)) " the plate’s swing)" }
+            }
+            ": full plate voltage is on it."
+        },
+        Caution::UnusedTaps(taps) => html! {
+            "insulate the unused "
+            @for (index, at) in taps.iter().enumerate() {
+                @if index > 0 { ", " }
+                (transformer.taps.get(*at).map(tap).unwrap_or_default())
+            }
+            @if taps.len() == 1 { " tap" } @else { " taps" }
+            ", and never join two taps: that shorts the turns between them."
+        },
+        Caution::NeverWithoutLoad => html! {
+            "never run the stage without a speaker or a load resistor: open, the plate voltage can "
+            "break the insulation."
+        },
+    }
+}
+
+/// Why a connection was taken, in one sentence; empty when it is simply the nearest.
+pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
+    let transformer = report.transformer.as_ref()?;
+    let name = |at: usize| {
+        report
+            .connections
+            .get(at)
+            .map(|c| connection(transformer, c))
+            .unwrap_or_default()
+    };
+    let names = |places: &[usize]| {
+        places
+            .iter()
+            .map(|at| name(*at))
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    match reason {
+        Reason::Nearest => None,
+        Reason::TapBeforePair(pair) => Some(format!(
+            "A pair is a little nearer ({}), but a plain tap in the same class is simpler and keeps the common lead at ground.",
+            name(*pair)
+        )),
+        Reason::MoreTurnsInUse(others) => Some(format!(
+            "Equally near: {}. This one leaves fewer turns idle.",
+            names(others)
+        )),
+        Reason::FirstOfEquals(others) => Some(format!(
+            "Equally near: {}. The order typed decides.",
+            names(others)
+        )),
+        Reason::AnyLead(others) => Some(format!(
+            "Through this tap every lead sees its own rating (also: {}). Pick a tube or type the load it wants to settle which lead.",
+            names(others)
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hookups_in_words() {
+        for (text, words) in [
+            ("8", "8 Ω"),
+            ("8//8", "two 8 Ω in parallel"),
+            ("8+8+8", "three 8 Ω in series"),
+            (
+                "(8+8)//(8+8)",
+                "two groups of (two 8 Ω in series) in parallel",
+            ),
+            ("15//8", "15 Ω and 8 Ω in parallel"),
+            ("4+8//8", "4 Ω and (two 8 Ω in parallel) in series"),
+        ] {
+            let hookup = Hookup::read(text).unwrap();
+            assert_eq!(speakers(&hookup).replace('\u{a0}', " "), words);
+        }
+    }
+
+    #[test]
+    fn a_colour_anywhere_in_a_name_is_found_and_half_a_word_is_not() {
+        assert_eq!(wire("light Blue/white"), "wire-blue");
+        assert_eq!(wire("redundant"), "wire");
+        assert_eq!(wire(""), "wire");
+    }
+}
