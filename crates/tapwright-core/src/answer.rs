@@ -129,7 +129,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if report.line.is_some() && report.topology == Topology::SingleEnded {
         let idle = match &report.target {
-            Target::Published(published) => published.idle,
+            Target::Published(published) => Some(published.idle),
             _ => None,
         };
         cautions.push(Caution::DirectCurrentInUngappedCore(idle));

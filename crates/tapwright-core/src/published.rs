@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::entry::{Complaint, excerpt};
 use crate::setup::Topology;
-use crate::tube::{self, Example, Provenance, TUBES, Tube};
+use crate::tube::{self, Connection, Example, Kind, Provenance, TUBES, Tube};
 use crate::units::{Amps, Ohms, Volts, Watts};
 
 /// A published operating example, as far as matching needs it.
@@ -21,7 +21,7 @@ pub struct PublishedLoad {
     /// Total harmonic distortion that the source gives, in percent.
     pub thd_percent: Option<f64>,
     /// Plate current at idle, of all tubes together.
-    pub idle: Option<Amps>,
+    pub idle: Amps,
     /// Where it is published.
     pub source: &'static str,
     /// Whether it was recalled rather than read in the source.
@@ -39,7 +39,7 @@ pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
     let mut loads: Vec<PublishedLoad> = tube::find(tube)
         .map(|tube| {
             examples(tube, topology)
-                .filter_map(|example| load(tube, example))
+                .map(|example| load(tube, example))
                 .collect()
         })
         .unwrap_or_default();
@@ -56,7 +56,7 @@ pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
 pub fn types(topology: Topology) -> impl Iterator<Item = &'static str> {
     TUBES
         .iter()
-        .filter(move |tube| examples(tube, topology).any(|example| load(tube, example).is_some()))
+        .filter(move |tube| examples(tube, topology).next().is_some())
         .map(|tube| tube.designation)
 }
 
@@ -70,7 +70,7 @@ pub fn types(topology: Topology) -> impl Iterator<Item = &'static str> {
 /// ```
 pub fn nearest(tube: &str, topology: Topology, supply: Option<Volts>) -> Option<PublishedLoad> {
     let tube = tube::find(tube)?;
-    let mut loads = examples(tube, topology).filter_map(|example| load(tube, example));
+    let mut loads = examples(tube, topology).map(|example| load(tube, example));
     match supply {
         None => loads.next(),
         Some(supply) => {
@@ -112,21 +112,23 @@ pub fn known(tube: &str, topology: Topology) -> Result<(), Complaint> {
     ))
 }
 
+/// The examples in this kind of stage, tubes with a screen connected as such.
 fn examples(tube: &'static Tube, topology: Topology) -> impl Iterator<Item = &'static Example> {
-    tube.examples
-        .iter()
-        .filter(move |example| example.topology == topology)
+    tube.examples.iter().filter(move |example| {
+        example.topology == topology
+            && (tube.kind == Kind::Triode || example.connection == Connection::Pentode)
+    })
 }
 
-fn load(tube: &'static Tube, example: &'static Example) -> Option<PublishedLoad> {
-    Some(PublishedLoad {
+fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
+    PublishedLoad {
         tube: tube.designation,
-        plate: example.plate,
-        load: example.load,
-        power: example.power,
+        plate: Volts(example.plate_volts),
+        load: Ohms(example.load_ohms),
+        power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
-        idle: example.idle_plate,
+        idle: Amps(example.idle_plate_ma / 1e3),
         source: example.source,
         from_memory: example.provenance == Provenance::FromMemory,
-    })
+    }
 }

@@ -1,63 +1,56 @@
-//! stub
-use crate::setup::Topology;
-use crate::units::*;
-#[derive(PartialEq)]
-pub enum Provenance {
-    Read,
-    FromMemory,
+//! Vacuum tubes: what is published about them, and the static model fitted to that.
+
+pub mod data;
+pub mod pentode;
+pub mod triode;
+
+pub use data::{
+    Bias, Connection, Example, FullSignal, Heater, Kind, Limits, Provenance, RatingSystem,
+    ReferredTo, StaticPoint, TUBES, Topology, Tube, find,
+};
+pub use pentode::{Current, Flow, Pentode};
+pub use triode::Triode;
+
+/// The static model of a tube.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Model {
+    /// One grid.
+    Triode(Triode),
+    /// Two grids and more.
+    Pentode(Pentode),
 }
-pub struct Example {
-    pub topology: Topology,
-    pub plate: Volts,
-    pub load: Ohms,
-    pub power: Option<Watts>,
-    pub thd_percent: Option<f64>,
-    pub idle_plate: Option<Amps>,
-    pub source: &'static str,
-    pub provenance: Provenance,
-}
-pub struct Tube {
-    pub designation: &'static str,
-    pub examples: &'static [Example],
-}
-pub fn find(name: &str) -> Option<&'static Tube> {
-    TUBES
-        .iter()
-        .find(|t| t.designation.eq_ignore_ascii_case(name.trim()))
-}
-const fn ex(topology: Topology, plate: f64, load: f64, power: f64, thd: f64, idle: f64) -> Example {
-    Example {
-        topology,
-        plate: Volts(plate),
-        load: Ohms(load),
-        power: Some(Watts(power)),
-        thd_percent: Some(thd),
-        idle_plate: Some(Amps(idle)),
-        source: "RCA Receiving Tube Manual RC-30",
-        provenance: Provenance::FromMemory,
+
+impl Model {
+    /// Plate and screen current with their derivatives; volts from the cathode.
+    ///
+    /// A triode takes no notice of `screen_volts`. See [`Pentode::flow`] and
+    /// [`Triode::flow`] for the range.
+    pub fn flow(&self, plate_volts: f64, screen_volts: f64, grid_volts: f64) -> Flow {
+        match self {
+            Self::Pentode(pentode) => pentode.flow(plate_volts, screen_volts, grid_volts),
+            Self::Triode(triode) => {
+                let flow = triode.flow(plate_volts, grid_volts);
+                Flow {
+                    plate: Current {
+                        amps: flow.amps,
+                        by_grid: flow.by_grid,
+                        by_screen: 0.0,
+                        by_plate: flow.by_plate,
+                    },
+                    screen: Current::default(),
+                }
+            }
+        }
     }
 }
-pub static TUBES: &[Tube] = &[
-    Tube {
-        designation: "6V6GT",
-        examples: &[
-            ex(Topology::SingleEnded, 250., 5000., 4.5, 8., 0.045),
-            ex(Topology::SingleEnded, 180., 5500., 2., 8., 0.029),
-            ex(Topology::PushPull, 250., 10000., 10., 5., 0.07),
-        ],
-    },
-    Tube {
-        designation: "6AQ5",
-        examples: &[
-            ex(Topology::SingleEnded, 250., 5000., 4.5, 8., 0.045),
-            ex(Topology::PushPull, 250., 10000., 10., 5., 0.07),
-        ],
-    },
-    Tube {
-        designation: "EL84",
-        examples: &[
-            ex(Topology::SingleEnded, 250., 5200., 5.7, 10., 0.048),
-            ex(Topology::PushPull, 300., 8000., 17., 4., 0.072),
-        ],
-    },
-];
+
+/// `ln(1 + eˣ)` and its slope, without overflow.
+fn softplus(x: f64) -> (f64, f64) {
+    if x > 0.0 {
+        let e = (-x).exp();
+        (x + e.ln_1p(), 1.0 / (1.0 + e))
+    } else {
+        let e = x.exp();
+        (e.ln_1p(), e / (1.0 + e))
+    }
+}
