@@ -180,6 +180,13 @@ impl Focus {
     }
 }
 
+/// Scrolls to a region. No link does it: the fragment of the address is the set-up.
+pub fn scroll_to(id: &str) {
+    if let Some(element) = by_id(id) {
+        element.scroll_into_view();
+    }
+}
+
 /// Gives an element the keyboard without scrolling to it.
 pub fn focus(element: &Element) {
     if let Some(element) = element.dyn_ref::<HtmlElement>() {

@@ -52,6 +52,8 @@ fn input(event: Event) {
 fn click(event: Event) {
     if let Some((_, selection)) = concerned(&event, "data-choose") {
         app::choose(&selection);
+    } else if let Some((_, region)) = concerned(&event, "data-go") {
+        browser::scroll_to(&region);
     } else if let Some((_, action)) = concerned(&event, "data-do") {
         app::act(&action);
         if action == "add-hookup" {

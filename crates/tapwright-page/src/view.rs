@@ -159,6 +159,11 @@ pub fn frame() -> Markup {
                 section #cautions aria-label="Cautions" {}
             }
         }
+        nav .spine aria-label="Along the page" {
+            button type="button" data-go="form" { "Parts" }
+            button type="button" data-go="connections" { "Connections" }
+            button type="button" data-go="chosen" { "Chosen" }
+        }
     }
 }
 

@@ -128,8 +128,16 @@ pub fn hookup(setup: &Setup, place: usize) -> String {
 /// The tube or tubes, as the subject of a sentence.
 pub fn stage(topology: Topology) -> &'static str {
     match topology {
-        Topology::PushPull => "the pair",
+        Topology::PushPull => "the tubes",
         Topology::SingleEnded => "the tube",
+    }
+}
+
+/// What the tube or tubes do: `sees`, or `see` for two.
+pub fn verb(topology: Topology, verb: &str) -> String {
+    match topology {
+        Topology::PushPull => verb.to_owned(),
+        Topology::SingleEnded => format!("{verb}s"),
     }
 }
 
@@ -244,7 +252,7 @@ pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> M
             @else { "less power, higher plate peaks, more for the screens when overdriven." }
         },
         Caution::MayFallTo(ratio) => html! {
-            "speakers may dip to 80 % of their rating, and then " (stage) " sees only "
+            "speakers may dip to 80 % of their rating, and then " (stage) " " (verb(report.topology, "see")) " only "
             (number::times(*ratio)) " the load wanted."
         },
         Caution::CommonLeadIsLive => html! {

@@ -167,7 +167,10 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
                     "the primary sees " b { (reflected) }
                     ", rated " (wanted) "."
                 }
-                _ => { (stage) " sees " b { (reflected) } ", wants " (wanted) "." }
+                _ => {
+                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) }
+                    ", " (words::verb(report.topology, "want")) " " (wanted) "."
+                }
             }
         }
     }

@@ -23,12 +23,33 @@ pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
     let fields = (iron.iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups);
-    fields
-        .map(|field| Region {
-            id: echo_id(field),
-            markup: echo(scene, field),
-        })
-        .collect()
+    let echoes = fields.map(|field| Region {
+        id: echo_id(field),
+        markup: echo(scene, field),
+    });
+    let ratings = (0..scene.typed.hookups.len()).map(|place| Region {
+        id: format!("echo-rating-{}", place + 1),
+        markup: rating(scene, place),
+    });
+    echoes.chain(ratings).collect()
+}
+
+/// What the folded rating holds, or what it would add.
+fn rating(scene: &Scene, place: usize) -> Markup {
+    let field = Field::HookupRating(place);
+    if scene.problem(field).is_some() {
+        return html! { span .bad { "cannot be read" } };
+    }
+    match scene
+        .report
+        .hookups
+        .iter()
+        .find(|h| h.place == place)
+        .and_then(|h| h.largest_power)
+    {
+        Some((watts, _)) => html! { (number::given(watts.0, Unit::Watt)) " in all" },
+        None => html! { "type it: the most watts this hookup takes" },
+    }
 }
 
 fn echo(scene: &Scene, field: Field) -> Markup {

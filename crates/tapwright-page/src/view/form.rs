@@ -94,7 +94,7 @@ fn hookup(place: usize) -> Markup {
             details data-open=(fold) {
                 summary {
                     "Power rating"
-                    span .adds { "type it: the most watts this hookup takes" }
+                    span .adds id={ "echo-rating-" (place + 1) } {}
                 }
                 (text(Field::HookupRating(place), "Watts, one for all or one each", "30, or 30, 15", "text"))
             }

@@ -43,8 +43,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
             tbody {
                 @for connection in &rows[..cut] {
                     @let choice = connection.choice;
-                    tr class=(if is_chosen(scene, connection) { "chosen" } else { "" })
-                        .stale[scene.is_stale(&answer::fields(scene, choice.hookup))] {
+                    tr .chosen[is_chosen(scene, connection)] .stale[scene.is_stale(&answer::fields(scene, choice.hookup))] {
                         td .rank { (connection.rank) }
                         td .of { (words::hookup(scene.good, choice.hookup)) }
                         td .what {
@@ -71,7 +70,7 @@ fn heading(scene: &Scene, by: SortBy, words: &str) -> Markup {
     html! {
         th scope="col" aria-sort=(if sorted { "ascending" } else { "none" }) {
             button type="button" .plain id={ "sort-" (by.word()) } data-do={ "sort." (by.word()) } {
-                (words) @if sorted { " ↓" }
+                (words) @if sorted { " ↑" }
             }
         }
     }

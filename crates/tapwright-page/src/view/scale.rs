@@ -42,7 +42,7 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
             line .axis x1=(LEFT) x2=(RIGHT) y1=(AXIS) y2=(AXIS) {}
             @for ratio in [0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0] {
                 line .tick x1=(x(ratio)) x2=(x(ratio)) y1=(AXIS) y2=(AXIS + 5.0) {}
-                text .at class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (plain_ohms(target * ratio)) }
+                text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (plain_ohms(target * ratio)) }
             }
             text .named x=(RIGHT) y=(AXIS + 40.0) { "reflected load in ohms, logarithmic" }
             @for connection in of_hookup().filter(|c| on_scale(c.ratio)) {
