@@ -1,7 +1,7 @@
 //! Puts shell, style, script and module into one HTML file that can reach
 //! nothing outside itself.
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result, bail, ensure};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use sha2::{Digest, Sha256};
@@ -26,7 +26,7 @@ const STARTERS: [&str; 3] = ["initSync", "default", "start"];
 impl Parts {
     /// The finished file.
     pub fn bundle(&self) -> Result<String> {
-        let style = lines(&self.style);
+        let style = self.style()?;
         let script = self.script()?;
         // Either would end the element early, and the browser would show the
         // rest as text.
@@ -49,12 +49,24 @@ impl Parts {
         fill(&page, "script", &script)
     }
 
+    fn style(&self) -> Result<String> {
+        let style = lines(&self.style);
+        match minifier::css::minify(&style) {
+            Ok(short) => Ok(short.to_string()),
+            Err(reason) => bail!("the style sheet cannot be shortened: {reason}"),
+        }
+    }
+
     fn script(&self) -> Result<String> {
         let names = exports(&self.bindings);
         let packed = BASE64.encode(gzip(&self.wasm)?);
         let boot = fill(&lines(&self.boot), "wasm", &packed)?;
         let boot = fill(&boot, "exports", &format!("{{ {} }}", names.join(", ")))?;
-        Ok(format!("{}\n{boot}", lines(&self.bindings)))
+        let script = format!("{}\n{boot}", lines(&self.bindings));
+        match minifier::js::minify(&script) {
+            Ok(short) => Ok(short.to_string()),
+            Err(reason) => bail!("the script cannot be shortened: {reason}"),
+        }
     }
 }
 
@@ -155,10 +167,10 @@ mod tests {
     #[test]
     fn text_that_would_end_its_element_is_refused() {
         let mut early = parts();
-        early.bindings.push_str("// </script>");
+        early.bindings.push_str("const early = \"</script>\";");
         assert!(early.bundle().is_err());
         let mut early = parts();
-        early.style.push_str("/* </style> */");
+        early.style.push_str("p::before { content: \"</style>\" }");
         assert!(early.bundle().is_err());
     }
 

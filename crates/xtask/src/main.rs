@@ -7,6 +7,7 @@ mod browsers;
 mod bundle;
 mod page;
 mod places;
+mod report;
 mod suite;
 mod tally;
 mod tools;
@@ -30,6 +31,7 @@ fn main() -> ExitCode {
     let outcome = match command {
         "page" => page::run(rest),
         "test" => suite::run(rest),
+        "report" => return report::run(rest),
         "bench" => browsers::bench(rest),
         "shots" => browsers::shots(rest),
         "help" | "--help" | "-h" => {

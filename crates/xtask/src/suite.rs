@@ -74,7 +74,12 @@ fn wasm_tests(tally: &mut Tally) -> Result<()> {
         return Ok(());
     };
     let runner = cargo(&["build", "--quiet", "--package", "tapwright-tests"])
-        .args(["--bin", "wasm-test-runner"])
+        .args([
+            "--features",
+            "wasm-test-runner",
+            "--bin",
+            "wasm-test-runner",
+        ])
         .status();
     if !runner.is_ok_and(|s| s.success()) {
         tally.check("the runner of wasm tests", false);

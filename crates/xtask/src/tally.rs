@@ -43,10 +43,10 @@ impl Tally {
                 failed += count(counts, "failed");
                 skipped += count(counts, "ignored");
             } else if let Some((test, outcome)) = outcome(line) {
-                if outcome.starts_with("FAILED") || outcome.starts_with("FAIL") {
+                if outcome.starts_with("FAIL") {
                     self.failed.push(format!("{name}: {test}"));
                 } else if let Some(rest) = outcome.strip_prefix("ignored") {
-                    let reason = rest.trim_start_matches(", ").trim();
+                    let reason = rest.trim_matches([',', ' ', '(', ')']);
                     self.skipped.push(if reason.is_empty() {
                         format!("{name}: {test}")
                     } else {
@@ -94,19 +94,12 @@ fn count(counts: &str, word: &str) -> usize {
 }
 
 /// Name and outcome in a line such as `test units::parses ... ok`.
-///
-/// A browser test that cannot run carries its reason in square brackets before
-/// its name, the only place that its harness has for one.
-fn outcome(line: &str) -> Option<(String, &str)> {
+fn outcome(line: &str) -> Option<(&str, &str)> {
     let (test, outcome) = line
         .trim_start()
         .strip_prefix("test ")?
         .rsplit_once(" ... ")?;
-    let test = match test.strip_prefix('[').and_then(|t| t.split_once("] ")) {
-        Some((reason, test)) => format!("{}: {reason}", test.trim()),
-        None => test.trim().to_owned(),
-    };
-    Some((test, outcome))
+    Some((test.trim(), outcome))
 }
 
 #[cfg(test)]
@@ -116,7 +109,7 @@ mod tests {
     const OUTPUT: &str = "\
 running 3 tests
 test units::parses ... ok
-test [firefox is not installed] firefox::opens ... ignored
+test firefox::opens ... ignored (firefox is not installed)
 test line::slow ... ignored, takes an hour
 test hookup::brackets ... FAILED
 
