@@ -1,0 +1,63 @@
+//! The border between module and browser, run as wasm in a headless browser.
+#![cfg(target_arch = "wasm32")]
+
+use js_sys::{JSON, Reflect};
+use tapwright_page::script::{encode, parse, solve};
+use wasm_bindgen::JsValue;
+use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
+
+wasm_bindgen_test_configure!(run_in_browser);
+
+fn get(value: &JsValue, path: &str) -> JsValue {
+    path.split('.').fold(value.clone(), |value, key| {
+        Reflect::get(&value, &key.into()).unwrap_or(JsValue::UNDEFINED)
+    })
+}
+
+fn object(json: &str) -> JsValue {
+    JSON::parse(json).expect("JSON")
+}
+
+/// 8 kΩ : 4 Ω and two 8 Ω in parallel reflect 8 kΩ. Exact arithmetic.
+#[wasm_bindgen_test]
+fn an_object_and_its_link_give_the_same_plain_report() {
+    let setup = r#"{"primary":"8k","taps":"4","hookups":[{"speakers":"8//8"}]}"#;
+    let from_object = solve(object(setup)).expect("a report");
+    let reflected = get(&from_object, "connections.0.reflected")
+        .as_f64()
+        .expect("a number");
+    assert!((reflected - 8_000.0).abs() < 1e-6);
+    let link = encode(object(setup)).expect("a link");
+    assert_eq!(link, "v=1&primary=8k&taps=4&hookup=8//8");
+    let from_link = solve(link.into()).expect("a report");
+    let text = |value: &JsValue| String::from(JSON::stringify(value).expect("plain"));
+    assert_eq!(text(&from_object), text(&from_link));
+}
+
+#[wasm_bindgen_test]
+fn what_is_absent_is_null_and_not_undefined() {
+    let report = solve(object("{}")).expect("a report");
+    assert!(get(&report, "transformer").is_null());
+    assert!(get(&report, "chosen").is_null());
+    assert_eq!(get(&report, "missing.length").as_f64(), Some(3.0));
+}
+
+#[wasm_bindgen_test]
+fn a_strange_object_is_refused_in_words() {
+    for json in [r#"{"hookups":3}"#, r#"{"topology":"sideways"}"#, "7"] {
+        let error = solve(object(json)).expect_err(json);
+        assert!(
+            error.as_string().is_some_and(|words| !words.is_empty()),
+            "{json}"
+        );
+    }
+}
+
+#[wasm_bindgen_test]
+fn a_link_becomes_an_object_and_a_link_again() {
+    let link = "v=1&name=A%20%2B%20B&primary=8k&taps=4,8,16&hookup=x:8+8@30&colour=red";
+    let setup = parse(link).expect("a set-up");
+    assert_eq!(get(&setup, "name").as_string().as_deref(), Some("A + B"));
+    // What `encode` writes of itself: `+` in a name needs no escape.
+    assert_eq!(encode(setup).expect("a link"), link.replace("%2B", "+"));
+}

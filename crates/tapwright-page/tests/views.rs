@@ -1,0 +1,129 @@
+//! The views as markup: snapshots of whole regions, and that what a person types is
+//! escaped wherever it turns up.
+
+use tapwright_page::Desk;
+
+fn region(desk: &Desk, id: &str) -> String {
+    let found = desk.regions().into_iter().find(|region| region.id == id);
+    let markup = found
+        .unwrap_or_else(|| panic!("no region {id}"))
+        .markup
+        .into_string();
+    // One element a line, so that a change shows where it is.
+    markup.replace("><", ">\n<")
+}
+
+fn example(number: usize) -> Desk {
+    let mut desk = Desk::open("", None);
+    desk.act(&format!("example.{number}"));
+    desk
+}
+
+#[test]
+fn the_village_hall() {
+    let desk = example(1);
+    for id in [
+        "answer",
+        "beware",
+        "hookups",
+        "connections",
+        "grid-2",
+        "chosen",
+    ] {
+        insta::assert_snapshot!(format!("village-hall-{id}"), region(&desk, id));
+    }
+}
+
+#[test]
+fn the_ranked_list_and_a_pair_chosen_by_hand() {
+    let mut desk = example(1);
+    desk.act("show.list");
+    desk.select("1,1-3,2");
+    insta::assert_snapshot!("list", region(&desk, "list"));
+    insta::assert_snapshot!("pair-chosen", region(&desk, "chosen"));
+}
+
+#[test]
+fn the_line_transformer_warns_of_direct_current() {
+    let desk = example(2);
+    insta::assert_snapshot!("line-beware", region(&desk, "beware"));
+    insta::assert_snapshot!("line-echo", region(&desk, "echo-line_taps"));
+}
+
+#[test]
+fn the_unmarked_lump_says_what_is_unknown() {
+    insta::assert_snapshot!("lump-answer", region(&example(3), "answer"));
+}
+
+#[test]
+fn the_form() {
+    insta::assert_snapshot!("form", region(&example(1), "form"));
+}
+
+/// Markup typed into any field stays text in every region.
+#[test]
+fn what_is_typed_is_escaped_everywhere() {
+    let attack = "<script>\"'&";
+    let good = [
+        ("primary", "8k, 10k"),
+        ("taps", "4, 8"),
+        ("hookup.1.speakers", "8//8"),
+    ];
+    let attacks = [
+        ("name", attack.to_owned()),
+        ("primary", format!("{attack}: 8k, {attack}{attack}: 10k")),
+        ("taps", format!("{attack}: 4, {attack}{attack}: 8")),
+        ("target", attack.to_owned()),
+        ("tube", attack.to_owned()),
+        ("supply", attack.to_owned()),
+        ("line_volts", attack.to_owned()),
+        ("line_taps", format!("{attack}: 5")),
+        ("hookup.1.name", attack.to_owned()),
+        ("hookup.1.speakers", attack.to_owned()),
+        ("hookup.1.rating", attack.to_owned()),
+    ];
+    let mut shown = 0;
+    for marking in ["impedance", "line"] {
+        for list in ["show.list", "show.grids"] {
+            for (field, text) in &attacks {
+                let link = format!("#v=1&{attack}=%zz&line=100&power=5");
+                let mut desk = Desk::open(&link, Some(format!("v=1&name={attack}")));
+                desk.edit("marking", marking);
+                for (field, text) in good {
+                    desk.edit(field, text);
+                }
+                desk.edit(field, text);
+                desk.act(list);
+                desk.act("fold.pairs.1");
+                for region in desk.regions() {
+                    let markup = region.markup.into_string();
+                    assert!(
+                        !markup.contains("<script"),
+                        "{field} in {}: {markup}",
+                        region.id
+                    );
+                    shown += markup.matches("&lt;script&gt;").count();
+                }
+            }
+        }
+    }
+    assert!(
+        shown > 100,
+        "the attack was shown only {shown} times: it tests nothing"
+    );
+}
+
+/// A number without a unit is a defect: every large number of a grid has one.
+#[test]
+fn every_number_of_a_grid_has_a_unit() {
+    let markup = region(&example(1), "grid-1");
+    let numbers: Vec<&str> = markup
+        .split("<b>")
+        .skip(1)
+        .filter_map(|b| b.split('<').next())
+        .collect();
+    assert_eq!(numbers.len(), 6);
+    for number in numbers {
+        assert!(number.ends_with('Ω'), "{number}");
+    }
+}
