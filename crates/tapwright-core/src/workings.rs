@@ -71,7 +71,7 @@ fn tap_pair(transformer: &Transformer, secondary: Secondary) -> Option<Working> 
     Some(Working {
         quantity: "Rated impedance of the tap pair",
         symbol: "Z_s",
-        formula: "(√Z_a - √Z_b)²",
+        formula: "(√Z_a − √Z_b)²",
         inputs: vec![
             input("Z_a", tap(a)?, Unit::Ohm, "one tap, rated"),
             input("Z_b", tap(b)?, Unit::Ohm, "the other tap, rated"),
