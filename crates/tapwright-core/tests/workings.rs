@@ -14,7 +14,8 @@ fn substituted(working: &Working) -> String {
             Piece::Symbol(input) => format!("({:.17})", input.value),
         })
         .collect();
-    text.replace('×', "*").replace('−', "-")
+    text.replace('×', "*")
+        .replace('−', "-")
         .replace('²', "^2.0")
         .replace('√', "sqrt")
         .replace("log10", "lg10")
