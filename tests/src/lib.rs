@@ -1,1 +1,11 @@
-//! Shared by the tests that cross crates.
+//! Shared by the tests that cross crates: the finished page, the browsers that
+//! open it, and a trap for any request that it would make.
+
+pub mod axe;
+pub mod browser;
+pub mod engine;
+pub mod page;
+pub mod process;
+pub mod tools;
+pub mod trap;
+pub mod webdriver;

@@ -70,7 +70,9 @@ mod tests {
     fn the_numbers_are_in_it() {
         let json = print("page.html#v=1&primary=8k&taps=4&hookup=8//8").expect("a report");
         let report: serde_json::Value = serde_json::from_str(&json).expect("JSON");
-        let reflected = report["connections"][0]["reflected"].as_f64().expect("a number");
+        let reflected = report["connections"][0]["reflected"]
+            .as_f64()
+            .expect("a number");
         assert!((reflected - 8_000.0).abs() < 1e-6, "{reflected}");
     }
 

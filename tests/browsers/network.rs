@@ -1,0 +1,78 @@
+//! No network, ever: the policy stops every way out, and the trap that finds
+//! nothing is one that finds something when the policy is taken away.
+
+use std::time::Duration;
+
+use anyhow::{Context, ensure};
+use serde_json::{Value, json};
+use tapwright_tests::browser::Browser;
+use tapwright_tests::engine::Engine;
+use tapwright_tests::page;
+use tapwright_tests::trap::{ATTEMPTS, FRAME, Trap, WAYS};
+
+use crate::Outcome;
+
+/// Every way out of the page is tried, and none gets as far as a connection.
+pub fn stopped(engine: Engine) -> Outcome {
+    let (everything, frame) = (Trap::set()?, Trap::set()?);
+    let browser = Browser::start(engine)?;
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    browser.open(&page::url(&file))?;
+    refused(&browser, &everything, &WAYS)?;
+    refused(&browser, &frame, &[FRAME])?;
+    // Closing the browser flushes what it still meant to send.
+    drop(browser);
+    let caught = everything.caught();
+    ensure!(caught.is_empty(), "these got out: {caught:?}");
+    let asked: Vec<_> = frame
+        .caught()
+        .into_iter()
+        .filter(|path| !path.is_empty())
+        .collect();
+    ensure!(asked.is_empty(), "a frame asked for {asked:?}");
+    Ok(())
+}
+
+/// The page's policy spoke to every one of these attempts.
+fn refused(browser: &Browser, trap: &Trap, ways: &[&str]) -> Outcome {
+    let ends = attempt(browser, trap, ways)?;
+    let violations: Vec<&str> = ends["violations"]
+        .as_array()
+        .context("no violations were counted")?
+        .iter()
+        .filter_map(Value::as_str)
+        .collect();
+    for way in ways {
+        ensure!(
+            violations
+                .iter()
+                .any(|url| url.ends_with(&format!("/{way}"))),
+            "the policy said nothing to `{way}`, which ended as {}; it spoke to {violations:?}",
+            ends["ends"][way]
+        );
+    }
+    Ok(())
+}
+
+fn attempt(browser: &Browser, trap: &Trap, ways: &[&str]) -> anyhow::Result<Value> {
+    browser
+        .session()
+        .run_async(ATTEMPTS, &[json!(trap.address()), json!(ways)])
+}
+
+/// The same attempts from a copy without the policy all arrive: the trap works.
+pub fn caught(engine: Engine) -> Outcome {
+    let trap = Trap::set()?;
+    let browser = Browser::start(engine)?;
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let (_folder, copy) = page::without_policy(&file)?;
+    browser.open(&page::url(&copy))?;
+    let ways = [&WAYS[..], &[FRAME]].concat();
+    let ends = attempt(&browser, &trap, &ways)?;
+    let missing = trap.missing(&ways, Duration::from_secs(10));
+    ensure!(
+        missing.is_empty(),
+        "these never arrived: {missing:?}; the attempts ended as {ends}"
+    );
+    Ok(())
+}

@@ -1,0 +1,54 @@
+//! Takes pictures of the page: three widths, two themes, for people to look at.
+
+use std::fs;
+
+use anyhow::{Context, Result, bail};
+use tapwright_tests::browser::Browser;
+use tapwright_tests::engine::Engine;
+use tapwright_tests::{page, tools};
+
+const WIDTHS: [u32; 3] = [360, 820, 1440];
+const THEMES: [&str; 2] = ["light", "dark"];
+
+fn main() -> Result<()> {
+    let mut fragment = String::new();
+    let mut readme = false;
+    for argument in std::env::args().skip(1) {
+        match argument.as_str() {
+            "--readme" => readme = true,
+            option if option.starts_with("--") => bail!("`shots` knows no `{option}`"),
+            link => {
+                let (_, after) = link.split_once('#').unwrap_or(("", link));
+                fragment = format!("#{after}");
+            }
+        }
+    }
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let address = format!("{}{fragment}", page::url(&file));
+    let browser = Browser::start(Engine::Chromium)?;
+
+    if readme {
+        browser.resize(1440, 900)?;
+        browser.prefer("light")?;
+        browser.open(&address)?;
+        let picture = tools::root().join("web").join("screenshot.png");
+        browser.picture(&picture, false)?;
+        println!("{}", picture.display());
+        return Ok(());
+    }
+
+    let folder = file.parent().context("the page is nowhere")?.join("shots");
+    fs::create_dir_all(&folder)?;
+    for width in WIDTHS {
+        for theme in THEMES {
+            browser.resize(width, 900)?;
+            browser.prefer(theme)?;
+            browser.session().open_url("about:blank")?;
+            browser.open(&address)?;
+            let picture = folder.join(format!("{width}-{theme}.png"));
+            browser.picture(&picture, true)?;
+            println!("{}", picture.display());
+        }
+    }
+    Ok(())
+}

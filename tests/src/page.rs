@@ -1,0 +1,77 @@
+//! The finished page, as a file on disk.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use anyhow::{Context, Result, ensure};
+use tempfile::TempDir;
+
+use crate::tools::{root, target};
+
+/// The most that the file may weigh, in bytes.
+pub const BUDGET: u64 = 300 * 1024;
+
+/// Where the finished page is, or why it cannot be tested.
+///
+/// `cargo xtask test` has just built it and says so in `TAPWRIGHT_PAGE`. In a
+/// plain `cargo test` it may be missing, or older than what it was built from,
+/// and then a test of it would prove nothing.
+pub fn file() -> Result<PathBuf, String> {
+    if let Some(file) = std::env::var_os("TAPWRIGHT_PAGE") {
+        return Ok(PathBuf::from(file));
+    }
+    let file = target().join("tapwright").join("tapwright.html");
+    let Ok(built) = fs::metadata(&file).and_then(|data| data.modified()) else {
+        return Err("the page is not built: run `cargo xtask page`".into());
+    };
+    let sources = ["crates/tapwright-core", "crates/tapwright-page", "web"];
+    if sources
+        .iter()
+        .any(|folder| newest(&root().join(folder)) > Some(built))
+    {
+        return Err("the page is older than its sources: run `cargo xtask page`".into());
+    }
+    Ok(file)
+}
+
+fn newest(path: &Path) -> Option<SystemTime> {
+    if path.is_dir() {
+        let entries = fs::read_dir(path).ok()?;
+        entries.flatten().filter_map(|e| newest(&e.path())).max()
+    } else {
+        fs::metadata(path).and_then(|data| data.modified()).ok()
+    }
+}
+
+/// The address of a file, as a browser shows it when the file is opened.
+pub fn url(file: &Path) -> String {
+    let path = file.display().to_string().replace('\\', "/");
+    let path = path
+        .replace('%', "%25")
+        .replace(' ', "%20")
+        .replace('#', "%23");
+    format!(
+        "file://{}{path}",
+        if path.starts_with('/') { "" } else { "/" }
+    )
+}
+
+/// A copy of the page with its policy taken out: proof that what the policy
+/// stops would have gone through.
+pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
+    let page = fs::read_to_string(file)?;
+    let start = page
+        .find("<meta http-equiv=\"Content-Security-Policy\"")
+        .context("the page has no policy")?;
+    let end = start + page[start..].find('>').context("the policy has no end")? + 1;
+    let open = [&page[..start], &page[end..]].concat();
+    ensure!(
+        !open.contains("Content-Security-Policy"),
+        "the page has two policies"
+    );
+    let folder = tempfile::tempdir()?;
+    let copy = folder.path().join("without-policy.html");
+    fs::write(&copy, open)?;
+    Ok((folder, copy))
+}
