@@ -14,6 +14,9 @@ use crate::{events, words};
 /// about a hundred history calls in half a minute.
 const PAUSE_MS: i32 = 400;
 
+/// What is off the screen is repainted this long after the last edit.
+const LATER_MS: i32 = 60;
+
 /// How long a brief notice stands.
 const BRIEF_MS: i32 = 4_000;
 
@@ -23,6 +26,8 @@ struct App {
     /// The fragment in the address.
     address: String,
     saving: Option<i32>,
+    /// The timer for what is off the screen.
+    painting: Option<i32>,
 }
 
 thread_local! {
@@ -43,6 +48,7 @@ pub fn start() {
         painted: HashMap::new(),
         address,
         saving: None,
+        painting: None,
     };
     APP.with(|place| *place.borrow_mut() = Some(app));
     with(|app| {
@@ -169,12 +175,58 @@ fn copy_link() {
 }
 
 impl App {
-    /// Repaints the regions that changed. Texts, folds, caret and scroll stay.
+    /// Repaints the regions that changed, and soon the grids that are off the screen.
+    /// Texts, folds, caret and scroll stay.
     fn paint(&mut self) {
+        let regions = self.desk.regions();
+        // Asked before anything is written, while the layout is still true.
+        let frame_stays = self.frame_stays(&regions);
+        let (now, later): (Vec<_>, Vec<_>) = regions.into_iter().partition(|region| {
+            !(frame_stays && view::can_wait(&region.id)) || browser::is_near(&region.id)
+        });
+        self.put(now);
+        if let Some(timer) = self.painting.take() {
+            browser::cancel(timer);
+        }
+        if later
+            .iter()
+            .any(|region| !self.is_painted(&region.id, &region.markup.0))
+        {
+            self.painting = browser::after(LATER_MS, || with(App::paint_rest));
+        }
+    }
+
+    /// Whether the grids stay where they are. If not, they are all drawn at once, so
+    /// that nothing above the screen changes its height later.
+    fn frame_stays(&self, regions: &[view::Region]) -> bool {
+        let frame = regions.iter().find(|region| region.id == "connections");
+        frame.is_some_and(|frame| self.is_painted(&frame.id, &frame.markup.0))
+    }
+
+    fn is_painted(&self, id: &str, markup: &str) -> bool {
+        self.painted
+            .get(id)
+            .is_some_and(|painted| painted == markup)
+    }
+
+    /// Paints one region that was left for later, and comes back for the next.
+    fn paint_rest(&mut self) {
+        self.painting = None;
+        let mut rest = self.desk.regions();
+        rest.retain(|region| !self.is_painted(&region.id, &region.markup.0));
+        let more = rest.len() > 1;
+        rest.truncate(1);
+        self.put(rest);
+        if more {
+            self.painting = browser::after(0, || with(App::paint_rest));
+        }
+    }
+
+    fn put(&mut self, regions: Vec<view::Region>) {
         let focus = Focus::now();
-        for region in self.desk.regions() {
+        for region in regions {
             let markup = region.markup.into_string();
-            if self.painted.get(&region.id) == Some(&markup) {
+            if self.is_painted(&region.id, &markup) {
                 continue;
             }
             let Some(element) = browser::by_id(&region.id) else {

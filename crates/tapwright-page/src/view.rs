@@ -110,9 +110,14 @@ pub fn title(setup: &Setup) -> String {
 pub fn inside(id: &str) -> &'static [&'static str] {
     match id {
         "form" => &["echo-"],
-        "connections" => &["grid-", "list"],
+        "connections" => &["grid-", "list", "tools", "legend"],
         _ => &[],
     }
+}
+
+/// Whether a region off the screen may be repainted a moment after the rest.
+pub fn can_wait(id: &str) -> bool {
+    id.starts_with("grid-")
 }
 
 /// Every region, outer ones before those inside them.

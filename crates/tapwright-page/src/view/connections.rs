@@ -26,8 +26,8 @@ pub(super) fn frame(scene: &Scene) -> Markup {
         @if report.connections.is_empty() {
             p .hint { "Once the primary, the taps and a speaker are typed, every way to connect them stands here." }
         } @else {
-            (tools(scene))
-            (legend(scene))
+            div #tools .tools {}
+            p #legend .legend {}
             @if scene.typed.shown.list {
                 div #list {}
             } @else {
@@ -43,38 +43,44 @@ pub(super) fn parts(scene: &Scene) -> Vec<Region> {
     if scene.report.connections.is_empty() {
         return Vec::new();
     }
+    let mut parts = vec![
+        Region {
+            id: "tools".into(),
+            markup: tools(scene),
+        },
+        Region {
+            id: "legend".into(),
+            markup: legend(scene),
+        },
+    ];
     if scene.typed.shown.list {
-        return vec![Region {
+        parts.push(Region {
             id: "list".into(),
             markup: list::list(scene),
-        }];
-    }
-    shown(scene)
-        .map(|hookup| Region {
+        });
+    } else {
+        parts.extend(shown(scene).map(|hookup| Region {
             id: format!("grid-{}", hookup.place + 1),
             markup: grid::grid(scene, hookup),
-        })
-        .collect()
+        }));
+    }
+    parts
 }
 
 fn tools(scene: &Scene) -> Markup {
     let shown = scene.typed.shown;
     html! {
-        div .tools {
-            div .either role="group" aria-label="How connections are shown" {
-                button type="button" #show-grids data-do="show.grids" aria-pressed=(!shown.list) { "Grids" }
-                button type="button" #show-list data-do="show.list" aria-pressed=(shown.list) { "Ranked list" }
-            }
-            @if scene.report.hookups.len() > 1 {
-                label {
-                    span .unseen { "Hookup shown" }
-                    select #field-only data-field="only" {
-                        option value="" { "all hookups" }
-                        @for hookup in &scene.report.hookups {
-                            option value=(hookup.place + 1) {
-                                (words::hookup(scene.good, hookup.place))
-                            }
-                        }
+        div .either role="group" aria-label="How connections are shown" {
+            button type="button" #show-grids data-do="show.grids" aria-pressed=(!shown.list) { "Grids" }
+            button type="button" #show-list data-do="show.list" aria-pressed=(shown.list) { "Ranked list" }
+        }
+        @if scene.report.hookups.len() > 1 {
+            label {
+                span .unseen { "Hookup shown" }
+                select #field-only data-field="only" {
+                    option value="" { "all hookups" }
+                    @for hookup in &scene.report.hookups {
+                        option value=(hookup.place + 1) { (words::hookup(scene.good, hookup.place)) }
                     }
                 }
             }
@@ -88,11 +94,9 @@ fn legend(scene: &Scene) -> Markup {
         _ => "the target load",
     };
     html! {
-        p .legend {
-            span .fits { (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way" }
-            span .usable { (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×" }
-            span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
-        }
+        span .fits { (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way" }
+        span .usable { (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×" }
+        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
     }
 }
 
