@@ -85,15 +85,18 @@ struct Comma {
     between_digits: bool,
 }
 
+/// The commas of a text. One between two digits could be a decimal mark, unless the
+/// number before it has its mark already: `6k6,8k`, `2.5,5`.
 fn commas(text: &str) -> impl Iterator<Item = Comma> + '_ {
-    let bytes = text.as_bytes();
-    let digit = |at: Option<usize>| {
-        at.and_then(|at| bytes.get(at))
-            .is_some_and(u8::is_ascii_digit)
-    };
-    text.match_indices(',').map(move |(at, _)| Comma {
-        at,
-        between_digits: digit(at.checked_sub(1)) && digit(Some(at + 1)),
+    text.match_indices(',').map(move |(at, _)| {
+        let before = &text[..at];
+        let start = before.trim_end_matches(|c: char| c.is_ascii_digit());
+        let marked = start.ends_with(|c: char| c == '.' || c.is_alphabetic());
+        let digit_after = text[at + 1..].starts_with(|c: char| c.is_ascii_digit());
+        Comma {
+            at,
+            between_digits: digit_after && start.len() < before.len() && !marked,
+        }
     })
 }
 
@@ -255,6 +258,8 @@ mod tests {
         reads("1: 8k, 2: 10k", &[("1", 8e3), ("2", 10e3)]);
         reads("pin 5 8k, pin 6 10k", &[("pin 5", 8e3), ("pin 6", 10e3)]);
         reads("8k", &[("", 8e3)]);
+        reads("4k,6k6,8k", &[("", 4e3), ("", 6.6e3), ("", 8e3)]);
+        reads("2.5,5", &[("", 2.5), ("", 5.0)]);
     }
 
     #[test]

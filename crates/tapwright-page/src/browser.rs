@@ -180,7 +180,7 @@ impl Focus {
     }
 }
 
-/// Whether any of an element is on the screen or within half a screen of it.
+/// Whether any of an element is on the screen or just off it.
 pub fn is_near(id: &str) -> bool {
     let height = window()
         .and_then(|window| window.inner_height().ok())
@@ -188,7 +188,7 @@ pub fn is_near(id: &str) -> bool {
         .unwrap_or(f64::INFINITY);
     by_id(id).is_some_and(|element| {
         let place = element.get_bounding_client_rect();
-        place.bottom() > -height / 2.0 && place.top() < height * 1.5
+        place.bottom() > -height / 4.0 && place.top() < height * 1.25
     })
 }
 
