@@ -4,6 +4,9 @@
 use tapwright_core::units::Unit;
 
 const NO_BREAK: char = '\u{a0}';
+/// As wide as a digit, and as a point, where figures are tabular.
+const FIGURE_SPACE: char = '\u{2007}';
+const PUNCTUATION_SPACE: char = '\u{2008}';
 
 /// A computed value with three significant digits: `10.7 kΩ`, `8.00 kΩ`, `0.686 Ω`.
 pub fn computed(value: f64, unit: Unit) -> String {
@@ -13,6 +16,28 @@ pub fn computed(value: f64, unit: Unit) -> String {
 /// A value as a person gave it: no digits that were not there. `8 kΩ`, `4.7 Ω`.
 pub fn given(value: f64, unit: Unit) -> String {
     with_unit(value, unit, |mantissa| trimmed(mantissa, 4))
+}
+
+/// A value made from a few given ones: three digits at the most. `5.22 Ω`, `4 Ω`.
+pub fn about(value: f64, unit: Unit) -> String {
+    with_unit(value, unit, |mantissa| trimmed(mantissa, 3))
+}
+
+/// A ratio padded so that in a column the decimal points stand under each other.
+pub fn times_aligned(ratio: f64) -> String {
+    let digits = fixed(ratio, 3);
+    let places = digits
+        .split_once('.')
+        .map_or(0, |(_, fraction)| fraction.len());
+    let mut padded = digits;
+    if places == 0 {
+        padded.push(PUNCTUATION_SPACE);
+    }
+    padded.extend(std::iter::repeat_n(
+        FIGURE_SPACE,
+        3_usize.saturating_sub(places),
+    ));
+    format!("{padded}{NO_BREAK}×")
 }
 
 /// A value with the digits that a check by hand needs: five, none of them idle.

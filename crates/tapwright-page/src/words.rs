@@ -38,6 +38,11 @@ pub fn ohms(value: Ohms) -> String {
     number::computed(value.0, Unit::Ohm)
 }
 
+/// Ohms made from a few ratings: no more digits than that is good for.
+pub fn about(value: Ohms) -> String {
+    number::about(value.0, Unit::Ohm)
+}
+
 /// Ohms as rated or typed.
 pub fn rated(value: Ohms) -> String {
     number::given(value.0, Unit::Ohm)
@@ -262,21 +267,24 @@ pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> M
         Caution::Degenerate => html! {
             "so few turns lie between these taps that lead resistance and leakage decide, not the ratio."
         },
-        Caution::UnusedPrimaryLeads(leads) => html! {
-            "insulate "
-            @for (index, (at, swing)) in leads.iter().enumerate() {
-                @if index > 0 { ", " }
-                "the unused " (transformer.leads.get(*at).map(lead).unwrap_or_default()) " " (lead_noun(transformer))
-                @if (*swing - 1.0).abs() > 0.005 { " (" (number::times(*swing)) " the plate’s swing)" }
+        Caution::UnusedPrimaryLeads(leads) => {
+            let names = leads
+                .iter()
+                .map(|(at, _)| transformer.leads.get(*at).map(lead));
+            let names = in_a_row(&names.flatten().collect::<Vec<_>>());
+            let swing = leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max);
+            let (noun, them, carry) = match leads.len() {
+                1 => ("", "it", "carries"),
+                _ => ("s", "they", "carry up to"),
+            };
+            html! {
+                "insulate the unused " (names) " " (lead_noun(transformer)) (noun) ": " (them) " " (carry) " "
+                (number::times(swing)) " the swing of the plate, on top of B+."
             }
-            ": full plate voltage is on it."
-        },
+        }
         Caution::UnusedTaps(taps) => html! {
             "insulate the unused "
-            @for (index, at) in taps.iter().enumerate() {
-                @if index > 0 { ", " }
-                (transformer.taps.get(*at).map(tap).unwrap_or_default())
-            }
+            (in_a_row(&taps.iter().filter_map(|at| transformer.taps.get(*at).map(tap)).collect::<Vec<_>>()))
             @if taps.len() == 1 { " tap" } @else { " taps" }
             ", and never join two taps: that shorts the turns between them."
         },
@@ -284,6 +292,15 @@ pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> M
             "never run the stage without a speaker or a load resistor: open, the plate voltage can "
             "break the insulation."
         },
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn in_a_row(names: &[String]) -> String {
+    match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        Some((last, _)) => last.clone(),
+        None => String::new(),
     }
 }
 

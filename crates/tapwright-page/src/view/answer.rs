@@ -103,7 +103,7 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
     html! {
         p .kicker {
             (words::hookup(scene.good, answer.hookup))
-            @if let Some(impedance) = impedance { ", " (words::rated(impedance)) }
+            @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
             @if scene.is_stale(&fields(scene, answer.hookup)) { " · from the last values that could be read" }
         }
     }
@@ -206,18 +206,13 @@ fn tap(transformer: &Transformer, at: usize) -> Markup {
 fn unknown(scene: &Scene) -> Markup {
     let needs = scene.report.missing.iter().map(|missing| match missing {
         Missing::Primary if scene.typed.marking == Marking::Line => {
-            "its line voltage and power taps"
+            "the line voltage and power taps"
         }
-        Missing::Primary => "what its primary is rated",
-        Missing::Taps => "its secondary taps",
+        Missing::Primary => "what the primary is rated",
+        Missing::Taps => "the secondary taps",
         Missing::Speakers => "a speaker",
     });
-    let needs: Vec<&str> = needs.collect();
-    let list = match needs.split_last() {
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => String::new(),
-    };
+    let list = words::in_a_row(&needs.map(str::to_owned).collect::<Vec<_>>());
     html! {
         p .kicker { "Which tap for which speaker" }
         p .sentence { "Still unknown: " b { (list) } "." }

@@ -38,7 +38,8 @@ pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
 fn rating(scene: &Scene, place: usize) -> Markup {
     let field = Field::HookupRating(place);
     if scene.problem(field).is_some() {
-        return html! { span .bad { "cannot be read" } };
+        // Shown here only while folded: opened, the complaint stands under the field.
+        return echo(scene, field);
     }
     match scene
         .report
@@ -103,8 +104,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         {
             Some(hookup) => html! {
                 @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
-                (words::rated(hookup.speakers.impedance()))
-                ", at least " (words::rated(hookup.speakers.lowest_impedance())) " in band"
+                (words::about(hookup.speakers.impedance()))
+                ", at least " (words::about(hookup.speakers.lowest_impedance())) " in band"
             },
             None => hint("One speaker as 8, in parallel as 8//8, in series as 8+8."),
         },

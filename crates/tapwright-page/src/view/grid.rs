@@ -36,7 +36,7 @@ pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
         h3 {
             (name)
             @if name != expression { " " code { (expression) } }
-            " " span .muted { (words::rated(hookup.impedance)) }
+            " " span .muted { (words::about(hookup.impedance)) }
         }
         div .scroller .stale[scene.is_stale(&answer::fields(scene, hookup.place))] {
             table class=(if transformer.leads.len() > 2 { "cells many" } else { "cells" }) {

@@ -52,13 +52,14 @@ pub(super) fn list(scene: &Scene) -> Markup {
                             }
                         }
                         td .number { (words::ohms(connection.load.reflected)) }
-                        td .number { (number::times(connection.ratio)) }
+                        td .number { (number::times_aligned(connection.ratio)) }
                         td .number { (number::decibels(connection.mismatch_loss.0)) }
                         td class=(tint(connection)) { (verdict(connection)) }
                     }
                 }
             }
         }
+        p .hint { "Ranks count within each hookup." }
         @if cut < rows.len() {
             button type="button" #all-rows data-do="fold.all-rows" { "Show all " (rows.len()) " connections" }
         }
