@@ -96,9 +96,9 @@ fn tube_literal(tube: &Tube, sources: &Sources, fitted: &FittedFile) -> Result<S
     let points = joined(&tube.point, |p| point_literal(p, has_screen, sources))?;
     let examples = joined(&tube.example, |e| example_literal(e, has_screen, sources))?;
     let model = model_literal(tube, has_screen, fitted)?;
-    let _ = write!(
+    let _ = writeln!(
         code,
-        "limits: &[{limits}], points: &[{points}], examples: &[{examples}], model: {model} }},\n"
+        "limits: &[{limits}], points: &[{points}], examples: &[{examples}], model: {model} }},"
     );
     Ok(code)
 }

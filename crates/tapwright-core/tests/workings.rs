@@ -1,6 +1,12 @@
 //! Every working that is shown can be done by hand: an independent evaluator (the
 //! library `exmex`) is given the formula as printed, with the values as listed, and has
 //! to come to the result as printed.
+#![allow(
+    clippy::panic,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    reason = "a test that cannot go on has failed"
+)]
 
 use exmex::Express;
 use tapwright_core::working::{Piece, Working};

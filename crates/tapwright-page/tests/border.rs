@@ -1,4 +1,10 @@
 //! The border between module and browser, run as wasm in a headless browser.
+#![allow(
+    clippy::panic,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    reason = "a test that cannot go on has failed"
+)]
 #![cfg(target_arch = "wasm32")]
 
 use js_sys::{JSON, Reflect};

@@ -1,5 +1,12 @@
 //! The views as markup: snapshots of whole regions, and that what a person types is
 //! escaped wherever it turns up.
+#![cfg(not(target_arch = "wasm32"))]
+#![allow(
+    clippy::panic,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    reason = "a test that cannot go on has failed"
+)]
 
 use tapwright_page::Desk;
 
@@ -126,4 +133,43 @@ fn every_number_of_a_grid_has_a_unit() {
     for number in numbers {
         assert!(number.ends_with('Ω'), "{number}");
     }
+}
+
+/// The keys of an interface in the TypeScript declaration, one a line.
+fn declared(interface: &str) -> Vec<String> {
+    let text = include_str!("../src/script.d.ts");
+    let body = text
+        .split_once(&format!("interface {interface} {{\n"))
+        .expect("declared")
+        .1;
+    let body = body.split_once("\n}\n").expect("closed").0;
+    let keys = body
+        .lines()
+        .filter_map(|line| line.strip_prefix("  ")?.split_once(':'));
+    let keys = keys
+        .map(|(key, _)| key)
+        .filter(|key| key.chars().all(|c| c.is_alphanumeric() || c == '_'));
+    let mut keys: Vec<String> = keys.map(str::to_owned).collect();
+    keys.sort();
+    keys
+}
+
+fn keys(value: &impl serde::Serialize) -> Vec<String> {
+    let value = serde_json::to_value(value).expect("JSON");
+    let mut keys: Vec<String> = value
+        .as_object()
+        .expect("an object")
+        .keys()
+        .cloned()
+        .collect();
+    keys.sort();
+    keys
+}
+
+/// What scripts are told is what they get.
+#[test]
+fn the_declaration_names_the_keys_that_are_there() {
+    let setup = tapwright_core::link::parse(tapwright_core::examples::EXAMPLES[0].link).setup;
+    assert_eq!(declared("Setup"), keys(&setup));
+    assert_eq!(declared("Report"), keys(&tapwright_core::solve(&setup)));
 }
