@@ -7,29 +7,72 @@ use std::process::ExitCode;
 
 use libtest_mimic::{Arguments, Completion, Trial};
 use tapwright_tests::engine::Engine;
-use tapwright_tests::page;
+use tapwright_tests::{axe, page};
 
+mod access;
 mod network;
+mod setup;
+mod trouble;
 mod weight;
 
 /// What a test returns: the error is what failed.
 type Outcome = anyhow::Result<()>;
 
+/// What every engine must do.
+const EVERYWHERE: [(&str, fn(Engine) -> Outcome); 12] = [
+    ("network::policy_stops_every_way_out", network::stopped),
+    ("network::trap_catches_without_policy", network::caught),
+    ("setup::first_visit_shows_an_example", setup::first_visit),
+    (
+        "setup::comes_back_by_its_link",
+        setup::comes_back_by_its_link,
+    ),
+    ("setup::back_and_forward", setup::back_and_forward),
+    ("setup::undo_and_redo", setup::undo_and_redo),
+    ("setup::offered_back_after_closing", setup::offered_back),
+    (
+        "trouble::bad_field_complains_and_the_rest_stays",
+        trouble::bad_field,
+    ),
+    ("trouble::damaged_link_opens", trouble::damaged_link),
+    ("trouble::megabyte_link_opens", trouble::huge_link),
+    ("trouble::typed_markup_is_text", trouble::markup_is_text),
+    (
+        "trouble::strange_values_are_refused",
+        trouble::strange_values,
+    ),
+];
+
 fn main() -> ExitCode {
     let arguments = Arguments::from_args();
-    let mut trials = vec![trial("weight::file", page::file().map(drop), weight::file)];
+    let page = page::file().map(drop);
+    let mut trials = vec![trial("weight::file", page.clone(), weight::file)];
     for engine in Engine::ALL {
-        let ready = page::file().and_then(|_| engine.available());
-        let mut add = |name: &str, test: fn(Engine) -> Outcome| {
+        let ready = page.clone().and_then(|()| engine.available());
+        for (name, test) in EVERYWHERE {
             let name = format!("{}::{name}", engine.name());
             trials.push(trial(&name, ready.clone(), move || test(engine)));
-        };
-        add("network::policy_stops_every_way_out", network::stopped);
-        add(
-            "network::without_policy_every_way_out_is_caught",
-            network::caught,
-        );
+        }
     }
+    // What only Chromium's driver can tell: its network log, its themes.
+    let chromium = Engine::Chromium;
+    let ready = page.and_then(|()| chromium.available());
+    trials.push(trial(
+        "chromium::network::log_has_files_only",
+        ready.clone(),
+        move || network::log(chromium),
+    ));
+    let checked = ready.and_then(|()| axe::available());
+    trials.push(trial(
+        "chromium::access::no_violations",
+        checked.clone(),
+        move || access::clean(chromium),
+    ));
+    trials.push(trial(
+        "chromium::access::checker_finds_a_missing_label",
+        checked,
+        move || access::detects(chromium),
+    ));
     libtest_mimic::run(&arguments, trials).exit_code()
 }
 

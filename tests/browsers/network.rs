@@ -11,6 +11,7 @@ use tapwright_tests::page;
 use tapwright_tests::trap::{ATTEMPTS, FRAME, Trap, WAYS};
 
 use crate::Outcome;
+use crate::setup::{address, type_the_three};
 
 /// Every way out of the page is tried, and none gets as far as a connection.
 pub fn stopped(engine: Engine) -> Outcome {
@@ -73,6 +74,49 @@ pub fn caught(engine: Engine) -> Outcome {
     ensure!(
         missing.is_empty(),
         "these never arrived: {missing:?}; the attempts ended as {ends}"
+    );
+    Ok(())
+}
+
+/// The browser's own log of a session at the bench has files in it and nothing
+/// else, and it does show an attempt to reach the network.
+pub fn log(engine: Engine) -> Outcome {
+    let browser = Browser::start(engine)?;
+    // What the browser asked itself for while starting is not the page's doing.
+    browser.session().open_url("about:blank")?;
+    browser.requests()?;
+    browser.open(&address("")?)?;
+    type_the_three(&browser)?;
+    browser.click("[data-choose=\"1,2,1\"]")?;
+    browser.click("[data-do=copy-link]")?;
+    browser.wait_until(
+        "the link went or not",
+        "document.querySelector('#notices').textContent",
+    )?;
+    let requests = browser.requests()?;
+    ensure!(
+        requests.iter().any(|url| url.starts_with("file:")),
+        "the log does not even have the page in it: {requests:?}"
+    );
+    let foreign: Vec<_> = requests
+        .iter()
+        .filter(|url| {
+            !["file:", "data:", "blob:"]
+                .iter()
+                .any(|s| url.starts_with(s))
+        })
+        .collect();
+    ensure!(foreign.is_empty(), "the page asked for {foreign:?}");
+
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let (_folder, copy) = page::without_policy(&file)?;
+    let trap = Trap::set()?;
+    browser.open(&page::url(&copy))?;
+    attempt(&browser, &trap, &["fetch"])?;
+    let requests = browser.requests()?;
+    ensure!(
+        requests.iter().any(|url| url.starts_with(trap.address())),
+        "the log missed a request: {requests:?}"
     );
     Ok(())
 }

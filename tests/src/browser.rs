@@ -75,10 +75,11 @@ impl Browser {
         Ok(())
     }
 
-    /// Waits until the text of the first element of `selector` contains `wanted`.
+    /// Waits until the text of the first element of `selector` contains `wanted`,
+    /// hard spaces counting as spaces.
     pub fn wait_for_text(&self, selector: &str, wanted: &str) -> Result<()> {
         let expression = format!(
-            "document.querySelector({}).textContent.includes({})",
+            "document.querySelector({}).textContent.replace(/\\s+/g, ' ').includes({})",
             json!(selector),
             json!(wanted)
         );
@@ -92,6 +93,15 @@ impl Browser {
         self.session().click(&element)?;
         self.session()
             .keys(&element, &format!("{SELECT_ALL}{BACKSPACE}"))?;
+        if text.is_empty() {
+            return Ok(());
+        }
+        self.session().keys(&element, text)
+    }
+
+    /// Types into a field after what stands there.
+    pub fn type_after(&self, field: &str, text: &str) -> Result<()> {
+        let element = self.session().find(&format!("[data-field=\"{field}\"]"))?;
         self.session().keys(&element, text)
     }
 

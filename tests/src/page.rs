@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use std::time::SystemTime;
 
 use anyhow::{Context, Result, ensure};
@@ -18,6 +19,12 @@ pub const BUDGET: u64 = 300 * 1024;
 /// plain `cargo test` it may be missing, or older than what it was built from,
 /// and then a test of it would prove nothing.
 pub fn file() -> Result<PathBuf, String> {
+    // Asked once: sources that change during a run make no difference to it.
+    static FILE: OnceLock<Result<PathBuf, String>> = OnceLock::new();
+    FILE.get_or_init(look).clone()
+}
+
+fn look() -> Result<PathBuf, String> {
     if let Some(file) = std::env::var_os("TAPWRIGHT_PAGE") {
         return Ok(PathBuf::from(file));
     }

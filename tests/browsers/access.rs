@@ -1,0 +1,83 @@
+//! No violation that axe-core finds, in any state of the page, in both themes.
+
+use anyhow::ensure;
+use tapwright_tests::axe;
+use tapwright_tests::browser::Browser;
+use tapwright_tests::engine::Engine;
+
+use crate::Outcome;
+use crate::setup::address;
+
+const STATES: [(&str, &str); 8] = [
+    ("first visit", ""),
+    (
+        "line transformer",
+        "v=1&stage=single-ended&marking=line&power=1,%202.5,%205,%2010&taps=4,%208,%2016&tube=EL84&supply=250&hookup=Shop:8@15&hookup=8+8",
+    ),
+    ("nothing typed", "v=1"),
+    (
+        "several hookups",
+        "v=1&primary=brown%208k,%20blue%2010k&taps=3,8,15&target=8k&hookup=Hall:15@20&hookup=8//8&hookup=3",
+    ),
+    (
+        "connection chosen",
+        "v=1&primary=8k&taps=3,8,15&hookup=8//8&selected=1,3,1",
+    ),
+    (
+        "ranked list",
+        "v=1&primary=8k,10k&taps=3,8,15&hookup=8//8&hookup=16&view=list",
+    ),
+    ("bad fields", "v=1&primary=8k&taps=0&hookup=8//&target=-1"),
+    (
+        "damaged link",
+        "v=9&primary=8k&taps=4,%208&hookup=8&colour=red",
+    ),
+];
+
+/// Every state as it opens, then with every fold open.
+pub fn clean(engine: Engine) -> Outcome {
+    let browser = Browser::start(engine)?;
+    let mut found = Vec::new();
+    for theme in ["light", "dark"] {
+        browser.prefer(theme)?;
+        for (width, height) in [(1440, 900), (360, 740)] {
+            browser.resize(width, height)?;
+            for (state, fragment) in STATES {
+                browser.session().open_url("about:blank")?;
+                browser.open(&address(fragment)?)?;
+                let mut note = |when: &str| -> Outcome {
+                    let violations = axe::violations(&browser)?;
+                    found.extend(
+                        violations
+                            .iter()
+                            .map(|v| format!("{state}{when}, {theme}, {width}: {v}")),
+                    );
+                    Ok(())
+                };
+                note("")?;
+                browser.script(
+                    "document.querySelectorAll('[aria-expanded=false]').forEach((b) => b.click());
+                     document.querySelectorAll('details').forEach((d) => { d.open = true; });",
+                )?;
+                note(" unfolded")?;
+            }
+        }
+    }
+    ensure!(
+        found.is_empty(),
+        "{} violations:\n{}",
+        found.len(),
+        found.join("\n")
+    );
+    Ok(())
+}
+
+/// The checker finds what is wrong when something is.
+pub fn detects(engine: Engine) -> Outcome {
+    let browser = Browser::start(engine)?;
+    browser.open(&address("")?)?;
+    browser.script("document.getElementById('field-primary').removeAttribute('id')")?;
+    let found = axe::violations(&browser)?;
+    ensure!(!found.is_empty(), "a field without its label passes");
+    Ok(())
+}

@@ -1,0 +1,116 @@
+//! What the page does with input that cannot be read, typed or in a link.
+
+use anyhow::ensure;
+use tapwright_tests::engine::Engine;
+
+use crate::Outcome;
+use crate::setup::visit;
+
+const LINK: &str = "v=1&primary=8k&taps=3,%208,%2015&hookup=8//8";
+
+/// The complaint stands at the field, the last good answer stays and is marked.
+pub fn bad_field(engine: Engine) -> Outcome {
+    let browser = visit(engine, LINK)?;
+    let answer = browser.text("#answer .sentence")?;
+    browser.type_after("taps", ", 0")?;
+    browser.wait_for_text("#echo-taps .bad", "is zero")?;
+    browser.wait_until(
+        "the answer is stale",
+        "document.querySelector('#answer .stale')",
+    )?;
+    ensure!(
+        browser.typed("taps")? == "3, 8, 15, 0",
+        "the typed text changed"
+    );
+    ensure!(
+        browser.text("#answer .sentence")? == answer,
+        "the answer went"
+    );
+    let others = browser.script("return document.querySelectorAll('#form .bad').length")?;
+    ensure!(others == 1, "{others} complaints instead of one");
+    browser.type_into("taps", "3, 8, 15")?;
+    browser.wait_until(
+        "nothing is complained of",
+        "!document.querySelector('.bad, .stale')",
+    )?;
+    ensure!(
+        browser.text("#answer .sentence")? == answer,
+        "another answer"
+    );
+    Ok(())
+}
+
+/// A damaged link opens with all that could be read, and lists what could not.
+pub fn damaged_link(engine: Engine) -> Outcome {
+    let browser = visit(
+        engine,
+        "v=1&primary=8k&taps=4,%208&colour=%ZZred&stage=maybe&hookup=8",
+    )?;
+    browser.wait_for_text("#answer .sentence", "8 Ω tap")?;
+    for told in ["colour", "stage"] {
+        browser.wait_for_text("#notices", told)?;
+    }
+    Ok(())
+}
+
+/// A link of a megabyte of nonsense, just under what Firefox takes as an address, opens, and what can be read of it is read.
+pub fn huge_link(engine: Engine) -> Outcome {
+    let nonsense = "x".repeat(1_000_000);
+    let browser = visit(
+        engine,
+        &format!("v=1&primary=8k&taps=4,%208&hookup=8&{nonsense}"),
+    )?;
+    browser.wait_for_text("#answer .sentence", "8 Ω tap")?;
+    browser.type_into("taps", "4, 16")?;
+    browser.wait_for_text("#echo-taps", "16 Ω")
+}
+
+/// What a person types is text wherever it is shown, never markup.
+pub fn markup_is_text(engine: Engine) -> Outcome {
+    let browser = visit(engine, LINK)?;
+    let name = "<b id=\"got\">&amp;</b>";
+    browser.type_into("hookup.1.name", name)?;
+    browser.wait_for_text("#answer .kicker", name)?;
+    browser.type_into("name", name)?;
+    browser.wait_until("the title follows", "document.title.includes('<b id=')")?;
+    let inserted = browser.script("return document.getElementById('got') !== null")?;
+    ensure!(inserted == false, "it became an element");
+    Ok(())
+}
+
+/// A field never shows `NaN` or `inf`, whatever is typed, and nothing throws.
+pub fn strange_values(engine: Engine) -> Outcome {
+    let browser = visit(engine, LINK)?;
+    browser.script(
+        "addEventListener('error', (e) => { document.documentElement.dataset.thrown = e.message; })",
+    )?;
+    let strange = [
+        "",
+        "text",
+        "-8",
+        "1e400",
+        "NaN",
+        "((8",
+        "8//",
+        "0.000000001",
+        "9999999999M",
+    ];
+    for field in ["primary", "taps", "hookup.1.speakers", "target"] {
+        for text in strange {
+            browser.type_into(field, text)?;
+            let shown = browser.script(
+                "return (document.body.innerText.match(/(NaN|-?\\binf\\b|undefined|Infinity)(?!” )/g) || []).join()",
+            )?;
+            let typed_itself =
+                text == "NaN" && shown.as_str().is_some_and(|s| s.starts_with("NaN"));
+            ensure!(
+                shown == "" || typed_itself,
+                "{field} as {text:?} shows {shown}"
+            );
+        }
+        browser.type_into(field, if field == "target" { "8k" } else { "8" })?;
+    }
+    let thrown = browser.script("return document.documentElement.dataset.thrown || ''")?;
+    ensure!(thrown == "", "it threw {thrown}");
+    Ok(())
+}
