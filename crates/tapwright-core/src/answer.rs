@@ -7,7 +7,7 @@ use crate::matching::Verdict;
 use crate::report::{Report, Target};
 use crate::setup::Topology;
 use crate::transformer::Secondary;
-use crate::units::Amps;
+use crate::units::{Amps, Volts, Watts};
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -41,6 +41,11 @@ pub enum Caution {
     MayFallTo(f64),
     /// The lower of two taps becomes the return; the common lead is at signal voltage.
     CommonLeadIsLive,
+    /// The published power (first) is more than the hookup takes (second).
+    MoreThanSpeakersTake(Watts, Watts),
+    /// The published power into this load puts more volts (first) on the power tap than
+    /// the line voltage (second) that its turns and its core are made for.
+    OverLineVoltage(Volts, Volts),
     /// A degenerate pair.
     Degenerate,
     /// Primary leads not in use (their places) carry this many times the plate's swing.
@@ -134,6 +139,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         };
         cautions.push(Caution::DirectCurrentInUngappedCore(idle));
     }
+    cautions.extend(overloads(report, connection));
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
     }
@@ -151,6 +157,31 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     cautions.extend(unused(report, connection));
     cautions.push(Caution::NeverWithoutLoad);
     cautions
+}
+
+/// What the tube's published power is too much for: the speakers, a line transformer.
+///
+/// `V = √(P Z′)` on the primary; the flux in the core goes with the volts.
+fn overloads(report: &Report, connection: &Connection) -> Vec<Caution> {
+    let Target::Published(published) = &report.target else {
+        return Vec::new();
+    };
+    let Some(power) = published.power else {
+        return Vec::new();
+    };
+    let hookup = report
+        .hookups
+        .iter()
+        .find(|h| h.place == connection.choice.hookup);
+    let takes = hookup.and_then(|h| h.largest_power).map(|(takes, _)| takes);
+    let volts = Volts((power.0 * connection.load.reflected.0).sqrt());
+    let line = report.line.filter(|line| volts.0 > line.0 * 1.05);
+    let speakers = takes.filter(|takes| takes.0 < power.0 * 0.999);
+    (speakers
+        .map(|takes| Caution::MoreThanSpeakersTake(power, takes))
+        .into_iter())
+    .chain(line.map(|line| Caution::OverLineVoltage(volts, line)))
+    .collect()
 }
 
 fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
@@ -238,6 +269,29 @@ mod tests {
             push_pull.answers[0].cautions[0],
             Caution::DirectCurrentInUngappedCore(_)
         ));
+    }
+
+    /// 10 W published against 6 W of speaker; √(5.7 W · 5 kΩ) = 169 V on a 100 V winding.
+    #[test]
+    fn too_much_power_for_speaker_or_line_transformer() {
+        let hall = report(crate::examples::EXAMPLES[0].link);
+        let oval = &hall.answers[2].cautions[0];
+        assert_eq!(
+            *oval,
+            Caution::MoreThanSpeakersTake(Watts(10.0), Watts(6.0))
+        );
+        let line = report(crate::examples::EXAMPLES[1].link);
+        let over = line.answers[0]
+            .cautions
+            .iter()
+            .find_map(|caution| match caution {
+                Caution::OverLineVoltage(volts, _) => Some(volts.0),
+                _ => None,
+            });
+        assert!(
+            (over.expect("over the line voltage") - 169.0).abs() < 1.0,
+            "{over:?}"
+        );
     }
 
     #[test]

@@ -22,7 +22,7 @@ pub struct Connection {
     /// Turns of the primary over turns of the secondary in use.
     pub turns_ratio: f64,
     /// Impedance of the hookup, from rated impedances.
-    pub hookup: Ohms,
+    pub impedance: Ohms,
     /// Reflected load and the load wanted.
     #[serde(flatten)]
     pub load: Match,
@@ -85,12 +85,12 @@ pub fn every(
 fn connect(
     transformer: &Transformer,
     choice: Choice,
-    hookup: Ohms,
+    impedance: Ohms,
     target: Ohms,
 ) -> Option<Connection> {
     let turns_ratio = transformer.turns_ratio(choice.lead, choice.secondary)?;
     let load = Match {
-        reflected: Ohms(turns_ratio.powi(2) * hookup.0),
+        reflected: Ohms(turns_ratio.powi(2) * impedance.0),
         target,
     };
     let lowest = Match {
@@ -100,7 +100,7 @@ fn connect(
     Some(Connection {
         choice,
         turns_ratio,
-        hookup,
+        impedance,
         load,
         ratio: load.ratio(),
         mismatch_loss: load.mismatch_loss(),

@@ -273,7 +273,7 @@ fn not_a_unit(suffix: &str, unit: Unit) -> String {
     let suffix = excerpt(suffix);
     match unit.symbol() {
         "" => format!("“{suffix}” does not belong to a number"),
-        symbol => format!("“{suffix}” is not a unit of {symbol}"),
+        symbol => format!("“{suffix}” is not a unit known here; {symbol} is"),
     }
 }
 

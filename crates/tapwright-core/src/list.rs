@@ -39,7 +39,10 @@ pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<Named>, 
         )));
     }
     let line_ends_kept = text.replace(['\n', '\r'], ";");
-    let tidied = tidy(&line_ends_kept);
+    let tidied = tidy(&line_ends_kept)
+        .replace(" and ", ", ")
+        .replace(" & ", ", ");
+    refuse_odd_separators(&tidied).map_err(complain)?;
     let separated = separate(&tidied).map_err(complain)?;
     let named = match separated {
         Separated::Elements(elements) => elements
@@ -54,6 +57,33 @@ pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<Named>, 
         0 => Err(complain("nothing typed".into())),
         n if n > most => Err(complain(format!("{n} values, and {most} are the most"))),
         _ => Ok(named),
+    }
+}
+
+/// Slashes between values, and thousands set off with a space.
+fn refuse_odd_separators(text: &str) -> Result<(), String> {
+    let words: Vec<&str> = text.split(' ').filter(|word| !word.is_empty()).collect();
+    let digits = |word: &str| word.bytes().all(|byte| byte.is_ascii_digit());
+    let thousands = words.windows(2).find(|pair| {
+        pair[0].len() <= 3
+            && digits(pair[0])
+            && pair[1]
+                .get(..3)
+                .is_some_and(|start| digits(start) && start.starts_with('0'))
+    });
+    if let Some(pair) = thousands {
+        return Err(format!(
+            "“{} {}” is a number with a gap; write it without",
+            pair[0],
+            excerpt(pair[1])
+        ));
+    }
+    let slashed = words
+        .iter()
+        .find(|word| is_number(word) && word.contains('/'));
+    match slashed {
+        Some(word) => Err(format!("“{}”: separate values with commas", excerpt(word))),
+        None => Ok(()),
     }
 }
 
@@ -75,7 +105,9 @@ fn separate(text: &str) -> Result<Separated<'_>, String> {
             text.split(' ').filter(|word| !word.is_empty()).collect(),
         )),
         (0, _) => Ok(Separated::Elements(text.split(',').collect())),
-        (2.., 0) if !spaced => Ok(Separated::Elements(text.split(',').collect())),
+        _ if !spaced && between_digits + others > 1 => {
+            Ok(Separated::Elements(text.split(',').collect()))
+        }
         _ => Err(two_readings(text)),
     }
 }
@@ -85,17 +117,25 @@ struct Comma {
     between_digits: bool,
 }
 
-/// The commas of a text. One between two digits could be a decimal mark, unless the
-/// number before it has its mark already: `6k6,8k`, `2.5,5`.
+/// The commas of a text. One between two digits could be a decimal mark, unless a
+/// number beside it has its mark already: `6k6,8k`, `2.5,5`.
 fn commas(text: &str) -> impl Iterator<Item = Comma> + '_ {
+    let is_digit = |c: char| c.is_ascii_digit();
     text.match_indices(',').map(move |(at, _)| {
-        let before = &text[..at];
-        let start = before.trim_end_matches(|c: char| c.is_ascii_digit());
-        let marked = start.ends_with(|c: char| c == '.' || c.is_alphabetic());
-        let digit_after = text[at + 1..].starts_with(|c: char| c.is_ascii_digit());
+        let (before, after) = (&text[..at], &text[at + 1..]);
+        let start = before.trim_end_matches(is_digit);
+        let end = after.trim_start_matches(is_digit);
+        let mut next = end.chars();
+        let marked_after = match next.next() {
+            Some('.') => true,
+            Some(c) => c.is_alphabetic() && next.next().is_some_and(is_digit),
+            None => false,
+        };
+        let marked = marked_after || start.ends_with(|c: char| c == '.' || c.is_alphabetic());
+        let between = start.len() < before.len() && end.len() < after.len();
         Comma {
             at,
-            between_digits: digit_after && start.len() < before.len() && !marked,
+            between_digits: between && !marked,
         }
     })
 }
@@ -108,9 +148,15 @@ fn two_readings(text: &str) -> String {
     let whole = &before[before.trim_end_matches(|c: char| c.is_ascii_digit()).len()..];
     let fraction =
         &after[..after.len() - after.trim_start_matches(|c: char| c.is_ascii_digit()).len()];
+    if fraction.len() == 3 && fraction.starts_with('0') {
+        return format!(
+            "“{whole},{fraction}” can be read as {whole}{fraction} or as {whole}.{fraction}; \
+             write {whole}k for the first"
+        );
+    }
     format!(
         "“{whole},{fraction}” can be read as {whole}.{fraction} or as {whole} and {fraction}; \
-         put a space behind a comma that separates"
+         write a decimal mark as a point, and put a space behind a comma that separates"
     )
 }
 
@@ -258,8 +304,10 @@ mod tests {
         reads("1: 8k, 2: 10k", &[("1", 8e3), ("2", 10e3)]);
         reads("pin 5 8k, pin 6 10k", &[("pin 5", 8e3), ("pin 6", 10e3)]);
         reads("8k", &[("", 8e3)]);
+        reads("8k and 10k", &[("", 8e3), ("", 10e3)]);
         reads("4k,6k6,8k", &[("", 4e3), ("", 6.6e3), ("", 8e3)]);
         reads("2.5,5", &[("", 2.5), ("", 5.0)]);
+        reads("1,2.5,5,10", &[("", 1.0), ("", 2.5), ("", 5.0), ("", 10.0)]);
     }
 
     #[test]
@@ -278,6 +326,9 @@ mod tests {
             ("brown", "“brown” is not a number"),
             ("brown 8k, blue", "“blue” is not a number"),
             ("brown 8k blue 10k red", "“red” has no value"),
+            ("8,000", "as 8000 or as 8.000"),
+            ("8 000", "a number with a gap"),
+            ("4/8/16", "separate values with commas"),
             ("3, 0, 15", "“0” is zero"),
             ("3, -8", "negative"),
             ("3, green 0", "is zero"),

@@ -22,6 +22,8 @@ pub struct PublishedLoad {
     pub thd_percent: Option<f64>,
     /// Plate current at idle, of all tubes together.
     pub idle: Amps,
+    /// Whether the tube has a screen.
+    pub screen: bool,
     /// Where it is published.
     pub source: &'static str,
     /// Whether it was recalled rather than read in the source.
@@ -128,6 +130,7 @@ fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
         power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
         idle: Amps(example.idle_plate_ma / 1e3),
+        screen: tube.kind != Kind::Triode,
         source: example.source,
         from_memory: example.provenance == Provenance::FromMemory,
     }

@@ -79,7 +79,7 @@ impl Hookup {
                 text.len()
             )));
         }
-        let tidied = tidy(text).replace("||", "//").replace('∥', "//");
+        let tidied = tidy(text).replace("||", "//").replace(['∥', '‖'], "//");
         let tokens = tokens(&tidied)?;
         if tokens.is_empty() {
             return Err(complaint("nothing typed"));
@@ -279,7 +279,7 @@ fn tokens(text: &str) -> Result<Vec<Token>, Complaint> {
             ')' | ']' => (Token::Close, 1),
             '/' if rest.starts_with("//") => (Token::Parallel, 2),
             '/' => return Err(complaint("one / is not a hookup: // means in parallel")),
-            '*' | '×' => return Err(complaint("write each speaker: 8+8 or 8//8, not 2×8")),
+            '*' | '×' => return Err(complaint(NOT_TIMES)),
             _ => {
                 let end = rest
                     .find(['+', '(', ')', '[', ']', '/', '*', '×'])
@@ -305,8 +305,31 @@ fn driver(text: &str) -> Result<Ohms, Complaint> {
             excerpt(second)
         )));
     }
+    for (sign, why) in [
+        ('@', "watts are typed under Power rating"),
+        (
+            ',',
+            "one comma could be a decimal mark or a gap between two speakers: write 8.8, or 8//8, or 8+8",
+        ),
+    ] {
+        let whole_fraction = text.split_once(sign);
+        let looks_like_speakers = |(_, after): (&str, &str)| {
+            sign != ',' || ["4", "6", "8", "15", "16", "32"].contains(&after.trim())
+        };
+        if whole_fraction.is_some_and(looks_like_speakers) {
+            return Err(complaint(why));
+        }
+    }
+    if text.contains("series") || text.contains("parallel") {
+        return Err(complaint("in series is written +, in parallel //"));
+    }
+    if text.contains(['x', 'X']) {
+        return Err(complaint(NOT_TIMES));
+    }
     DRIVER.read(text).map(Ohms)
 }
+
+const NOT_TIMES: &str = "write each speaker: 8+8 or 8//8, not 2×8";
 
 struct Reader<'a> {
     tokens: &'a [Token],
@@ -411,6 +434,11 @@ mod tests {
             ("8+8)", "never opened"),
             ("8(8)", "before “(”"),
             ("2*8", "not 2×8"),
+            ("2x8", "not 2×8"),
+            ("8 parallel 8", "in parallel //"),
+            ("8@30", "under Power rating"),
+            ("8,8", "one comma"),
+            ("16,8", "one comma"),
             ("3 ohn", "“ohn” is not a unit"),
             ("0", "is zero"),
             ("8//0", "is zero"),

@@ -152,7 +152,12 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
             formula: "n² × Z",
             inputs: vec![
                 input("n", connection.turns_ratio, Unit::One, "turns ratio"),
-                input("Z", connection.hookup.0, Unit::Ohm, "speaker hookup, rated"),
+                input(
+                    "Z",
+                    connection.impedance.0,
+                    Unit::Ohm,
+                    "speaker hookup, rated",
+                ),
             ],
             result: reflected,
             unit: Unit::Ohm,

@@ -56,6 +56,9 @@ pub fn times(ratio: f64) -> String {
 
 /// A loss in decibels with two places: `0.51 dB`. Finer than that nobody hears.
 pub fn decibels(value: f64) -> String {
+    if value > 1e-6 && value < 0.005 {
+        return format!("<0.01{NO_BREAK}dB");
+    }
     format!("{value:.2}{NO_BREAK}dB")
 }
 
@@ -161,5 +164,6 @@ mod tests {
     #[test]
     fn nothing_reads_as_no_loss_less() {
         assert_eq!(decibels(0.0).replace(NO_BREAK, " "), "0.00 dB");
+        assert_eq!(decibels(0.004).replace(NO_BREAK, " "), "<0.01 dB");
     }
 }

@@ -29,7 +29,7 @@ export type Verdict = "fits" | "usable" | "avoid";
 
 /** Loads in ohms, loss in decibels. */
 export interface Connection extends Choice {
-  turns_ratio: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
+  turns_ratio: number; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict; lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; rank: number;
 }
@@ -43,7 +43,7 @@ export interface DriverShare {
 export interface PublishedLoad {
   tube: string; plate: number; load: number; power: number | null; thd_percent: number | null;
   /** Amperes, of all tubes together. */
-  idle: number; source: string; from_memory: boolean;
+  idle: number; screen: boolean; source: string; from_memory: boolean;
 }
 
 export interface Working {

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::answer::{Caution, Reason};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::Verdict;
-use tapwright_core::report::Report;
+use tapwright_core::report::{Report, Target};
 use tapwright_core::setup::{Setup, Topology};
 use tapwright_core::speaker::Hookup;
 use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, Transformer};
@@ -231,7 +231,7 @@ pub fn wire(name: &str) -> &'static str {
 }
 
 /// A caution in one sentence.
-pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> Markup {
+pub fn caution(report: &Report, caution: &Caution) -> Markup {
     let Some(transformer) = &report.transformer else {
         return html! {};
     };
@@ -246,23 +246,24 @@ pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> M
             " magnetises it one way, inductance and bass collapse, and power goes with them. "
             "Use it in push-pull, or feed the plate through a choke and a capacitor."
         },
-        Caution::NotAFit(ratio) if connection.verdict == Verdict::Avoid => html! {
-            "this is " (number::times(*ratio)) " the load wanted, "
-            @if *ratio < 1.0 { "so the plates run hot and power is lost." }
-            @else { "so the screens suffer when overdriven, plate peaks rise, and power is lost." }
-        },
         Caution::NotAFit(ratio) => html! {
-            "no connection fits better than " (number::times(*ratio)) " the load wanted: "
-            @if *ratio < 1.0 { "more plate current, hotter plates." }
-            @else { "less power, higher plate peaks, more for the screens when overdriven." }
+            "this is " (number::times(*ratio)) " " (wanted(report)) ": " (misfit(report, *ratio < 1.0)) "."
+        },
+        Caution::MoreThanSpeakersTake(power, takes) => html! {
+            "the tubes can give " (number::about(power.0, Unit::Watt)) " (published), and this hookup takes "
+            (number::about(takes.0, Unit::Watt)) "."
+        },
+        Caution::OverLineVoltage(volts, line) => html! {
+            "at the published power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
+            (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
         },
         Caution::MayFallTo(ratio) => html! {
             "speakers may dip to 80 % of their rating, and then " (stage) " " (verb(report.topology, "see")) " only "
-            (number::times(*ratio)) " the load wanted."
+            (number::times(*ratio)) " " (wanted(report)) "."
         },
         Caution::CommonLeadIsLive => html! {
-            "with a tap pair the common lead carries signal: insulate it, ground one of the two taps instead, "
-            "and take feedback with that in mind."
+            "with a tap pair the common lead carries signal. First take it off the chassis and the feedback "
+            "and insulate it; only then ground one of the two taps. Both grounded would short turns."
         },
         Caution::Degenerate => html! {
             "so few turns lie between these taps that lead resistance and leakage decide, not the ratio."
@@ -292,6 +293,50 @@ pub fn caution(report: &Report, connection: &Connection, caution: &Caution) -> M
             "never run the stage without a speaker or a load resistor: open, the plate voltage can "
             "break the insulation."
         },
+    }
+}
+
+/// What a ratio is held against.
+fn wanted(report: &Report) -> &'static str {
+    match report.target {
+        Target::AsRated => "the lead’s own rating",
+        _ => "the load wanted",
+    }
+}
+
+/// What a load that is too low or too high costs.
+fn misfit(report: &Report, low: bool) -> &'static str {
+    let screen = match &report.target {
+        Target::Published(published) => published.screen,
+        _ => true,
+    };
+    match (low, report.topology, screen) {
+        (true, Topology::PushPull, _) => "less power, more plate current, hotter plates",
+        (true, Topology::SingleEnded, _) => "less power and a larger swing of current",
+        (false, Topology::PushPull, true) => {
+            "less power, higher plate peaks, and more for the screens when overdriven"
+        }
+        (false, Topology::SingleEnded, true) => {
+            "less power, higher plate peaks, and more for the screen when overdriven"
+        }
+        (false, _, false) => "less power and higher plate peaks",
+    }
+}
+
+/// A caution in a few words, for where there is no room; `None` for those that every
+/// connection has.
+pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
+    match caution {
+        Caution::DirectCurrentInUngappedCore(_) => Some("direct current in a core without a gap"),
+        Caution::MayFallTo(_) => Some("may dip too low"),
+        Caution::CommonLeadIsLive => Some("the common lead is live"),
+        Caution::Degenerate => Some("too few turns"),
+        Caution::MoreThanSpeakersTake(..) => Some("more watts than the speakers take"),
+        Caution::OverLineVoltage(..) => Some("more volts than the line"),
+        Caution::NotAFit(_)
+        | Caution::UnusedPrimaryLeads(_)
+        | Caution::UnusedTaps(_)
+        | Caution::NeverWithoutLoad => None,
     }
 }
 
@@ -336,7 +381,7 @@ pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
             names(others)
         )),
         Reason::AnyLead(others) => Some(format!(
-            "Through this tap every lead sees its own rating (also: {}). Pick a tube or type the load it wants to settle which lead.",
+            "Through this tap every lead sees the same share of its own rating (also: {}). Pick a tube or type the load it wants to settle which lead.",
             names(others)
         )),
     }

@@ -70,6 +70,13 @@ mod tests {
     fn the_numbers_are_in_it() {
         let json = print("page.html#v=1&primary=8k&taps=4&hookup=8//8").expect("a report");
         let report: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+        // A place, and not the ohms of the hookup: no key stands there twice.
+        assert_eq!(report["connections"][0]["hookup"], 0);
+        assert_eq!(
+            json.matches("\"hookup\"").count(),
+            2,
+            "one in the connection, one in the answer"
+        );
         let reflected = report["connections"][0]["reflected"]
             .as_f64()
             .expect("a number");

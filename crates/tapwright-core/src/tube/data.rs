@@ -238,11 +238,15 @@ include!(concat!(env!("OUT_DIR"), "/tubes.rs"));
 /// assert!(tube::find("6Z9").is_none());
 /// ```
 pub fn find(designation: &str) -> Option<&'static Tube> {
-    let wanted = designation.trim();
+    // `EL 84` and `el-84` are how people write it.
+    let wanted: String = designation
+        .chars()
+        .filter(|c| !matches!(c, ' ' | '-'))
+        .collect();
     TUBES.iter().find(|tube| {
         std::iter::once(&tube.designation)
             .chain(tube.equivalents)
-            .any(|name| name.eq_ignore_ascii_case(wanted))
+            .any(|name| name.eq_ignore_ascii_case(&wanted))
     })
 }
 

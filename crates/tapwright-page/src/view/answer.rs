@@ -53,12 +53,12 @@ pub(super) fn answer(scene: &Scene) -> Markup {
 /// What to beware of, and why this connection; under the answer line.
 pub(super) fn beware(scene: &Scene) -> Markup {
     let report = scene.report;
-    let Some((answer, connection, _)) = current(scene) else {
+    let Some((answer, ..)) = current(scene) else {
         return html! {};
     };
     html! {
         @if let Some(caution) = answer.cautions.first() {
-            p .warning { "Beware: " (words::caution(report, connection, caution)) }
+            p .warning { "Beware: " (words::caution(report, caution)) }
         }
         @if let Some(reason) = words::reason(report, &answer.reason) {
             p .reason { (reason) }
@@ -127,6 +127,9 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
                                 span class={ "mark " (words::verdict(connection.verdict)) } { (words::mark(connection.verdict)) }
                                 " "
                                 (brief(transformer, connection))
+                            }
+                            @if let Some(brief) = answer.cautions.first().and_then(words::caution_in_brief) {
+                                span .beware { (brief) }
                             }
                         }
                     }

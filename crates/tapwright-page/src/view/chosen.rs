@@ -38,7 +38,7 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
                 @if let Some(hookup) = hookup { (shares(hookup)) }
                 h3 { "Beware" }
                 ul .bewares {
-                    @for caution in &chosen.cautions { li { (words::caution(report, connection, caution)) } }
+                    @for caution in &chosen.cautions { li { (words::caution(report, caution)) } }
                 }
             }
         }

@@ -65,7 +65,7 @@ fn echo(scene: &Scene, field: Field) -> Markup {
         let complaint = &problem.complaint;
         return html! {
             span .bad {
-                (complaint.why) ". Understood here: " (complaint.example) "."
+                (complaint.why) ". For example: " (complaint.example) "."
                 @if let Some(text) = last_good { " Still using " (text) "." }
             }
         };
