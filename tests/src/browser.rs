@@ -108,7 +108,8 @@ impl Browser {
     /// Picks an option of a select field by its value.
     pub fn pick(&self, field: &str, value: &str) -> Result<()> {
         let selector = format!("[data-field=\"{field}\"] option[value=\"{value}\"]");
-        self.click(&selector)
+        let option = self.session().find(&selector)?;
+        self.session().click(&option)
     }
 
     /// What stands in a field.
@@ -127,10 +128,21 @@ impl Browser {
         Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
     }
 
-    /// Clicks on the first element of a selector.
+    /// Clicks on the first element of a selector, once it is in sight.
+    ///
+    /// What was skipped while out of sight (`content-visibility`) can be clicked
+    /// on only after WebKit has painted it, and a person does not click sooner.
     pub fn click(&self, selector: &str) -> Result<()> {
         let element = self.session().find(selector)?;
-        self.session().click(&element)
+        self.session().run_async(
+            "const [element, done] = arguments;
+             element.scrollIntoView({ block: 'center', behavior: 'instant' });
+             requestAnimationFrame(() => requestAnimationFrame(() => done()));",
+            &[element.argument()],
+        )?;
+        self.session()
+            .click(&element)
+            .with_context(|| format!("cannot click on `{selector}`"))
     }
 
     /// Makes the page this wide and high, in CSS pixels.

@@ -77,6 +77,8 @@ pub fn edit(key: &str, text: &str) {
     with(|app| {
         app.desk.edit(key, text);
         app.paint();
+        // At once, for a page that is closed between two letters.
+        app.keep();
         app.save_soon();
     });
 }
@@ -288,9 +290,14 @@ impl App {
             return;
         }
         browser::navigate(&link, &self.desk.title(), push);
-        if self.desk.is_worth_keeping() {
-            browser::keep(&link);
-        }
         self.address = link;
+        self.keep();
+    }
+
+    /// Keeps the set-up for next time.
+    fn keep(&self) {
+        if self.desk.is_worth_keeping() {
+            browser::keep(&self.desk.link());
+        }
     }
 }
