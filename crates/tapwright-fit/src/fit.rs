@@ -95,13 +95,7 @@ fn priors(tube: &Tube) -> (Vec<f64>, Vec<f64>) {
                 });
             let mu: f64 = mu.unwrap_or(20.0);
             let e = (plate / mu + grid).max(0.02 * plate / mu);
-            let means = [
-                mu,
-                1.4,
-                1e-3 * ma / e.powf(1.4),
-                12.0 * mu.sqrt() * mu.sqrt().max(1.0),
-                300.0,
-            ];
+            let means = [mu, 1.4, 1e-3 * ma / e.powf(1.4), 6.0 * mu, 300.0];
             (
                 means.iter().map(|m| m.ln()).collect(),
                 vec![0.15, 0.08, 2.0, 0.8, 1.0],
