@@ -454,8 +454,7 @@ impl Solver {
             }
             let mut matrix = slopes;
             for (row, line) in matrix.iter_mut().enumerate() {
-                let weight = if row == 3 { circuit.load } else { 1.0 };
-                line[row] -= damping * weight;
+                line[row] -= damping * line[row].abs();
             }
             let Some(step) = solve(matrix, wrong) else {
                 damping = f64::max(4.0 * damping, 1.0);
@@ -470,15 +469,18 @@ impl Solver {
             let new_averages = self.round(circuit, &tried, drive);
             let (new_wrong, new_slopes) = self.disagreement(circuit, &tried, &new_averages);
             let after = size(&new_wrong);
-            if after.is_finite() && (after < before || damping > 1e3) {
-                (slow, averages, wrong, slopes) = (tried, new_averages, new_wrong, new_slopes);
-                damping = if after < 0.3 * before && damping < 0.5 {
-                    0.0
-                } else {
-                    0.3 * damping
-                };
-            } else {
-                damping = f64::max(4.0 * damping, 0.5);
+            if !after.is_finite() {
+                damping = f64::max(4.0 * damping, 1.0);
+                continue;
+            }
+            if damping == 0.0 && after >= before {
+                damping = 2.0;
+                continue;
+            }
+            (slow, averages, wrong, slopes) = (tried, new_averages, new_wrong, new_slopes);
+            damping *= (after / before).clamp(0.5, 3.0);
+            if damping < 1e-3 {
+                damping = 0.0;
             }
         }
         Err(StageError::NotSettled(size(&wrong)))
