@@ -436,7 +436,11 @@ impl Solver {
     /// (pseudo-transient continuation: C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35,
     /// 1998).
     fn settle(&mut self, circuit: &Circuit, drive: Drive) -> Result<(Averages, f64), StageError> {
-        let scale = self.stage.plate_supply.volts;
+        // A screen fed well above the plate can lift the cathode above the plate supply.
+        let scale = match self.stage.screen {
+            ScreenFeed::Own(own) => own.volts.max(self.stage.plate_supply.volts),
+            _ => self.stage.plate_supply.volts,
+        };
         let fine = 1e-6 * scale;
         let size = |wrong: &[f64; 4]| wrong.iter().fold(0.0_f64, |most, w| most.max(w.abs()));
         if self.mirrored() {
@@ -461,7 +465,7 @@ impl Solver {
                 continue;
             };
             let tried = Slow {
-                supply: (slow.supply - step[0]).clamp(0.0, scale),
+                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
                 cathode: (slow.cathode - step[2]).clamp(0.0, scale),
                 magnetising: slow.magnetising - step[3],
