@@ -77,8 +77,7 @@ fn any_stage(dice: &mut Dice) -> Stage {
 }
 
 /// Random tubes, voltages, loads from 1 Ω to 1 MΩ and drives far beyond grid current. The
-/// power supplied comes out again within 0.5 %. Ten of these stages, grossly unlike sides into
-/// very high loads, are known not to settle; they say so, and there must not be more.
+/// power supplied comes out again within 0.5 %.
 #[test]
 fn every_stage_settles_and_conserves_energy() {
     let mut dice = Dice(1);
@@ -116,7 +115,7 @@ fn every_stage_settles_and_conserves_energy() {
         failed[0]
     );
     assert!(
-        unsettled.len() <= 10,
+        unsettled.is_empty(),
         "{} of 3000 did not settle",
         unsettled.len()
     );

@@ -223,9 +223,30 @@ impl Solver {
             }
             _ => {}
         }
-        let circuit = Circuit::new(&self.stage, load_ohms);
-        let (averages, residual) = self.settle(&circuit, drive)?;
+        // At idle the load carries nothing, and an easy one settles best.
+        let load_at = if matches!(drive, Drive::Idle) {
+            load_ohms.min(1_000.0)
+        } else {
+            load_ohms
+        };
+        let circuit = Circuit::new(&self.stage, load_at);
+        let settled = self
+            .settle(&circuit, drive)
+            .or_else(|_| self.approach(load_at, drive));
+        let (averages, residual) = settled?;
         Ok(self.report(&circuit, load_ohms, drive, &averages, residual))
+    }
+
+    /// Settles on an easy load first, then on loads half as high again each, up to `load_ohms`.
+    fn approach(&mut self, load_ohms: f64, drive: Drive) -> Result<(Averages, f64), StageError> {
+        let fresh = Self::with_instants(self.stage, self.instants);
+        (self.slow, self.plates) = (fresh.slow, fresh.plates);
+        let mut load = load_ohms.min(1_000.0);
+        while load < load_ohms {
+            self.settle(&Circuit::new(&self.stage, load), drive)?;
+            load *= 1.5;
+        }
+        self.settle(&Circuit::new(&self.stage, load_ohms), drive)
     }
 
     /// Whether side 2 does what side 1 does, half a cycle later.
