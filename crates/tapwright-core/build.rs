@@ -290,7 +290,7 @@ fn model_literal(tube: &Tube, has_screen: bool, fitted: &FittedFile) -> Result<S
         .find(|m| m.designation == tube.designation)
     else {
         println!(
-            "cargo::warning={} has no fitted model: run `cargo xtask fit`",
+            "cargo::warning={} has no fitted model: run `cargo run --release -p tapwright-fit`",
             tube.designation
         );
         let kind = if has_screen { "Pentode" } else { "Triode" };

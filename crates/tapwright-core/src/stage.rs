@@ -1,0 +1,163 @@
+//! The output stage: what one tube, or a pair, or several in parallel really deliver.
+//!
+//! The drive is a sine at each grid. At every instant the tube's own curves are solved
+//! against the load ([`phase`]); the currents averaged over the cycle load the supply, drop
+//! volts in the winding and the screen resistor, and move a cathode bias, until all agree
+//! ([`cycle`]). Capacitors and the primary inductance are taken as large: they hold their
+//! average over a cycle. The load is a resistance here.
+//!
+//! All quantities are in volts, amperes, ohms and watts.
+
+use crate::tube::{Bias, Model, Topology};
+
+pub mod cycle;
+
+mod phase;
+
+pub use cycle::{Cycle, Drive, Instant, SideAverages, Solver};
+
+/// A voltage behind a resistance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Supply {
+    /// Open-circuit, V, above zero.
+    pub volts: f64,
+    /// Source resistance, Ω, zero or more.
+    pub ohms: f64,
+}
+
+/// Where the screens get their voltage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ScreenFeed {
+    /// From a supply of its own. The resistance is common to all tubes.
+    Own(Supply),
+    /// From the plate supply's output through a dropping resistor common to all tubes, Ω.
+    Dropper(f64),
+    /// From a tap on the primary at this fraction of the turns from the supply end to the
+    /// plate: 0 to 1. A tap at 1 is triode connection; triodes proper are written so too.
+    Tap(f64),
+}
+
+/// How unlike the two sides of a push-pull stage are. Each is a difference over the mean.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Imbalance {
+    /// Of the tubes' currents at the same voltages.
+    pub current: f64,
+    /// Of the drive voltages.
+    pub drive: f64,
+    /// Of the turns on the two half windings.
+    pub turns: f64,
+}
+
+impl Imbalance {
+    fn is_none(&self) -> bool {
+        self.current == 0.0 && self.drive == 0.0 && self.turns == 0.0
+    }
+}
+
+/// An output stage, all but its load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stage {
+    /// The tube's static model.
+    pub model: Model,
+    /// Single-ended or push-pull.
+    pub topology: Topology,
+    /// Tubes in parallel on each side, one or more.
+    pub tubes_per_side: u32,
+    /// Where the plates' current comes from.
+    pub plate_supply: Supply,
+    /// Where the screens' voltage comes from.
+    pub screen: ScreenFeed,
+    /// Fixed grid voltage, or a cathode resistor for all tubes together.
+    pub bias: Bias,
+    /// Winding resistance of the whole primary, end to end, Ω.
+    pub primary_ohms: f64,
+    /// Push-pull only.
+    pub imbalance: Imbalance,
+}
+
+/// Why a stage could not be solved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum StageError {
+    /// A value out of its range, named.
+    OutOfRange(&'static str, f64),
+    /// The averages did not settle; the largest disagreement that is left, V.
+    NotSettled(f64),
+}
+
+impl std::fmt::Display for StageError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value}"),
+            Self::NotSettled(volts) => write!(
+                f,
+                "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for StageError {}
+
+impl Stage {
+    /// Checks every value against the range its documentation gives.
+    ///
+    /// # Errors
+    /// [`StageError::OutOfRange`] names the first value that is out of range.
+    pub fn check(&self, load_ohms: f64) -> Result<(), StageError> {
+        let range = |what, value: f64, low: f64, high: f64| {
+            if (low..=high).contains(&value) {
+                Ok(())
+            } else {
+                Err(StageError::OutOfRange(what, value))
+            }
+        };
+        range("the load", load_ohms, 0.01, 1e8)?;
+        range("the plate supply", self.plate_supply.volts, 1e-3, 5_000.0)?;
+        range("the supply resistance", self.plate_supply.ohms, 0.0, 1e5)?;
+        range(
+            "the primary's winding resistance",
+            self.primary_ohms,
+            0.0,
+            1e5,
+        )?;
+        range(
+            "the number of tubes on a side",
+            f64::from(self.tubes_per_side),
+            1.0,
+            100.0,
+        )?;
+        match self.screen {
+            ScreenFeed::Own(supply) => {
+                range("the screen supply", supply.volts, 1e-3, 5_000.0)?;
+                range("the screen supply's resistance", supply.ohms, 0.0, 1e6)?;
+            }
+            ScreenFeed::Dropper(ohms) => range("the screen resistor", ohms, 0.0, 1e6)?,
+            ScreenFeed::Tap(fraction) => range("the screen tap", fraction, 0.0, 1.0)?,
+        }
+        match self.bias {
+            Bias::Fixed(volts) => range("the grid voltage", volts, -1_000.0, 0.0)?,
+            Bias::Cathode(ohms) => range("the cathode resistor", ohms, 0.0, 1e6)?,
+        }
+        for (what, value) in [
+            ("the imbalance of currents", self.imbalance.current),
+            ("the imbalance of drive", self.imbalance.drive),
+            ("the imbalance of turns", self.imbalance.turns),
+        ] {
+            range(what, value, -1.9, 1.9)?;
+        }
+        Ok(())
+    }
+
+    /// Fraction of the primary's turns that the screen moves with: 0 for a steady screen.
+    fn tap(&self) -> f64 {
+        match (self.model, self.screen) {
+            (Model::Triode(_), _) => 1.0,
+            (_, ScreenFeed::Tap(fraction)) => fraction,
+            _ => 0.0,
+        }
+    }
+
+    fn screen_is_steady(&self) -> bool {
+        matches!(self.model, Model::Pentode(_)) && !matches!(self.screen, ScreenFeed::Tap(_))
+    }
+}

@@ -1,0 +1,333 @@
+//! One instant of the cycle: the tubes' curves against the load.
+//!
+//! Side j's plate stands at `v_j` above the cathode and drives `w_j = i_a + f·i_s` into its
+//! part of the winding, of turns `a_j` (f: the screen tap). With `u` the volts across a unit
+//! of turns and `d` the steady ampere-turns, which the primary inductance carries:
+//!
+//! - `v_1 + k = b − r w_1 − a_1 u`, `v_2 + k = b − r w_2 + a_2 u`
+//! - `u = Q (a_1 w_1 − a_2 w_2 − d)`, where Q is the load in a single-ended stage, a quarter
+//!   of the plate-to-plate load in push-pull.
+//!
+//! Newton's method on `v_1, v_2` from the last solution nearby. `w` never falls as `v`
+//! rises, so the solution is unique, and where Newton wanders off, nested bisection on `u`
+//! finds it without fail.
+
+use super::Stage;
+use crate::tube::pentode::{Emission, Pentode};
+use crate::tube::{Flow, Model, Topology};
+
+/// What stands still over the cycle.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Slow {
+    /// Plate supply at the primary, V from ground.
+    pub supply: f64,
+    /// Screen node, V from ground. Not used where the screen follows the plate.
+    pub screen: f64,
+    /// Cathode, V from ground.
+    pub cathode: f64,
+    /// Steady ampere-turns in the core, per unit of turns, A.
+    pub magnetising: f64,
+}
+
+/// What does not change over a whole run on one load.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Circuit {
+    model: Model,
+    /// Currents of side 1 and 2 over those of one average tube. Side 2 is 0 if single-ended.
+    pub scale: [f64; 2],
+    /// Turns of each part.
+    pub turns: [f64; 2],
+    /// Winding resistance of each part, Ω.
+    pub winding: f64,
+    /// Q above, Ω.
+    pub load: f64,
+    tap: f64,
+    steady_screen: bool,
+}
+
+/// Both currents of one side and their slopes by plate, screen and grid volts.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Side {
+    pub plate_volts: f64,
+    pub screen_volts: f64,
+    pub flow: Flow,
+}
+
+/// The solution at one instant, with its slopes by [`Slow`] (in the order of its fields) and
+/// by the grid's common movement.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Solution {
+    pub side: [Side; 2],
+    /// Volts across a unit of turns.
+    pub load_volts: f64,
+    /// Slopes of plate and screen currents of each side: `[side][plate, screen][slow]`.
+    pub slopes: [[[f64; 4]; 2]; 2],
+}
+
+impl Circuit {
+    pub fn new(stage: &Stage, load_ohms: f64) -> Self {
+        let n = f64::from(stage.tubes_per_side);
+        let unlike = stage.imbalance;
+        let (scale, turns, winding, load) = match stage.topology {
+            Topology::SingleEnded => ([n, 0.0], [1.0, 0.0], stage.primary_ohms, load_ohms),
+            Topology::PushPull => (
+                [
+                    n * (1.0 + unlike.current / 2.0),
+                    n * (1.0 - unlike.current / 2.0),
+                ],
+                [1.0 + unlike.turns / 2.0, 1.0 - unlike.turns / 2.0],
+                stage.primary_ohms / 2.0,
+                load_ohms / 4.0,
+            ),
+        };
+        Self {
+            model: stage.model,
+            scale,
+            turns,
+            winding,
+            load,
+            tap: stage.tap(),
+            steady_screen: stage.screen_is_steady(),
+        }
+    }
+
+    fn sides(&self) -> usize {
+        if self.scale[1] > 0.0 { 2 } else { 1 }
+    }
+
+    /// Screen volts from the cathode, when the plate is at `plate`.
+    fn screen_volts(&self, slow: &Slow, plate: f64) -> f64 {
+        if self.steady_screen {
+            slow.screen - slow.cathode
+        } else {
+            (1.0 - self.tap) * (slow.supply - slow.cathode) + self.tap * plate
+        }
+    }
+
+    fn emission(&self, slow: &Slow, grid: f64) -> Option<(Pentode, Emission)> {
+        match self.model {
+            Model::Pentode(p) if self.steady_screen => {
+                Some((p, p.emission(slow.screen - slow.cathode, grid)))
+            }
+            _ => None,
+        }
+    }
+
+    fn side(
+        &self,
+        index: usize,
+        slow: &Slow,
+        plate: f64,
+        grid: f64,
+        kept: &Option<(Pentode, Emission)>,
+    ) -> Side {
+        let screen_volts = self.screen_volts(slow, plate);
+        let mut flow = match kept {
+            Some((pentode, emission)) => pentode.flow_from(emission, plate),
+            None => self.model.flow(plate, screen_volts, grid),
+        };
+        let scale = self.scale[index];
+        for current in [&mut flow.plate, &mut flow.screen] {
+            current.amps *= scale;
+            current.by_grid *= scale;
+            current.by_screen *= scale;
+            current.by_plate *= scale;
+        }
+        Side {
+            plate_volts: plate,
+            screen_volts,
+            flow,
+        }
+    }
+
+    /// Winding current and its slope by plate volts.
+    fn winding_current(&self, side: &Side) -> (f64, f64) {
+        let f = self.tap;
+        let Flow { plate, screen } = side.flow;
+        (
+            plate.amps + f * screen.amps,
+            plate.by_plate + f * plate.by_screen + f * (screen.by_plate + f * screen.by_screen),
+        )
+    }
+
+    /// Solves one instant. `grid` and `grid_by_cathode` are the grid volts of each side and
+    /// their slope by the cathode's voltage; `start` the plate volts to start from.
+    pub fn solve(
+        &self,
+        slow: &Slow,
+        grid: [f64; 2],
+        grid_by_cathode: [f64; 2],
+        start: [f64; 2],
+    ) -> Solution {
+        let kept = [self.emission(slow, grid[0]), self.emission(slow, grid[1])];
+        let rest = slow.supply - slow.cathode;
+        let [a1, a2] = self.turns;
+        let q = self.load;
+        let mut v = start;
+        for _ in 0..12 {
+            let s1 = self.side(0, slow, v[0], grid[0], &kept[0]);
+            let (w1, g1) = self.winding_current(&s1);
+            let (s2, w2, g2) = if self.sides() == 2 {
+                let s2 = self.side(1, slow, v[1], grid[1], &kept[1]);
+                let (w2, g2) = self.winding_current(&s2);
+                (s2, w2, g2)
+            } else {
+                (Side::default(), 0.0, 0.0)
+            };
+            let turns_current = a1 * w1 - a2 * w2 - slow.magnetising;
+            let f1 = v[0] - rest + self.winding * w1 + a1 * q * turns_current;
+            let f2 = v[1] - rest + self.winding * w2 - a2 * q * turns_current;
+            let j11 = 1.0 + (self.winding + a1 * a1 * q) * g1;
+            let j22 = 1.0 + (self.winding + a2 * a2 * q) * g2;
+            let j12 = -a1 * a2 * q * g2;
+            let j21 = -a1 * a2 * q * g1;
+            let det = j11 * j22 - j12 * j21;
+            let step1 = (f1 * j22 - f2 * j12) / det;
+            let step2 = (f2 * j11 - f1 * j21) / det;
+            v[0] -= step1;
+            v[1] -= step2;
+            if !(v[0].is_finite() && v[1].is_finite()) {
+                break;
+            }
+            let fine = 1e-6 * (1.0 + rest.abs());
+            if step1.abs() < fine && step2.abs() < fine {
+                // The step is taken along the slopes in hand instead of evaluating again:
+                // what that neglects is of the order of the step squared.
+                let sides = [moved(s1, -step1, self.tap), moved(s2, -step2, self.tap)];
+                return self.with_slopes(slow, sides, grid_by_cathode);
+            }
+        }
+        let v = self.bisect(slow, grid, &kept);
+        let sides = [
+            self.side(0, slow, v[0], grid[0], &kept[0]),
+            if self.sides() == 2 {
+                self.side(1, slow, v[1], grid[1], &kept[1])
+            } else {
+                Side::default()
+            },
+        ];
+        self.with_slopes(slow, sides, grid_by_cathode)
+    }
+
+    /// Nested bisection: `u/Q − (a_1 w_1(u) − a_2 w_2(u) − d)` rises with u, and each
+    /// `v_j + r w_j(v_j)` rises with v_j.
+    fn bisect(
+        &self,
+        slow: &Slow,
+        grid: [f64; 2],
+        kept: &[Option<(Pentode, Emission)>; 2],
+    ) -> [f64; 2] {
+        let rest = slow.supply - slow.cathode;
+        let plate = |index: usize, open: f64| {
+            let current = |v: f64| {
+                self.winding_current(&self.side(index, slow, v, grid[index], &kept[index]))
+                    .0
+            };
+            if self.winding == 0.0 {
+                return open;
+            }
+            halve(open - self.winding * current(open), open, |v| {
+                v + self.winding * current(v) - open
+            })
+        };
+        let plates = |u: f64| {
+            [
+                plate(0, rest - self.turns[0] * u),
+                plate(1, rest + self.turns[1] * u),
+            ]
+        };
+        let reach = rest.abs()
+            / self.turns[0].min(if self.sides() == 2 {
+                self.turns[1]
+            } else {
+                1.0
+            })
+            + self.load * slow.magnetising.abs()
+            + 1.0;
+        let u = halve(-reach, reach, |u| {
+            let v = plates(u);
+            let mut turns_current = -slow.magnetising;
+            for index in 0..self.sides() {
+                let side = self.side(index, slow, v[index], grid[index], &kept[index]);
+                let sign = if index == 0 { 1.0 } else { -1.0 };
+                turns_current += sign * self.turns[index] * self.winding_current(&side).0;
+            }
+            u / self.load - turns_current
+        });
+        plates(u)
+    }
+
+    fn with_slopes(&self, slow: &Slow, side: [Side; 2], grid_by_cathode: [f64; 2]) -> Solution {
+        let [a1, a2] = self.turns;
+        let q = self.load;
+        let (w1, g1) = self.winding_current(&side[0]);
+        let (w2, g2) = self.winding_current(&side[1]);
+        let j11 = 1.0 + (self.winding + a1 * a1 * q) * g1;
+        let j22 = 1.0 + (self.winding + a2 * a2 * q) * g2;
+        let j12 = -a1 * a2 * q * g2;
+        let j21 = -a1 * a2 * q * g1;
+        let det = j11 * j22 - j12 * j21;
+        // Screen volts by supply, screen node, cathode at a fixed plate.
+        let screen_by = if self.steady_screen {
+            [0.0, 1.0, -1.0, 0.0]
+        } else {
+            [1.0 - self.tap, 0.0, self.tap - 1.0, 0.0]
+        };
+        let rest_by = [1.0, 0.0, -1.0, 0.0];
+        let mut slopes = [[[0.0; 4]; 2]; 2];
+        for x in 0..4 {
+            let mut still = [[0.0; 2]; 2];
+            for j in 0..2 {
+                let grid_by = if x == 2 { grid_by_cathode[j] } else { 0.0 };
+                for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
+                    still[j][i] = current.by_screen * screen_by[x] + current.by_grid * grid_by;
+                }
+            }
+            let w_by = [
+                still[0][0] + self.tap * still[0][1],
+                still[1][0] + self.tap * still[1][1],
+            ];
+            let turns_by = a1 * w_by[0] - a2 * w_by[1] - if x == 3 { 1.0 } else { 0.0 };
+            let f1 = -rest_by[x] + self.winding * w_by[0] + a1 * q * turns_by;
+            let f2 = -rest_by[x] + self.winding * w_by[1] - a2 * q * turns_by;
+            let plate_by = [-(f1 * j22 - f2 * j12) / det, -(f2 * j11 - f1 * j21) / det];
+            for j in 0..2 {
+                for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
+                    slopes[j][i][x] = still[j][i]
+                        + (current.by_plate + self.tap * current.by_screen) * plate_by[j];
+                }
+            }
+        }
+        Solution {
+            side,
+            load_volts: q * (a1 * w1 - a2 * w2 - slow.magnetising),
+            slopes,
+        }
+    }
+}
+
+fn moved(mut side: Side, by: f64, tap: f64) -> Side {
+    side.plate_volts += by;
+    side.screen_volts += tap * by;
+    for current in [&mut side.flow.plate, &mut side.flow.screen] {
+        current.amps += (current.by_plate + tap * current.by_screen) * by;
+    }
+    side
+}
+
+/// The zero of a rising function between `low` and `high`, to the last bits: 200 halvings at
+/// most.
+fn halve(mut low: f64, mut high: f64, rising: impl Fn(f64) -> f64) -> f64 {
+    for _ in 0..200 {
+        let middle = 0.5 * (low + high);
+        if middle <= low || middle >= high {
+            break;
+        }
+        if rising(middle) > 0.0 {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    0.5 * (low + high)
+}

@@ -1,0 +1,96 @@
+//! The analytic slopes of the static models against central differences, and their monotony.
+
+use tapwright_core::tube::{Model, TUBES};
+
+fn near(analytic: f64, difference: f64, scale: f64, what: &str) {
+    assert!(
+        (analytic - difference).abs() < 1e-4 * (scale + difference.abs()),
+        "{what}: {analytic} {difference}"
+    );
+}
+
+/// From the knee to 400 V on the plate, from near cut-off to zero grid volts.
+#[test]
+fn slopes_are_the_differences() {
+    for tube in TUBES {
+        for plate in [5.0, 30.0, 120.0, 250.0, 400.0] {
+            for screen in [100.0, 250.0] {
+                for part in [0.0, 0.3, 0.7, 1.0] {
+                    let mu = match tube.model {
+                        Model::Pentode(p) => p.mu,
+                        Model::Triode(t) => t.mu,
+                    };
+                    let grid = -part * screen / mu - 0.01;
+                    let at = |v, s, g| tube.model.flow(v, s, g);
+                    let here = at(plate, screen, grid);
+                    let h = 1e-4;
+                    let by = |above: f64, below: f64| (above - below) / (2.0 * h);
+                    let (v1, v0) = (at(plate + h, screen, grid), at(plate - h, screen, grid));
+                    let (s1, s0) = (at(plate, screen + h, grid), at(plate, screen - h, grid));
+                    let (g1, g0) = (at(plate, screen, grid + h), at(plate, screen, grid - h));
+                    let name = tube.designation;
+                    near(
+                        here.plate.by_plate,
+                        by(v1.plate.amps, v0.plate.amps),
+                        1e-6,
+                        name,
+                    );
+                    near(
+                        here.screen.by_plate,
+                        by(v1.screen.amps, v0.screen.amps),
+                        1e-6,
+                        name,
+                    );
+                    near(
+                        here.plate.by_screen,
+                        by(s1.plate.amps, s0.plate.amps),
+                        1e-6,
+                        name,
+                    );
+                    near(
+                        here.screen.by_screen,
+                        by(s1.screen.amps, s0.screen.amps),
+                        1e-6,
+                        name,
+                    );
+                    near(
+                        here.plate.by_grid,
+                        by(g1.plate.amps, g0.plate.amps),
+                        1e-6,
+                        name,
+                    );
+                    near(
+                        here.screen.by_grid,
+                        by(g1.screen.amps, g0.screen.amps),
+                        1e-6,
+                        name,
+                    );
+                    assert!(
+                        here.plate.by_plate >= 0.0 && here.plate.by_grid >= 0.0,
+                        "{name}"
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Every tube carries a model fitted to it, not the one that a fit starts from.
+#[test]
+fn every_tube_is_fitted() {
+    use tapwright_core::tube::{Pentode, Triode};
+    for tube in TUBES {
+        assert_ne!(
+            tube.model,
+            Model::Pentode(Pentode::UNFITTED),
+            "{}",
+            tube.designation
+        );
+        assert_ne!(
+            tube.model,
+            Model::Triode(Triode::UNFITTED),
+            "{}",
+            tube.designation
+        );
+    }
+}

@@ -1,0 +1,263 @@
+//! What a model predicts for the published rows.
+
+use tapwright_core::stage::{
+    Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Supply,
+};
+use tapwright_core::tube::{
+    Bias, Connection, Example, FullSignal, Kind, Model, ReferredTo, StaticPoint, Tube,
+};
+
+/// What is compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Quantity {
+    /// Plate current at idle, mA.
+    IdlePlate,
+    /// Screen current at idle, mA.
+    IdleScreen,
+    /// Plate current at full signal, mA.
+    FullPlate,
+    /// Screen current at full signal, mA.
+    FullScreen,
+    /// Transconductance, mS.
+    Transconductance,
+    /// Plate resistance, kΩ.
+    PlateResistance,
+    /// Amplification factor.
+    Mu,
+    /// Power at full signal, W.
+    Power,
+    /// Distortion at full signal, %.
+    Distortion,
+}
+
+/// One published value beside what the model makes of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison {
+    /// The row, in words.
+    pub row: String,
+    /// What is compared.
+    pub quantity: Quantity,
+    /// As published.
+    pub published: f64,
+    /// As the model has it.
+    pub predicted: f64,
+    /// Whether the row took part in the fit.
+    pub fitted: bool,
+}
+
+impl Comparison {
+    /// Prediction over publication, less one.
+    pub fn error(&self) -> f64 {
+        self.predicted / self.published - 1.0
+    }
+}
+
+/// The stage that an example describes, with stiff supplies and no winding resistance, and
+/// its load, Ω.
+pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
+    let cathode_volts = match (example.bias, example.referred_to) {
+        (Bias::Cathode(ohms), ReferredTo::Cathode) => {
+            ohms * 1e-3 * (example.idle_plate_ma + example.idle_screen_ma.unwrap_or(0.0))
+        }
+        _ => 0.0,
+    };
+    let screen = if kind == Kind::Triode || example.connection == Connection::Triode {
+        ScreenFeed::Tap(1.0)
+    } else {
+        ScreenFeed::Own(Supply {
+            volts: example.screen_volts + cathode_volts,
+            ohms: example.screen_ohms,
+        })
+    };
+    Stage {
+        model,
+        topology: example.topology,
+        tubes_per_side: 1,
+        plate_supply: Supply {
+            volts: example.plate_volts + cathode_volts,
+            ohms: 0.0,
+        },
+        screen,
+        bias: example.bias,
+        primary_ohms: 0.0,
+        imbalance: Imbalance::default(),
+    }
+}
+
+/// The cycle that the source calls full signal.
+///
+/// # Errors
+/// As [`Solver::cycle`].
+pub fn full_signal(solver: &mut Solver, example: &Example) -> Result<Cycle, StageError> {
+    let load = example.load_ohms;
+    match (example.full_signal, example.thd_percent) {
+        (FullSignal::Drive(rms), _) => {
+            solver.cycle(load, Drive::Peak(rms * std::f64::consts::SQRT_2))
+        }
+        (FullSignal::Distortion, Some(percent)) => {
+            let (mut low, mut high) = (0.0, 1.0);
+            let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
+            if full.thd * 100.0 <= percent {
+                return Ok(full);
+            }
+            for _ in 0..25 {
+                let middle = 0.5 * (low + high);
+                if solver.cycle(load, Drive::OfGridCurrent(middle))?.thd * 100.0 > percent {
+                    high = middle;
+                } else {
+                    low = middle;
+                }
+            }
+            solver.cycle(load, Drive::OfGridCurrent(low))
+        }
+        _ => solver.cycle(load, Drive::OfGridCurrent(1.0)),
+    }
+}
+
+/// Every published value of a tube beside what `model` makes of it; with `fitted_only`, of
+/// the rows that take part in the fit. Rows that cannot be solved give NaN.
+pub fn compare(tube: &Tube, model: Model, fitted_only: bool) -> Vec<Comparison> {
+    let mut out = Vec::new();
+    for point in tube.points.iter().filter(|p| p.fitted || !fitted_only) {
+        compare_point(tube, model, point, &mut out);
+    }
+    for example in tube.examples.iter().filter(|e| e.fitted || !fitted_only) {
+        compare_example(tube, model, example, &mut out);
+    }
+    out
+}
+
+fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<Comparison>) {
+    let flow = model.flow(point.plate_volts, point.screen_volts, point.grid_volts);
+    let strapped = point.connection == Connection::Triode;
+    let (gm, gp) = if strapped {
+        (
+            flow.plate.by_grid + flow.screen.by_grid,
+            flow.plate.by_plate
+                + flow.plate.by_screen
+                + flow.screen.by_plate
+                + flow.screen.by_screen,
+        )
+    } else {
+        (flow.plate.by_grid, flow.plate.by_plate)
+    };
+    let row = format!(
+        "{} {} {:.0} V, {:.1} V",
+        tube.designation,
+        if strapped { "triode" } else { "pentode" },
+        point.plate_volts,
+        point.grid_volts
+    );
+    for (quantity, published, predicted) in [
+        (Quantity::IdlePlate, point.plate_ma, 1e3 * flow.plate.amps),
+        (
+            Quantity::IdlePlate,
+            point.cathode_ma,
+            1e3 * (flow.plate.amps + flow.screen.amps),
+        ),
+        (
+            Quantity::IdleScreen,
+            point.screen_ma,
+            1e3 * flow.screen.amps,
+        ),
+        (Quantity::Transconductance, point.gm_ms, 1e3 * gm),
+        (Quantity::PlateResistance, point.rp_kohm, 1e-3 / gp),
+        (Quantity::Mu, point.mu, gm / gp),
+    ] {
+        if let Some(published) = published {
+            out.push(Comparison {
+                row: row.clone(),
+                quantity,
+                published,
+                predicted,
+                fitted: point.fitted,
+            });
+        }
+    }
+}
+
+fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<Comparison>) {
+    let mut solver = Solver::new(stage_of(model, tube.kind, example));
+    let idle = solver.idle();
+    let full = full_signal(&mut solver, example);
+    let strapped = tube.kind == Kind::Triode || example.connection == Connection::Triode;
+    let plate = |c: &Cycle| {
+        1e3 * if strapped {
+            c.plate_amps() + c.screen_amps()
+        } else {
+            c.plate_amps()
+        }
+    };
+    let row = format!(
+        "{} {:?} {:.0} V, {:?}, {:.0} Ω",
+        tube.designation, example.topology, example.plate_volts, example.bias, example.load_ohms
+    );
+    let mut push = |quantity, published: Option<f64>, predicted: Option<f64>| {
+        if let Some(published) = published {
+            let predicted = predicted.unwrap_or(f64::NAN);
+            out.push(Comparison {
+                row: row.clone(),
+                quantity,
+                published,
+                predicted,
+                fitted: example.fitted,
+            });
+        }
+    };
+    let idle = idle.ok();
+    let full = full.ok();
+    let small = idle.map(|c| {
+        let (v, g) = (c.supply_volts - c.cathode_volts, c.grid_volts);
+        let s = if strapped {
+            v
+        } else {
+            c.screen_volts - c.cathode_volts
+        };
+        let flow = model.flow(v, s, g);
+        if strapped {
+            let gp = flow.plate.by_plate
+                + flow.plate.by_screen
+                + flow.screen.by_plate
+                + flow.screen.by_screen;
+            (flow.plate.by_grid + flow.screen.by_grid, gp)
+        } else {
+            (flow.plate.by_grid, flow.plate.by_plate)
+        }
+    });
+    push(
+        Quantity::IdlePlate,
+        Some(example.idle_plate_ma),
+        idle.as_ref().map(plate),
+    );
+    push(
+        Quantity::IdleScreen,
+        example.idle_screen_ma,
+        idle.map(|c| 1e3 * c.screen_amps()),
+    );
+    push(
+        Quantity::FullPlate,
+        example.full_plate_ma,
+        full.as_ref().map(plate),
+    );
+    push(
+        Quantity::FullScreen,
+        example.full_screen_ma,
+        full.map(|c| 1e3 * c.screen_amps()),
+    );
+    push(
+        Quantity::Transconductance,
+        example.gm_ms,
+        small.map(|s| 1e3 * s.0),
+    );
+    push(
+        Quantity::PlateResistance,
+        example.rp_kohm,
+        small.map(|s| 1e-3 / s.1),
+    );
+    push(Quantity::Power, example.watts, full.map(|c| c.watts));
+    push(
+        Quantity::Distortion,
+        example.thd_percent,
+        full.map(|c| 100.0 * c.thd),
+    );
+}
