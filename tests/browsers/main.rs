@@ -18,8 +18,11 @@ mod weight;
 /// What a test returns: the error is what failed.
 type Outcome = anyhow::Result<()>;
 
+/// A test's name and the test.
+type Check = (&'static str, fn(Engine) -> Outcome);
+
 /// What every engine must do.
-const EVERYWHERE: [(&str, fn(Engine) -> Outcome); 12] = [
+const EVERYWHERE: [Check; 12] = [
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("setup::first_visit_shows_an_example", setup::first_visit),
