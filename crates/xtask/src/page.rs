@@ -33,7 +33,7 @@ pub fn run(arguments: &[String]) -> Result<()> {
 /// Builds the page, says where it is and what it weighs, and gives its path.
 pub fn build() -> Result<PathBuf> {
     ensure_target()?;
-    let module = compile()?;
+    let module = compile("tapwright-page")?;
     let bound = bind(&module)?;
 
     let web = places::root().join("web");
@@ -99,11 +99,11 @@ fn ensure_target() -> Result<()> {
     }
 }
 
-/// Compiles the page's crate, and gives the path of the module.
-fn compile() -> Result<PathBuf> {
+/// Compiles a crate as the page is compiled, and gives the path of the module.
+pub fn compile(package: &str) -> Result<PathBuf> {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let status = Command::new(cargo)
-        .args(["build", "--package", "tapwright-page", "--lib"])
+        .args(["build", "--package", package, "--lib"])
         .args(["--target", TARGET, "--profile", "page", "--target-dir"])
         .arg(places::target())
         .current_dir(places::root())
@@ -113,7 +113,7 @@ fn compile() -> Result<PathBuf> {
     Ok(places::target()
         .join(TARGET)
         .join("page")
-        .join("tapwright_page.wasm"))
+        .join(format!("{}.wasm", package.replace('-', "_"))))
 }
 
 /// Makes the script between module and browser, and gives its folder.

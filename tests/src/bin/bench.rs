@@ -3,19 +3,19 @@
 //! numbers depend on the machine, ratios less so.
 
 use std::fs;
-use std::hint::black_box;
 use std::time::Instant;
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, ensure};
+use base64::Engine as _;
 use serde_json::{Value, json};
-use tapwright_core::link;
+use tapwright_solve_wasm::{LARGEST, solve_largest};
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
 use tapwright_tests::page;
 
 const OPENINGS: usize = 20;
 const EDITS: usize = 400;
-const SOLVES: usize = 200;
+const SOLVES: u32 = 200;
 
 /// Notes when the page first shows a result and when the frame that shows it is
 /// painted, in milliseconds since the navigation began. Runs before the page.
@@ -52,9 +52,12 @@ const edits = [
 const times = [];
 const { port1, port2 } = new MessageChannel();
 let began = 0;
+let script = 0;
+const scripts = [];
 port1.onmessage = () => {
   times.push(performance.now() - began);
-  if (times.length < count) requestAnimationFrame(frame); else done(times);
+  scripts.push(script);
+  if (times.length < count) requestAnimationFrame(frame); else done({ times, scripts });
 };
 function frame() {
   began = performance.now();
@@ -65,21 +68,39 @@ function frame() {
     field.value = texts[Math.floor(turn / edits.length) % 2];
     field.dispatchEvent(new Event("input", { bubbles: true }));
   }
+  script = performance.now() - began;
   port2.postMessage(0);
 }
 requestAnimationFrame(frame);
 "#;
 
-/// Times each of many solves of one link.
+/// Times each of many solves by the bare module, which needs nothing of the page.
 const SOLVE: &str = r#"
+const [base64, count, done] = arguments;
+const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
+WebAssembly.instantiate(bytes, {}).then(({ instance }) => {
+  const { solve_largest } = instance.exports;
+  const found = solve_largest(count);
+  const times = [];
+  for (let turn = 0; turn < count; turn += 1) {
+    const began = performance.now();
+    solve_largest(5);
+    times.push((performance.now() - began) / 5);
+  }
+  done({ found, times });
+}, (error) => done({ error: String(error) }));
+"#;
+
+/// Times each of many solves by the page, which makes plain objects of the report.
+const OBJECTS: &str = r#"
 const [link, count] = arguments;
 const times = [];
-for (let turn = 0; turn < count; turn += 1) {
+for (let turn = 0; turn < 2 * count; turn += 1) {
   const began = performance.now();
   tapwright.solve(link);
   times.push(performance.now() - began);
 }
-return times;
+return times.slice(count);
 "#;
 
 fn main() -> Result<()> {
@@ -141,7 +162,7 @@ fn opening(browser: &Browser, file: &std::path::Path) -> Result<()> {
 /// Many edits of the largest set-up, with every tap pair shown.
 fn edits(browser: &Browser, file: &std::path::Path) -> Result<()> {
     show(browser, file, &large(10))?;
-    let idle = frames(browser, false)?;
+    let (idle, _) = frames(browser, false)?;
     row(
         "a frame without an edit, ms",
         idle.median,
@@ -150,9 +171,10 @@ fn edits(browser: &Browser, file: &std::path::Path) -> Result<()> {
     );
     for (what, view) in [("grids, pairs shown", ""), ("ranked list", "&view=list")] {
         show(browser, file, &format!("{}{view}", large(10)))?;
-        let times = frames(browser, true)?;
+        let (times, script) = frames(browser, true)?;
         let what = format!("edit to painted, {what}, ms");
         row(&what, times.median, Some(times.high), "8 / 16");
+        row("  of which script", script.median, Some(script.high), "");
     }
     Ok(())
 }
@@ -162,7 +184,7 @@ fn growth(browser: &Browser, file: &std::path::Path) -> Result<()> {
     for hookups in [1, 2, 5, 10] {
         show(browser, file, &large(hookups))?;
         let connections = 5 * 21 * hookups;
-        let edits = frames(browser, true)?;
+        let (edits, _) = frames(browser, true)?;
         row(
             &format!("edit to painted, {connections} connections, ms"),
             edits.median,
@@ -183,72 +205,66 @@ fn show(browser: &Browser, file: &std::path::Path, fragment: &str) -> Result<()>
         .map(drop)
 }
 
-fn frames(browser: &Browser, edit: bool) -> Result<Times> {
+/// The times of the frames, and of the scripts in them.
+fn frames(browser: &Browser, edit: bool) -> Result<(Times, Times)> {
     let times = browser
         .session()
         .run_async(FRAMES, &[json!(EDITS), json!(edit)])?;
-    Ok(Times::of(numbers(&times)?))
+    Ok((
+        Times::of(numbers(&times["times"])?),
+        Times::of(numbers(&times["scripts"])?),
+    ))
 }
 
-/// The same work in the page and in this program, which is compiled for speed.
+/// The same work by the module's code and by this program's, which is compiled
+/// for speed where the module is compiled for size.
 fn wasm(browser: &Browser, file: &std::path::Path) -> Result<()> {
-    let link = large(10);
-    show(browser, file, &link)?;
-    // The first solves are run while the browser still compiles.
-    browser.session().run(SOLVE, &[json!(link), json!(50)])?;
-    let times = browser
+    let module = std::env::var_os("TAPWRIGHT_SOLVE_WASM")
+        .context("no module to time: run this by `cargo xtask bench`")?;
+    let module = base64::engine::general_purpose::STANDARD.encode(fs::read(module)?);
+    browser.session().open_url("about:blank")?;
+    let measured = browser
         .session()
-        .run(SOLVE, &[json!(link), json!(SOLVES)])?;
-    let page = Times::of(numbers(&times)?);
+        .run_async(SOLVE, &[json!(module), json!(SOLVES)])?;
+    let expected = solve_largest(SOLVES);
+    ensure!(
+        measured["found"] == expected,
+        "the module finds {measured} where this program finds {expected}"
+    );
+    let wasm = Times::of(numbers(&measured["times"])?);
     let native = Times::of(
         (0..SOLVES)
             .map(|_| {
                 let began = Instant::now();
-                let report = tapwright_core::solve(&link::parse(black_box(&link)).setup);
-                // The page makes plain objects of it, and so does this.
-                black_box(serde_json::to_value(&report).ok());
-                began.elapsed().as_secs_f64() * 1e3
+                solve_largest(5);
+                began.elapsed().as_secs_f64() * 1e3 / 5.0
             })
             .collect(),
     );
+    row("solve in wasm, ms", wasm.median, Some(wasm.high), "");
+    row("solve natively, ms", native.median, Some(native.high), "");
+    row("  ratio", wasm.median / native.median, None, "1.6");
+
+    show(browser, file, LARGEST)?;
+    let times = browser
+        .session()
+        .run(OBJECTS, &[json!(LARGEST), json!(SOLVES)])?;
+    let objects = Times::of(numbers(&times)?);
     row(
-        "solve in the page, to objects, ms",
-        page.median,
-        Some(page.high),
+        "solve from a script, as objects, ms",
+        objects.median,
+        Some(objects.high),
         "",
     );
-    row(
-        "solve natively, to JSON values, ms",
-        native.median,
-        Some(native.high),
-        "",
-    );
-    row("  ratio", page.median / native.median, None, "1.6");
     Ok(())
 }
 
-/// Five primary leads, six taps and their pairs, and this many hookups.
+/// The largest set-up with this many of its hookups.
 fn large(hookups: usize) -> String {
-    let speakers = [
-        "8",
-        "4",
-        "16",
-        "8//8",
-        "8+8",
-        "(8+8)//(8+8)",
-        "15//8",
-        "3",
-        "15",
-        "16",
-    ];
-    let mut link = String::from(
-        "v=1&primary=a%203k4,%20b%205k,%20c%206k6,%20d%208k,%20e%2010k&taps=2,%204,%206,%208,%2012,%2016&target=8k",
-    );
-    for speaker in speakers.iter().take(hookups) {
-        link.push_str("&hookup=");
-        link.push_str(speaker);
-    }
-    link
+    let mut parts = LARGEST.split("&hookup=");
+    let iron = parts.next().unwrap_or_default();
+    let kept: Vec<&str> = std::iter::once(iron).chain(parts.take(hookups)).collect();
+    kept.join("&hookup=")
 }
 
 struct Times {
