@@ -93,6 +93,8 @@ pub fn start(engine: Engine) -> Result<Running> {
         .stdout(Stdio::null())
         .stderr(Stdio::null())
         .env("HOME", home.path())
+        // What a killed browser leaves behind goes with its home.
+        .env("TMPDIR", home.path())
         .env("XDG_CONFIG_HOME", home.path().join("config"))
         .env("XDG_DATA_HOME", home.path().join("data"))
         .env("XDG_CACHE_HOME", home.path().join("cache"));
