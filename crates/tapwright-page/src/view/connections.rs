@@ -31,12 +31,21 @@ pub(super) fn frame(scene: &Scene) -> Markup {
             @if scene.typed.shown.list {
                 div #list {}
             } @else {
-                div .grids {
+                div .grids .wide[has_many_leads(scene)] {
                     @for hookup in shown(scene) { div .grid id={ "grid-" (hookup.place + 1) } {} }
                 }
             }
         }
     }
+}
+
+/// More leads than stand side by side in half a page.
+fn has_many_leads(scene: &Scene) -> bool {
+    scene
+        .report
+        .transformer
+        .as_ref()
+        .is_some_and(|transformer| transformer.leads.len() > 2)
 }
 
 pub(super) fn parts(scene: &Scene) -> Vec<Region> {
