@@ -268,7 +268,7 @@ mod tests {
         assert!(3 * held >= rows.len(), "{held} held back of {}", rows.len());
     }
 
-    /// What the issue names is there, under the name it uses.
+    /// The types that such amplifiers use are there, under each customary name.
     #[test]
     fn the_tubes_asked_for_are_there() {
         for name in [
