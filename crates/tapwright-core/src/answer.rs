@@ -23,7 +23,8 @@ pub enum Reason {
     /// Others (their places) are equally near and use as many turns; this one stands
     /// first.
     FirstOfEquals(Vec<usize>),
-    /// No target: every lead (the places of the others) sees its own rating through this tap.
+    /// No target: every lead (the places of the others) sees the same share of its own rating
+    /// through this tap.
     AnyLead(Vec<usize>),
 }
 
@@ -169,10 +170,7 @@ fn overloads(report: &Report, connection: &Connection) -> Vec<Caution> {
     let Some(power) = published.power else {
         return Vec::new();
     };
-    let hookup = report
-        .hookups
-        .iter()
-        .find(|h| h.place == connection.choice.hookup);
+    let hookup = report.hookup(connection.choice.hookup);
     let takes = hookup.and_then(|h| h.largest_power).map(|(takes, _)| takes);
     let volts = Volts((power.0 * connection.load.reflected.0).sqrt());
     let line = report.line.filter(|line| volts.0 > line.0 * 1.05);

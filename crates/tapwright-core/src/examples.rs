@@ -1,5 +1,8 @@
 //! The set-ups that ship with the page. Invented data: no such amplifier exists.
 
+use crate::link;
+use crate::setup::Setup;
+
 /// A set-up that ships, as a link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Example {
@@ -9,6 +12,18 @@ pub struct Example {
     pub shows: &'static str,
     /// The fragment that opens it.
     pub link: &'static str,
+}
+
+impl Example {
+    /// The set-up that it opens.
+    ///
+    /// ```
+    /// let setup = tapwright_core::examples::EXAMPLES[0].setup();
+    /// assert_eq!(setup.hookups.len(), 3);
+    /// ```
+    pub fn setup(&self) -> Setup {
+        link::parse(self.link).setup
+    }
 }
 
 /// The examples, in the order in which the page offers them.
@@ -40,7 +55,6 @@ pub const EXAMPLES: [Example; 3] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::link;
     use crate::report::Missing;
     use crate::solve;
 
@@ -62,7 +76,7 @@ mod tests {
     /// 8 kΩ : 3 Ω with 4 Ω of speaker, and 10 kΩ matched: exact arithmetic.
     #[test]
     fn the_village_hall_has_an_answer_for_each_speaker() {
-        let report = solve(&link::parse(EXAMPLES[0].link).setup);
+        let report = solve(&EXAMPLES[0].setup());
         let reflected: Vec<f64> = report
             .answers
             .iter()
@@ -79,7 +93,7 @@ mod tests {
 
     #[test]
     fn the_unmarked_lump_says_what_is_unknown() {
-        let report = solve(&link::parse(EXAMPLES[2].link).setup);
+        let report = solve(&EXAMPLES[2].setup());
         assert_eq!(report.missing, [Missing::Primary, Missing::Taps]);
         assert!(report.answers.is_empty());
     }

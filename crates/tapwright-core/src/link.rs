@@ -145,20 +145,12 @@ impl<'a> Reader<'a> {
     }
 
     fn stage(&mut self, raw: &str) -> Result<(), &'static str> {
-        self.setup.topology = match raw {
-            "single-ended" => Topology::SingleEnded,
-            "push-pull" => Topology::PushPull,
-            _ => return Err("is neither single-ended nor push-pull"),
-        };
+        self.setup.topology = Topology::read(raw).ok_or("is neither single-ended nor push-pull")?;
         Ok(())
     }
 
     fn marking(&mut self, raw: &str) -> Result<(), &'static str> {
-        self.setup.marking = match raw {
-            "line" => Marking::Line,
-            "impedance" => Marking::Impedance,
-            _ => return Err("is neither impedance nor line"),
-        };
+        self.setup.marking = Marking::read(raw).ok_or("is neither impedance nor line")?;
         Ok(())
     }
 
@@ -255,11 +247,11 @@ pub fn encode(setup: &Setup) -> String {
         }
     };
     text(&mut link, &TEXTS[..1]);
-    if setup.topology == Topology::SingleEnded {
-        link.push_str("&stage=single-ended");
+    if setup.topology != default.topology {
+        let _ = write!(link, "&stage={}", setup.topology.word());
     }
-    if setup.marking == Marking::Line {
-        link.push_str("&marking=line");
+    if setup.marking != default.marking {
+        let _ = write!(link, "&marking={}", setup.marking.word());
     }
     text(&mut link, &TEXTS[1..]);
     if setup.hookups != default.hookups {
@@ -273,7 +265,7 @@ pub fn encode(setup: &Setup) -> String {
     if setup.shown.list {
         link.push_str("&view=list");
     }
-    if setup.shown.sort != SortBy::default() {
+    if setup.shown.sort != default.shown.sort {
         let _ = write!(link, "&sort={}", setup.shown.sort.word());
     }
     if let Some(at) = setup.shown.only {

@@ -97,18 +97,16 @@ fn separate(text: &str) -> Result<Separated<'_>, String> {
     if text.contains(';') {
         return Ok(Separated::Elements(text.split(';').collect()));
     }
-    let between_digits = commas(text).filter(|comma| comma.between_digits).count();
-    let others = commas(text).count() - between_digits;
+    let all = commas(text).count();
+    let in_doubt = commas(text).filter(|comma| comma.between_digits).count();
     let spaced = text.trim().contains(' ');
-    match (between_digits, others) {
-        (0, 0) => Ok(Separated::Words(
-            text.split(' ').filter(|word| !word.is_empty()).collect(),
-        )),
-        (0, _) => Ok(Separated::Elements(text.split(',').collect())),
-        _ if !spaced && between_digits + others > 1 => {
-            Ok(Separated::Elements(text.split(',').collect()))
-        }
-        _ => Err(two_readings(text)),
+    if all == 0 {
+        let words = text.split(' ').filter(|word| !word.is_empty());
+        Ok(Separated::Words(words.collect()))
+    } else if in_doubt == 0 || (all > 1 && !spaced) {
+        Ok(Separated::Elements(text.split(',').collect()))
+    } else {
+        Err(two_readings(text))
     }
 }
 

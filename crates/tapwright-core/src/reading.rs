@@ -160,27 +160,28 @@ impl Reader<'_> {
     }
 }
 
-/// `typed` with every field at fault replaced by its text in `good`: what the results
-/// of those parts are still made from. Also the fields that were replaced.
+/// `typed` with every field that `problems` name replaced by its text in `good`: what
+/// the results of those parts are still made from.
 ///
 /// ```
-/// use tapwright_core::{reading::backed_by, setup::Setup};
+/// use tapwright_core::{reading::{backed_by, Reading}, setup::Setup};
 /// let good = Setup { taps: "8".into(), ..Setup::default() };
-/// let typed = Setup { taps: "8 ohn".into(), primary: "8k".into(), ..Setup::default() };
-/// let (backed, stale) = backed_by(&Setup { taps: "0".into(), ..typed }, &good);
+/// let typed = Setup { taps: "0".into(), primary: "8k".into(), ..Setup::default() };
+/// let problems = Reading::of(&typed).problems;
+/// assert_eq!(problems.len(), 1);
+/// let backed = backed_by(&typed, &problems, &good);
 /// assert_eq!((backed.taps.as_str(), backed.primary.as_str()), ("8", "8k"));
-/// assert_eq!(stale.len(), 1);
 /// ```
-pub fn backed_by(typed: &Setup, good: &Setup) -> (Setup, Vec<Field>) {
+pub fn backed_by(typed: &Setup, problems: &[Problem], good: &Setup) -> Setup {
     let mut backed = typed.clone();
-    let mut stale = Vec::new();
-    for Problem { field, .. } in Reading::of(typed).problems {
-        if let (Some(text), Some(place)) = (good.text(field), backed.text_mut(field)) {
+    for problem in problems {
+        if let (Some(text), Some(place)) =
+            (good.text(problem.field), backed.text_mut(problem.field))
+        {
             text.clone_into(place);
-            stale.push(field);
         }
     }
-    (backed, stale)
+    backed
 }
 
 #[cfg(test)]

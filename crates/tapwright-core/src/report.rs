@@ -114,6 +114,41 @@ pub struct Report {
     pub chosen: Option<Chosen>,
 }
 
+impl Report {
+    /// The hookup at a place in the set-up, if it could be read.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let report = solve(&link::parse("hookup=&hookup=8").setup);
+    /// assert!(report.hookup(0).is_none() && report.hookup(1).is_some());
+    /// ```
+    pub fn hookup(&self, place: usize) -> Option<&HookupReport> {
+        self.hookups.iter().find(|hookup| hookup.place == place)
+    }
+
+    /// The answer for the hookup at a place in the set-up.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let report = solve(&link::parse("primary=8k&taps=8&hookup=8").setup);
+    /// assert!(report.answer(0).is_some() && report.answer(1).is_none());
+    /// ```
+    pub fn answer(&self, place: usize) -> Option<&Answer> {
+        self.answers.iter().find(|answer| answer.hookup == place)
+    }
+
+    /// The connection that the page follows.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let report = solve(&link::parse("primary=8k&taps=8&hookup=8").setup);
+    /// assert_eq!(report.followed(), Some(&report.connections[0]));
+    /// ```
+    pub fn followed(&self) -> Option<&Connection> {
+        self.connections.get(self.chosen.as_ref()?.connection)
+    }
+}
+
 /// Computes everything that a set-up allows. Never panics, never fails as a whole: a
 /// part that cannot be computed is absent, and [`Report::problems`] or
 /// [`Report::missing`] say why.
@@ -207,11 +242,10 @@ fn chosen(setup: &Setup, report: &Report) -> Option<Chosen> {
         _ => None,
     };
     let recommended = || {
-        let selected = setup.selected.map(Selection::hookup);
-        let answer = (report.answers.iter())
-            .find(|answer| Some(answer.hookup) == selected)
-            .or_else(|| report.answers.first())?;
-        Some(answer.connection)
+        let selected = setup
+            .selected
+            .and_then(|selection| report.answer(selection.hookup()));
+        Some(selected.or_else(|| report.answers.first())?.connection)
     };
     let connection = by_hand.or_else(recommended)?;
     Some(Chosen {

@@ -18,6 +18,36 @@ pub enum Topology {
     SingleEnded,
 }
 
+impl Topology {
+    /// Both kinds.
+    pub const ALL: [Self; 2] = [Self::PushPull, Self::SingleEnded];
+
+    /// The word for it, in a link and in a form.
+    ///
+    /// ```
+    /// assert_eq!(tapwright_core::setup::Topology::PushPull.word(), "push-pull");
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::PushPull => "push-pull",
+            Self::SingleEnded => "single-ended",
+        }
+    }
+
+    /// The kind that a word names.
+    ///
+    /// ```
+    /// use tapwright_core::setup::Topology;
+    /// assert_eq!(Topology::read("single-ended"), Some(Topology::SingleEnded));
+    /// assert_eq!(Topology::read("sideways"), None);
+    /// ```
+    pub fn read(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|topology| topology.word() == word)
+    }
+}
+
 /// How the primary is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -27,6 +57,33 @@ pub enum Marking {
     Impedance,
     /// A line voltage and power taps in watts.
     Line,
+}
+
+impl Marking {
+    /// Both ways.
+    pub const ALL: [Self; 2] = [Self::Impedance, Self::Line];
+
+    /// The word for it, in a link and in a form.
+    ///
+    /// ```
+    /// assert_eq!(tapwright_core::setup::Marking::Line.word(), "line");
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Impedance => "impedance",
+            Self::Line => "line",
+        }
+    }
+
+    /// The way that a word names.
+    ///
+    /// ```
+    /// use tapwright_core::setup::Marking;
+    /// assert_eq!(Marking::read("line"), Some(Marking::Line));
+    /// ```
+    pub fn read(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|marking| marking.word() == word)
+    }
 }
 
 /// One speaker hookup as typed.

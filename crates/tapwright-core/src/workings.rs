@@ -18,10 +18,7 @@ pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
     else {
         return Vec::new();
     };
-    let hookup = report
-        .hookups
-        .iter()
-        .find(|h| h.place == connection.choice.hookup);
+    let hookup = report.hookup(connection.choice.hookup);
     let lead = transformer.leads.get(connection.choice.lead);
     let mut workings = Vec::new();
     workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));

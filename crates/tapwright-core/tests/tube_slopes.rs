@@ -29,42 +29,16 @@ fn slopes_are_the_differences() {
                     let (s1, s0) = (at(plate, screen + h, grid), at(plate, screen - h, grid));
                     let (g1, g0) = (at(plate, screen, grid + h), at(plate, screen, grid - h));
                     let name = tube.designation;
-                    near(
-                        here.plate.by_plate,
-                        by(v1.plate.amps, v0.plate.amps),
-                        1e-6,
-                        name,
-                    );
-                    near(
-                        here.screen.by_plate,
-                        by(v1.screen.amps, v0.screen.amps),
-                        1e-6,
-                        name,
-                    );
-                    near(
-                        here.plate.by_screen,
-                        by(s1.plate.amps, s0.plate.amps),
-                        1e-6,
-                        name,
-                    );
-                    near(
-                        here.screen.by_screen,
-                        by(s1.screen.amps, s0.screen.amps),
-                        1e-6,
-                        name,
-                    );
-                    near(
-                        here.plate.by_grid,
-                        by(g1.plate.amps, g0.plate.amps),
-                        1e-6,
-                        name,
-                    );
-                    near(
-                        here.screen.by_grid,
-                        by(g1.screen.amps, g0.screen.amps),
-                        1e-6,
-                        name,
-                    );
+                    for (slope, up, down) in [
+                        (here.plate.by_plate, v1.plate, v0.plate),
+                        (here.screen.by_plate, v1.screen, v0.screen),
+                        (here.plate.by_screen, s1.plate, s0.plate),
+                        (here.screen.by_screen, s1.screen, s0.screen),
+                        (here.plate.by_grid, g1.plate, g0.plate),
+                        (here.screen.by_grid, g1.screen, g0.screen),
+                    ] {
+                        near(slope, by(up.amps, down.amps), 1e-6, name);
+                    }
                     assert!(
                         here.plate.by_plate >= 0.0 && here.plate.by_grid >= 0.0,
                         "{name}"

@@ -7,8 +7,8 @@ use wasm_bindgen::prelude::*;
 
 use crate::browser::{self, Focus};
 use crate::desk::Desk;
-use crate::view::{self, Notice};
-use crate::{events, words};
+use crate::events;
+use crate::view::{self, Notice, Region};
 
 /// Address and storage follow typing after this pause. Some engines refuse more than
 /// about a hundred history calls in half a minute.
@@ -23,7 +23,9 @@ const BRIEF_MS: i32 = 4_000;
 struct App {
     desk: Desk,
     painted: HashMap<String, String>,
-    /// The fragment in the address.
+    /// Regions off the screen that are still to be painted.
+    later: Vec<Region>,
+    /// The fragment in the address, without its `#`.
     address: String,
     saving: Option<i32>,
     /// The timer for what is off the screen.
@@ -46,6 +48,7 @@ pub fn start() {
     let app = App {
         desk,
         painted: HashMap::new(),
+        later: Vec::new(),
         address,
         saving: None,
         painting: None,
@@ -53,9 +56,7 @@ pub fn start() {
     APP.with(|place| *place.borrow_mut() = Some(app));
     with(|app| {
         app.paint();
-        if let Some(document) = browser::document() {
-            document.set_title(&app.desk.title());
-        }
+        browser::set_title(&app.desk.title());
     });
     events::listen();
 }
@@ -88,16 +89,6 @@ pub fn settle() {
     with(|app| app.desk.settle());
 }
 
-/// A cell was chosen: an entry of the history, so that Back works.
-pub fn choose(selection: &str) {
-    with(|app| {
-        app.save();
-        app.desk.select(selection);
-        app.paint();
-        app.enter();
-    });
-}
-
 /// A button was pressed.
 pub fn act(action: &str) {
     if action == "copy-link" {
@@ -108,7 +99,7 @@ pub fn act(action: &str) {
         app.desk.act(action);
         app.paint();
         // What replaces the whole set-up, or points elsewhere in it, is a place to come
-        // back to.
+        // back to: an entry of the history, so that Back works.
         let lands = ["example", "blank", "select", "bring-back"];
         if lands.iter().any(|verb| action.starts_with(verb)) {
             app.enter();
@@ -127,20 +118,13 @@ pub fn fold(key: &str, open: bool) {
 pub fn follow() {
     with(|app| {
         let address = browser::fragment();
-        if address.trim_start_matches('#') == app.address.trim_start_matches('#') {
+        if address == app.address {
             return;
         }
-        app.address.clone_from(&address);
-        let fragment = address.trim_start_matches('#');
-        app.desk.follow(if fragment.is_empty() {
-            words::FIRST_VISIT
-        } else {
-            fragment
-        });
+        app.desk.follow(&address);
+        app.address = address;
         app.paint();
-        if let Some(document) = browser::document() {
-            document.set_title(&app.desk.title());
-        }
+        browser::set_title(&app.desk.title());
     });
 }
 
@@ -176,6 +160,13 @@ fn copy_link() {
     });
 }
 
+/// Whether a region stands on the page as it should be.
+fn is_painted(painted: &HashMap<String, String>, region: &Region) -> bool {
+    painted
+        .get(&region.id)
+        .is_some_and(|markup| *markup == region.markup.0)
+}
+
 impl App {
     /// Repaints the regions that changed, and soon the grids that are off the screen.
     /// Texts, folds, caret and scroll stay.
@@ -190,50 +181,43 @@ impl App {
         if let Some(timer) = self.painting.take() {
             browser::cancel(timer);
         }
-        if later
-            .iter()
-            .any(|region| !self.is_painted(&region.id, &region.markup.0))
-        {
+        // Taken from the end: the topmost comes first.
+        self.later = later;
+        self.later
+            .retain(|region| !is_painted(&self.painted, region));
+        self.later.reverse();
+        if !self.later.is_empty() {
             self.painting = browser::after(LATER_MS, || with(App::paint_rest));
         }
     }
 
     /// Whether the grids stay where they are. If not, they are all drawn at once, so
     /// that nothing above the screen changes its height later.
-    fn frame_stays(&self, regions: &[view::Region]) -> bool {
+    fn frame_stays(&self, regions: &[Region]) -> bool {
         let frame = regions.iter().find(|region| region.id == "connections");
-        frame.is_some_and(|frame| self.is_painted(&frame.id, &frame.markup.0))
-    }
-
-    fn is_painted(&self, id: &str, markup: &str) -> bool {
-        self.painted
-            .get(id)
-            .is_some_and(|painted| painted == markup)
+        frame.is_some_and(|frame| is_painted(&self.painted, frame))
     }
 
     /// Paints one region that was left for later, and comes back for the next.
     fn paint_rest(&mut self) {
         self.painting = None;
-        let mut rest = self.desk.regions();
-        rest.retain(|region| !self.is_painted(&region.id, &region.markup.0));
-        let more = rest.len() > 1;
-        rest.truncate(1);
-        self.put(rest);
-        if more {
+        let next = self.later.pop();
+        self.put(next.into_iter().collect());
+        if !self.later.is_empty() {
             self.painting = browser::after(0, || with(App::paint_rest));
         }
     }
 
-    fn put(&mut self, regions: Vec<view::Region>) {
+    fn put(&mut self, regions: Vec<Region>) {
         let focus = Focus::now();
         for region in regions {
-            let markup = region.markup.into_string();
-            if self.is_painted(&region.id, &markup) {
+            if is_painted(&self.painted, &region) {
                 continue;
             }
             let Some(element) = browser::by_id(&region.id) else {
                 continue;
             };
+            let markup = region.markup.into_string();
             element.set_inner_html(&markup);
             // What stood inside went with it.
             let inside = view::inside(&region.id);
@@ -286,7 +270,7 @@ impl App {
             browser::cancel(timer);
         }
         let link = self.desk.link();
-        if link == self.address.trim_start_matches('#') {
+        if link == self.address {
             return;
         }
         browser::navigate(&link, &self.desk.title(), push);

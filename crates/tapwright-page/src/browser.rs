@@ -19,11 +19,17 @@ pub fn by_id(id: &str) -> Option<Element> {
     document()?.get_element_by_id(id)
 }
 
-/// The fragment of the address, with its `#`; empty without one.
+/// The fragment of the address, without its `#`; empty without one.
 pub fn fragment() -> String {
-    window()
-        .and_then(|window| window.location().hash().ok())
-        .unwrap_or_default()
+    let hash = window().and_then(|window| window.location().hash().ok());
+    hash.unwrap_or_default().trim_start_matches('#').to_owned()
+}
+
+/// Names the page.
+pub fn set_title(title: &str) {
+    if let Some(document) = document() {
+        document.set_title(title);
+    }
 }
 
 /// The whole address, for copying.
@@ -36,9 +42,7 @@ pub fn address() -> String {
 /// Puts a fragment into the address: as a new entry of the history, or in place of
 /// the present one. A browser that refuses leaves the address as it is.
 pub fn navigate(fragment: &str, title: &str, push: bool) {
-    if let Some(document) = document() {
-        document.set_title(title);
-    }
+    set_title(title);
     let Some(history) = window().and_then(|window| window.history().ok()) else {
         return;
     };

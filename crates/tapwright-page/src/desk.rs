@@ -4,8 +4,8 @@
 use std::collections::BTreeSet;
 
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::link::{self, MOST_HOOKUPS};
-use tapwright_core::reading::{Problem, Reading, backed_by};
+use tapwright_core::link::{self, MOST_HOOKUPS, Trouble};
+use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{
     Choice, Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology,
@@ -23,7 +23,7 @@ pub struct Desk {
     /// The good texts when the present field was entered: what a field at fault falls
     /// back to, rather than to a half-typed value that happened to read well.
     settled: Setup,
-    problems: Vec<Problem>,
+    reading: Reading,
     report: Report,
     past: Vec<Setup>,
     future: Vec<Setup>,
@@ -35,30 +35,20 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Opens the page on `link`. An empty one opens the first example. `kept` is the
-    /// link of the last set-up, which is offered back when it is another one.
-    pub fn open(link: &str, kept: Option<String>) -> Self {
-        let fragment = link.trim_start_matches('#');
-        let opened = if fragment.is_empty() {
-            EXAMPLES[0].link
-        } else {
-            fragment
-        };
-        let parsed = link::parse(opened);
-        let mut desk = Self::on(parsed.setup.clone());
-        desk.tell_troubles(&parsed);
-        desk.offer(kept);
-        desk
-    }
-
-    fn on(setup: Setup) -> Self {
-        let report = solve(&setup);
+    /// Opens the page on a fragment, with or without its `#`. An empty one opens the
+    /// first example. `kept` is the link of the last set-up, which is offered back when
+    /// it is another one.
+    pub fn open(fragment: &str, kept: Option<String>) -> Self {
+        let parsed = link::parse(or_first_example(fragment));
+        let settled = Setup::default();
+        let reading = Reading::of(&parsed.setup);
+        let good = backed_by(&parsed.setup, &reading.problems, &settled);
         let mut desk = Self {
-            typed: setup,
-            good: Setup::default(),
-            settled: Setup::default(),
-            problems: Vec::new(),
-            report,
+            report: solve(&good),
+            typed: parsed.setup,
+            good,
+            settled,
+            reading,
             past: Vec::new(),
             future: Vec::new(),
             editing: None,
@@ -66,7 +56,8 @@ impl Desk {
             notices: Vec::new(),
             kept: None,
         };
-        desk.recompute();
+        desk.tell_troubles(&parsed.troubles);
+        desk.offer(kept);
         desk
     }
 
@@ -74,22 +65,17 @@ impl Desk {
         let Some(kept) = kept else { return };
         let setup = link::parse(&kept).setup;
         if setup != self.typed && setup != Setup::default() {
-            let title = view::title(&setup).replace(" · Tapwright", "");
-            self.notices.push(Notice::BringBack(title));
+            self.notices.push(Notice::BringBack(view::name(&setup)));
             self.kept = Some(kept);
         }
     }
 
-    fn tell_troubles(&mut self, parsed: &link::Parsed) {
+    fn tell_troubles(&mut self, troubles: &[Trouble]) {
         self.notices
             .retain(|notice| !matches!(notice, Notice::LinkTrouble(_)));
-        if !parsed.troubles.is_empty() {
-            let told = parsed
-                .troubles
-                .iter()
-                .map(|t| format!("“{}” {}", t.key, t.why))
-                .collect();
-            self.notices.push(Notice::LinkTrouble(told));
+        if !troubles.is_empty() {
+            let told = troubles.iter().map(|t| format!("“{}” {}", t.key, t.why));
+            self.notices.push(Notice::LinkTrouble(told.collect()));
         }
     }
 
@@ -106,9 +92,7 @@ impl Desk {
     /// Whether there is anything of the person's own that a crash should not take.
     pub fn is_worth_keeping(&self) -> bool {
         self.typed != Setup::default()
-            && !EXAMPLES
-                .iter()
-                .any(|example| link::parse(example.link).setup == self.typed)
+            && !EXAMPLES.iter().any(|example| example.setup() == self.typed)
     }
 
     /// Whether a fold stands open.
@@ -129,14 +113,8 @@ impl Desk {
     /// choice.
     pub fn value(&self, key: &str) -> Option<String> {
         Some(match key {
-            "topology" => match self.typed.topology {
-                Topology::PushPull => "push-pull".into(),
-                Topology::SingleEnded => "single-ended".into(),
-            },
-            "marking" => match self.typed.marking {
-                Marking::Impedance => "impedance".into(),
-                Marking::Line => "line".into(),
-            },
+            "topology" => self.typed.topology.word().into(),
+            "marking" => self.typed.marking.word().into(),
             "only" => self
                 .typed
                 .shown
@@ -151,19 +129,8 @@ impl Desk {
     pub fn edit(&mut self, key: &str, text: &str) {
         let mut typed = self.typed.clone();
         match key {
-            "topology" => {
-                typed.topology = match text {
-                    "single-ended" => Topology::SingleEnded,
-                    _ => Topology::PushPull,
-                };
-            }
-            "marking" => {
-                typed.marking = if text == "line" {
-                    Marking::Line
-                } else {
-                    Marking::Impedance
-                };
-            }
+            "topology" => typed.topology = Topology::read(text).unwrap_or_default(),
+            "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
             "only" => {
                 typed.shown.only = match Selection::read(text) {
                     Some(Selection::Hookup(at)) => Some(at),
@@ -180,7 +147,7 @@ impl Desk {
         }
         let going_on = self.editing.as_deref() == Some(key);
         if !going_on {
-            self.settled = self.good.clone();
+            self.settle();
         }
         self.change(typed, !going_on);
         self.editing = Some(key.into());
@@ -195,7 +162,7 @@ impl Desk {
     /// Selects a hookup or a connection, by how a link writes it.
     pub fn select(&mut self, selection: &str) {
         if let Some(selected) = Selection::read(selection) {
-            self.settled = self.good.clone();
+            self.settle();
             let typed = Setup {
                 selected: Some(selected),
                 ..self.typed.clone()
@@ -224,13 +191,14 @@ impl Desk {
         })
     }
 
-    /// Replaces everything by what a link holds; what was there is one undo away.
-    pub fn follow(&mut self, link: &str) {
-        let parsed = link::parse(link);
+    /// Replaces everything by what a fragment holds, or by the first example when it is
+    /// empty; what was there is one undo away.
+    pub fn follow(&mut self, fragment: &str) {
+        let parsed = link::parse(or_first_example(fragment));
         if parsed.setup != self.typed {
-            self.replace(parsed.setup.clone());
+            self.replace(parsed.setup);
         }
-        self.tell_troubles(&parsed);
+        self.tell_troubles(&parsed.troubles);
     }
 
     fn replace(&mut self, setup: Setup) {
@@ -249,7 +217,7 @@ impl Desk {
             ("example", Some(at)) => {
                 if let Some(example) = EXAMPLES.get(at) {
                     self.set_open("examples", false);
-                    self.replace(link::parse(example.link).setup);
+                    self.replace(example.setup());
                 }
             }
             ("bring-back", _) => {
@@ -268,7 +236,7 @@ impl Desk {
     /// Buttons that change one part of the set-up.
     fn reshape(&mut self, verb: &str, object: &str, place: Option<usize>) {
         let mut typed = self.typed.clone();
-        self.settled = self.good.clone();
+        self.settle();
         match (verb, place) {
             ("add-hookup", _) if typed.hookups.len() < MOST_HOOKUPS => {
                 typed.hookups.push(HookupEntry::default());
@@ -289,8 +257,7 @@ impl Desk {
 
     /// Shows a notice that says what just happened, in place of earlier ones of its kind.
     pub fn tell(&mut self, notice: Notice) {
-        self.notices
-            .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
+        self.hush();
         self.notices.push(notice);
     }
 
@@ -331,9 +298,8 @@ impl Desk {
     }
 
     fn stepped(&mut self) {
-        self.editing = None;
+        self.settle();
         // Hookups may have come or gone: their places in the last good set-up mean nothing.
-        self.settled = self.good.clone();
         if self.settled.hookups.len() != self.typed.hookups.len() {
             self.settled = Setup::default();
         }
@@ -341,8 +307,8 @@ impl Desk {
     }
 
     fn recompute(&mut self) {
-        self.problems = Reading::of(&self.typed).problems;
-        self.good = backed_by(&self.typed, &self.settled).0;
+        self.reading = Reading::of(&self.typed);
+        self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
         self.report = solve(&self.good);
     }
 
@@ -352,11 +318,18 @@ impl Desk {
             typed: &self.typed,
             good: &self.good,
             report: &self.report,
-            problems: &self.problems,
+            reading: &self.reading,
             open: &self.open,
             notices: &self.notices,
             history: (!self.past.is_empty(), !self.future.is_empty()),
         })
+    }
+}
+
+fn or_first_example(fragment: &str) -> &str {
+    match fragment.trim_start_matches('#') {
+        "" => EXAMPLES[0].link,
+        link => link,
     }
 }
 

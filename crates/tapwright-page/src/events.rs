@@ -51,7 +51,7 @@ fn input(event: Event) {
 
 fn click(event: Event) {
     if let Some((_, selection)) = concerned(&event, "data-choose") {
-        app::choose(&selection);
+        app::act(&format!("select.{selection}"));
     } else if let Some((_, region)) = concerned(&event, "data-go") {
         browser::scroll_to(&region);
     } else if let Some((_, action)) = concerned(&event, "data-do") {

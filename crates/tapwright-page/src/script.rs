@@ -47,16 +47,6 @@ pub fn parse(link: &str) -> Result<JsValue, JsValue> {
         .map_err(|error| error.to_string().into())
 }
 
-/// Solves the set-up in a link `times` over and counts the connections: the work of
-/// [`solve`] without the objects, for measuring it against native code.
-#[wasm_bindgen]
-pub fn measure(link: &str, times: u32) -> usize {
-    let setup = link::parse(link).setup;
-    (0..times)
-        .map(|_| tapwright_core::solve(&setup).connections.len())
-        .sum()
-}
-
 fn read(setup: JsValue) -> Result<Setup, JsValue> {
     if let Some(text) = setup.as_string() {
         return Ok(link::parse(&text).setup);

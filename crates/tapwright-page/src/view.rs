@@ -5,9 +5,10 @@
 use std::collections::BTreeSet;
 
 use maud::Markup;
-use tapwright_core::reading::Problem;
+use tapwright_core::examples::EXAMPLES;
+use tapwright_core::reading::{Problem, Reading};
 use tapwright_core::report::Report;
-use tapwright_core::setup::{Field, Setup};
+use tapwright_core::setup::{Field, Marking, Setup};
 
 mod answer;
 mod bar;
@@ -28,8 +29,8 @@ pub struct Scene<'a> {
     pub good: &'a Setup,
     /// The report on `good`.
     pub report: &'a Report,
-    /// What is wrong with `typed`.
-    pub problems: &'a [Problem],
+    /// What of `typed` could be read, and what is wrong with the rest.
+    pub reading: &'a Reading,
     /// Folds that stand open, by their key.
     pub open: &'a BTreeSet<String>,
     /// What the page has to say about opening or saving, besides the results.
@@ -67,7 +68,18 @@ impl Scene<'_> {
 
     /// The complaint at a field.
     fn problem(&self, field: Field) -> Option<&Problem> {
-        self.problems.iter().find(|problem| problem.field == field)
+        self.reading
+            .problems
+            .iter()
+            .find(|problem| problem.field == field)
+    }
+
+    /// The fields that say what the primary is.
+    fn primary_fields(&self) -> &'static [Field] {
+        match self.typed.marking {
+            Marking::Impedance => &[Field::Primary],
+            Marking::Line => &[Field::LineVolts, Field::LineTaps],
+        }
     }
 
     /// Whether results rest on the last good text of any field in `fields`.
@@ -77,8 +89,8 @@ impl Scene<'_> {
 
     /// Whether what is shown is one of the examples, untouched.
     fn is_example(&self) -> bool {
-        tapwright_core::examples::EXAMPLES.iter().any(|example| {
-            let shipped = tapwright_core::link::parse(example.link).setup;
+        EXAMPLES.iter().any(|example| {
+            let shipped = example.setup();
             Setup {
                 selected: None,
                 shown: shipped.shown,
@@ -88,21 +100,26 @@ impl Scene<'_> {
     }
 }
 
-/// The page's title, so that a bookmark names itself.
-pub fn title(setup: &Setup) -> String {
-    let name = setup.name.trim();
+/// What a set-up is called: its name, or what it is made of.
+pub fn name(setup: &Setup) -> String {
     let iron = [setup.primary.trim(), setup.line_taps.trim()];
     let primary = iron
         .into_iter()
         .find(|text| !text.is_empty())
         .unwrap_or_default();
-    let taps = setup.taps.trim();
-    match (name, primary, taps) {
-        ("", "", "") => "Tapwright".into(),
-        ("", primary, "") => format!("{primary} · Tapwright"),
-        ("", "", taps) => format!("{taps} · Tapwright"),
-        ("", primary, taps) => format!("{primary} to {taps} · Tapwright"),
-        (name, ..) => format!("{name} · Tapwright"),
+    match (setup.name.trim(), primary, setup.taps.trim()) {
+        ("", "", taps) => taps.into(),
+        ("", primary, "") => primary.into(),
+        ("", primary, taps) => format!("{primary} to {taps}"),
+        (name, ..) => name.into(),
+    }
+}
+
+/// The page's title, so that a bookmark names itself.
+pub fn title(setup: &Setup) -> String {
+    match name(setup).as_str() {
+        "" => "Tapwright".into(),
+        name => format!("{name} · Tapwright"),
     }
 }
 

@@ -12,9 +12,6 @@ use tapwright_core::units::{Ohms, Unit};
 
 use crate::number;
 
-/// What opens where no link is given.
-pub const FIRST_VISIT: &str = tapwright_core::examples::EXAMPLES[0].link;
-
 /// A mark that does not depend on colour, beside the word.
 pub fn mark(verdict: Verdict) -> &'static str {
     match verdict {

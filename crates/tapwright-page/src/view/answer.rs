@@ -14,11 +14,7 @@ use crate::words;
 /// The answer for the hookup that the page follows.
 fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Connection, &'a Transformer)> {
     let report = scene.report;
-    let chosen = report.connections.get(report.chosen.as_ref()?.connection)?;
-    let answer = report
-        .answers
-        .iter()
-        .find(|answer| answer.hookup == chosen.choice.hookup)?;
+    let answer = report.answer(report.followed()?.choice.hookup)?;
     Some((
         answer,
         report.connections.get(answer.connection)?,
@@ -69,12 +65,8 @@ pub(super) fn beware(scene: &Scene) -> Markup {
 /// The connection that the page follows, when it is not the recommended one.
 fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connection) -> Markup {
     let report = scene.report;
-    let chosen = report
-        .chosen
-        .as_ref()
-        .and_then(|c| report.connections.get(c.connection));
     html! {
-        @if let Some(chosen) = chosen.filter(|chosen| chosen.choice != recommended.choice) {
+        @if let Some(chosen) = report.followed().filter(|chosen| chosen.choice != recommended.choice) {
             p .other {
                 "You chose " (words::connection(transformer, chosen)) ": "
                 (words::ohms(chosen.load.reflected)) ", " (words::verdict(chosen.verdict)) "."
@@ -85,21 +77,17 @@ fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connecti
 
 /// The fields that an answer rests on.
 pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
-    let iron = match scene.typed.marking {
-        Marking::Impedance => vec![Field::Primary],
-        Marking::Line => vec![Field::LineVolts, Field::LineTaps],
-    };
     let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
-    [iron, stage.into(), vec![Field::HookupSpeakers(hookup)]].concat()
+    [
+        scene.primary_fields(),
+        &stage,
+        &[Field::HookupSpeakers(hookup)],
+    ]
+    .concat()
 }
 
 fn kicker(scene: &Scene, answer: &Answer) -> Markup {
-    let impedance = scene
-        .report
-        .hookups
-        .iter()
-        .find(|h| h.place == answer.hookup)
-        .map(|h| h.impedance);
+    let impedance = scene.report.hookup(answer.hookup).map(|h| h.impedance);
     html! {
         p .kicker {
             (words::hookup(scene.good, answer.hookup))

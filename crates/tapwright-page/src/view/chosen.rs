@@ -18,10 +18,7 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
     let Some(connection) = report.connections.get(chosen.connection) else {
         return html! {};
     };
-    let hookup = report
-        .hookups
-        .iter()
-        .find(|h| h.place == connection.choice.hookup);
+    let hookup = report.hookup(connection.choice.hookup);
     let stale = scene.is_stale(&answer::fields(scene, connection.choice.hookup));
     html! {
         h2 { "Chosen: " (words::connection(transformer, connection)) ", " (words::hookup(scene.good, connection.choice.hookup)) }
@@ -53,8 +50,8 @@ fn standing(
     connection: &Connection,
 ) -> Markup {
     let report = scene.report;
-    let recommended = (report.answers.iter())
-        .find(|answer| answer.hookup == connection.choice.hookup)
+    let recommended = report
+        .answer(connection.choice.hookup)
         .and_then(|answer| report.connections.get(answer.connection));
     html! {
         @match recommended {

@@ -10,8 +10,11 @@ use crate::words;
 
 /// The hookups that the filter lets through.
 pub(super) fn shown<'a>(scene: &'a Scene) -> impl Iterator<Item = &'a HookupReport> {
-    let exists = |at: usize| scene.report.hookups.iter().any(|h| h.place == at);
-    let only = scene.typed.shown.only.filter(|at| exists(*at));
+    let only = scene
+        .typed
+        .shown
+        .only
+        .filter(|at| scene.report.hookup(*at).is_some());
     scene
         .report
         .hookups

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::report::Target;
-use tapwright_core::setup::{Field, Marking, Topology};
+use tapwright_core::setup::{Field, Topology};
 use tapwright_core::units::Unit;
 
 use super::{Region, Scene};
@@ -14,13 +14,9 @@ pub(super) fn echo_id(field: Field) -> String {
 }
 
 pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
-    let iron: &[Field] = match scene.typed.marking {
-        Marking::Impedance => &[Field::Primary],
-        Marking::Line => &[Field::LineVolts, Field::LineTaps],
-    };
     let hookups = (0..scene.typed.hookups.len())
         .flat_map(|at| [Field::HookupSpeakers(at), Field::HookupRating(at)]);
-    let fields = (iron.iter().copied())
+    let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups);
     let echoes = fields.map(|field| Region {
@@ -41,16 +37,16 @@ fn rating(scene: &Scene, place: usize) -> Markup {
         // Shown here only while folded: opened, the complaint stands under the field.
         return echo(scene, field);
     }
-    match scene
-        .report
-        .hookups
-        .iter()
-        .find(|h| h.place == place)
-        .and_then(|h| h.largest_power)
-    {
-        Some((watts, _)) => html! { (number::given(watts.0, Unit::Watt)) " in all" },
+    match takes_in_all(scene, place) {
+        Some(watts) => html! { (watts) " in all" },
         None => html! { "type it: the most watts this hookup takes" },
     }
+}
+
+/// The most watts that a hookup takes, once every driver has a rating.
+fn takes_in_all(scene: &Scene, place: usize) -> Option<String> {
+    let (watts, _) = scene.report.hookup(place)?.largest_power?;
+    Some(number::given(watts.0, Unit::Watt))
 }
 
 fn echo(scene: &Scene, field: Field) -> Markup {
@@ -75,9 +71,9 @@ fn echo(scene: &Scene, field: Field) -> Markup {
 
 fn understood(scene: &Scene, field: Field) -> Markup {
     let report = scene.report;
-    let reading = || tapwright_core::reading::Reading::of(scene.typed);
+    let reading = scene.reading;
     match field {
-        Field::Primary => match reading().leads {
+        Field::Primary => match &reading.leads {
             Some(leads) => html! {
                 (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
                 " " (words::span(scene.typed.topology))
@@ -86,22 +82,22 @@ fn understood(scene: &Scene, field: Field) -> Markup {
                 hint("Every lead with its rated impedance, and its name or colour if it has one.")
             }
         },
-        Field::LineVolts => match reading().line {
+        Field::LineVolts => match reading.line {
             Some(line) => html! { (number::given(line.0, Unit::Volt)) " line" },
+            // Common practice, no source.
             None => hint("Usually stamped: 100, 70 or 50 V."),
         },
-        Field::LineTaps => match reading().leads {
+        Field::LineTaps => match &reading.leads {
             Some(leads) => html! {
                 (leads.iter().map(|lead| format!("{} is {}", words::lead(lead), words::rated(lead.rated))).collect::<Vec<_>>().join(", "))
             },
             None => hint("The watts stamped on each primary lead."),
         },
-        Field::Taps => match reading().taps {
+        Field::Taps => match &reading.taps {
             Some(taps) => html! { (taps.iter().map(words::tap).collect::<Vec<_>>().join(", ")) },
             None => hint("Every tap with its rated impedance against the common lead."),
         },
-        Field::HookupSpeakers(place) => match reading().hookups.get(place).and_then(Option::as_ref)
-        {
+        Field::HookupSpeakers(place) => match reading.hookups.get(place).and_then(Option::as_ref) {
             Some(hookup) => html! {
                 @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
                 (words::about(hookup.speakers.impedance()))
@@ -109,19 +105,10 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             },
             None => hint("One speaker as 8, in parallel as 8//8, in series as 8+8."),
         },
-        Field::HookupRating(place) => {
-            match report
-                .hookups
-                .iter()
-                .find(|h| h.place == place)
-                .and_then(|h| h.largest_power)
-            {
-                Some((watts, _)) => {
-                    html! { "takes " (number::given(watts.0, Unit::Watt)) " in all" }
-                }
-                None => html! {},
-            }
-        }
+        Field::HookupRating(place) => match takes_in_all(scene, place) {
+            Some(watts) => html! { "takes " (watts) " in all" },
+            None => html! {},
+        },
         Field::Supply => match report.supply {
             Some(supply) => html! { (number::given(supply.0, Unit::Volt)) },
             None => html! {},

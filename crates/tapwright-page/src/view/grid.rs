@@ -142,10 +142,5 @@ fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Ma
 
 /// Whether the rest of the page follows this connection.
 pub(super) fn is_chosen(scene: &Scene, connection: &Connection) -> bool {
-    let report = scene.report;
-    let chosen = report
-        .chosen
-        .as_ref()
-        .and_then(|c| report.connections.get(c.connection));
-    chosen.is_some_and(|chosen| chosen.choice == connection.choice)
+    (scene.report.followed()).is_some_and(|followed| followed.choice == connection.choice)
 }

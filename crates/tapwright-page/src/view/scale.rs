@@ -5,10 +5,10 @@ use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN};
 use tapwright_core::speaker::LOWEST_SHARE_OF_RATED;
 use tapwright_core::transformer::Secondary;
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_core::units::Ohms;
 
 use super::Scene;
-use crate::{number, words};
+use crate::words;
 
 /// Factor of the target at either end of the scale; what is further off is left out
 /// and counted.
@@ -42,7 +42,7 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
             line .axis x1=(LEFT) x2=(RIGHT) y1=(AXIS) y2=(AXIS) {}
             @for ratio in [0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0] {
                 line .tick x1=(x(ratio)) x2=(x(ratio)) y1=(AXIS) y2=(AXIS + 5.0) {}
-                text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (plain_ohms(target * ratio)) }
+                text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (words::ohms(Ohms(target * ratio))) }
             }
             text .named x=(RIGHT) y=(AXIS + 40.0) { "reflected load in ohms, logarithmic" }
             @for connection in of_hookup().filter(|c| on_scale(c.ratio)) {
@@ -93,8 +93,4 @@ fn end(ratio: f64) -> &'static str {
     } else {
         ""
     }
-}
-
-fn plain_ohms(ohms: f64) -> String {
-    number::computed(ohms, Unit::Ohm)
 }
