@@ -209,6 +209,68 @@ impl Circuit {
         self.with_slopes(slow, sides, grid_by_cathode)
     }
 
+    /// Both sides where `u` volts stand across a unit of turns, with the ampere-turns
+    /// `a_1 w_1 − a_2 w_2` that they drive and their slope by `u`, which is never above zero.
+    pub fn at_load_volts(
+        &self,
+        slow: &Slow,
+        grid: [f64; 2],
+        u: f64,
+        start: [f64; 2],
+    ) -> ([Side; 2], f64, f64) {
+        let rest = slow.supply - slow.cathode;
+        let mut sides = [Side::default(); 2];
+        let (mut turns_current, mut by_u) = (0.0, 0.0);
+        for index in 0..self.sides() {
+            let sign = if index == 0 { 1.0 } else { -1.0 };
+            let kept = self.emission(slow, grid[index]);
+            let open = rest - sign * self.turns[index] * u;
+            let side =
+                self.plate_behind_winding(index, slow, open, grid[index], start[index], &kept);
+            let (w, g) = self.winding_current(&side);
+            turns_current += sign * self.turns[index] * w;
+            by_u -= self.turns[index].powi(2) * g / (1.0 + self.winding * g);
+            sides[index] = side;
+        }
+        (sides, turns_current, by_u)
+    }
+
+    /// The side whose plate and winding resistance together take `open` volts: Newton's
+    /// method, and bisection where it wanders off.
+    fn plate_behind_winding(
+        &self,
+        index: usize,
+        slow: &Slow,
+        open: f64,
+        grid: f64,
+        start: f64,
+        kept: &Option<(Pentode, Emission)>,
+    ) -> Side {
+        let at = |v: f64| self.side(index, slow, v, grid, kept);
+        if self.winding == 0.0 {
+            return at(open);
+        }
+        let mut v = start;
+        for _ in 0..12 {
+            let side = at(v);
+            let (w, g) = self.winding_current(&side);
+            let step = (v + self.winding * w - open) / (1.0 + self.winding * g);
+            v -= step;
+            if !v.is_finite() {
+                break;
+            }
+            if step.abs() < 1e-9 * (1.0 + open.abs()) {
+                return at(v);
+            }
+        }
+        let wrong = |v: f64| v + self.winding * self.winding_current(&at(v)).0 - open;
+        at(halve(
+            open - self.winding * self.winding_current(&at(open)).0,
+            open,
+            wrong,
+        ))
+    }
+
     /// Nested bisection: `u/Q − (a_1 w_1(u) − a_2 w_2(u) − d)` rises with u, and each
     /// `v_j + r w_j(v_j)` rises with v_j.
     fn bisect(

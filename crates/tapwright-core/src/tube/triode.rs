@@ -3,10 +3,12 @@
 //! `E = (V_a/k_p) ln(1 + exp(k_p (1/µ + V_g/√(k_vb + V_a²))))`, `I_a = p E^x`
 //! (N. Koren, "Improved vacuum tube models for SPICE simulations", Glass Audio 8/5, 1996).
 
+use serde::Serialize;
+
 use super::softplus;
 
 /// The parameters of one triode. All above zero.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Triode {
     /// Amplification factor µ.
     pub mu: f64,
