@@ -92,7 +92,7 @@ impl Reading {
             Marking::Line => reader.line_transformer(),
         };
         if !is_own(setup) {
-            reader.field(Field::Tube, |tube| published::known(tube, setup.topology));
+            reader.field(Field::Tube, published::known);
         }
         let stage = stage::read(&mut reader);
         reader.problems.extend(stage.contradictions(setup));

@@ -10,7 +10,7 @@
 
 use serde::Serialize;
 
-use crate::tube::{Bias, Model, Topology};
+use crate::tube::{Bias, Flow, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
@@ -172,6 +172,30 @@ impl Stage {
     /// Whether the tube has one grid.
     fn is_triode(&self) -> bool {
         matches!(self.model, Model::Triode(_))
+    }
+
+    /// Whether the screen, if any, is tied to the plate.
+    pub fn is_strapped(&self) -> bool {
+        self.tap() == 1.0
+    }
+
+    /// Screen from cathode, V, where the plate stands at `plate` and the averages at idle.
+    pub fn screen_volts(&self, idle: &Idle, plate: f64) -> f64 {
+        if self.screen_is_steady() {
+            idle.screen_volts
+        } else {
+            (1.0 - self.tap()) * (idle.supply_volts - idle.cathode_volts) + self.tap() * plate
+        }
+    }
+
+    /// The part of the screen current that flows in the plate's wire, A: all of it where the
+    /// two are tied together.
+    pub fn tap_share(&self, flow: &Flow) -> f64 {
+        if self.is_strapped() {
+            flow.screen.amps
+        } else {
+            0.0
+        }
     }
 
     fn screen_is_steady(&self) -> bool {

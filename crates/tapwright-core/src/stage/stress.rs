@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::curve::cubic;
-use super::{Cycle, Drive, Instant, Solver, Stage, StageError};
+use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
 use crate::tube::{Limits, Topology};
 
 /// Drives at which stress is looked for, over the one at which grid current starts. The
@@ -26,6 +26,33 @@ pub struct Stress {
     pub peak_plate_volts: f64,
     /// Power in the load, W.
     pub watts: f64,
+}
+
+/// What a tube may bear; what is not known is not held against.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Bounds {
+    /// Plate dissipation, W.
+    pub plate_watts: Option<f64>,
+    /// Screen dissipation, W.
+    pub screen_watts: Option<f64>,
+    /// Steady plate voltage from the cathode, V.
+    pub plate_volts: Option<f64>,
+    /// Steady screen voltage from the cathode, V.
+    pub screen_volts: Option<f64>,
+    /// Cathode current, A.
+    pub cathode_amps: Option<f64>,
+}
+
+impl From<&Limits> for Bounds {
+    fn from(limits: &Limits) -> Self {
+        Self {
+            plate_watts: Some(limits.plate_watts),
+            screen_watts: limits.screen_watts,
+            plate_volts: Some(limits.plate_volts),
+            screen_volts: limits.screen_volts,
+            cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
+        }
+    }
 }
 
 /// What can be too much for a tube.
@@ -106,19 +133,11 @@ impl Stress {
         worst
     }
 
-    fn burdens(&self, limits: &Limits) -> [(Burden, f64, Option<f64>); 3] {
+    fn burdens(&self, bounds: &Bounds) -> [(Burden, f64, Option<f64>); 3] {
         [
-            (
-                Burden::PlateWatts,
-                self.plate_watts,
-                Some(limits.plate_watts),
-            ),
-            (Burden::ScreenWatts, self.screen_watts, limits.screen_watts),
-            (
-                Burden::CathodeAmps,
-                self.cathode_amps,
-                limits.cathode_ma.map(|ma| ma / 1e3),
-            ),
+            (Burden::PlateWatts, self.plate_watts, bounds.plate_watts),
+            (Burden::ScreenWatts, self.screen_watts, bounds.screen_watts),
+            (Burden::CathodeAmps, self.cathode_amps, bounds.cathode_amps),
         ]
     }
 }
@@ -150,10 +169,10 @@ pub fn against_drive(
 }
 
 /// Every limit that is passed anywhere in `stresses`, each where it is passed by most.
-pub fn exceeded(stresses: &[Stress], limits: &Limits) -> Vec<Exceeded> {
+pub fn exceeded(stresses: &[Stress], bounds: &Bounds) -> Vec<Exceeded> {
     let mut found: Vec<Exceeded> = Vec::new();
     for stress in stresses {
-        for (burden, value, limit) in stress.burdens(limits) {
+        for (burden, value, limit) in stress.burdens(bounds) {
             let Some(limit) = limit.filter(|limit| value > *limit * TOLERANCE) else {
                 continue;
             };
@@ -171,6 +190,32 @@ pub fn exceeded(stresses: &[Stress], limits: &Limits) -> Vec<Exceeded> {
         }
     }
     found
+}
+
+/// The limits that the idle point passes by itself, whatever the load.
+pub fn exceeded_at_idle(idle: &Idle, bounds: &Bounds) -> Vec<Exceeded> {
+    [
+        (Burden::PlateWatts, idle.plate_watts, bounds.plate_watts),
+        (Burden::ScreenWatts, idle.screen_watts, bounds.screen_watts),
+        (
+            Burden::CathodeAmps,
+            idle.plate_amps + idle.screen_amps,
+            bounds.cathode_amps,
+        ),
+        (Burden::PlateVolts, idle.plate_volts, bounds.plate_volts),
+        (Burden::ScreenVolts, idle.screen_volts, bounds.screen_volts),
+    ]
+    .into_iter()
+    .filter_map(|(burden, value, limit)| {
+        let limit = limit.filter(|limit| value > *limit * TOLERANCE)?;
+        Some(Exceeded {
+            burden,
+            drive: 0.0,
+            value,
+            limit,
+        })
+    })
+    .collect()
 }
 
 /// A limit counts as passed beyond this factor: what a rounded published example itself does.
