@@ -25,13 +25,10 @@ pub const FITS_WITHIN_DECIBELS: f64 = 1.0;
 pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 
 /// A load counts as harder on a limit than the target load from this factor on.
-const HARDER: f64 = 1.1;
+const HARDER: f64 = 1.25;
 
 /// Drives at which the chosen connection's stress is computed.
 const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
-
-/// Loads to the octave at which stress is solved for every connection.
-const STRESS_PER_OCTAVE: f64 = 3.0;
 
 /// What the stage delivers into one connection.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -272,12 +269,7 @@ impl Solved {
         let high = ((loads.1 / target).log2().ceil()).max(3.0);
         let loads = (target * low.exp2(), target * high.exp2());
         let curve = LoadCurve::solve(stage, target, loads)?;
-        let steps = |octaves: f64| (octaves * STRESS_PER_OCTAVE) as i32;
-        let stress = StressCurve::solve(
-            stage,
-            (steps(low) - 1..=steps(high) + 1)
-                .map(|step| target * (f64::from(step) / STRESS_PER_OCTAVE).exp2()),
-        );
+        let stress = StressCurve::solve(stage, curve.every_other());
         Ok(Self {
             stage,
             target,

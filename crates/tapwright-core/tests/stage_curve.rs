@@ -63,14 +63,14 @@ fn between_its_loads_the_curve_is_exact() {
     );
 }
 
-/// The same for stress, at three loads to the octave: within 1.5 % of the exact, or a
+/// The same for stress, at three loads to the octave: within 3 % of the exact, or a
 /// hundredth of a watt.
 #[test]
 fn between_its_loads_the_stress_is_right() {
     let mut worst = 0.0_f64;
     for (stage, target, name) in examples() {
-        let loads = (-10..=10).map(|third| target * (f64::from(third) / 3.0).exp2());
-        let curve = StressCurve::solve(stage, loads);
+        let onsets = LoadCurve::solve(stage, target, (target, target)).unwrap();
+        let curve = StressCurve::solve(stage, onsets.every_other());
         let mut solver = Solver::new(stage);
         for step in -10..=10 {
             let load = target * 8_f64.powf(f64::from(step) / 10.3);
@@ -83,7 +83,7 @@ fn between_its_loads_the_stress_is_right() {
                     (1e3 * a.cathode_amps, 1e3 * b.cathode_amps),
                 ] {
                     let off = (a - b).abs() / b.max(1.0);
-                    assert!(off < 0.015, "{name} at {load:.0} Ω: {a} against {b}");
+                    assert!(off < 0.03, "{name} at {load:.0} Ω: {a} against {b}");
                     worst = worst.max(off);
                 }
             }

@@ -103,22 +103,12 @@ impl LoadCurve {
 
     /// Power and distortion into `load`, Ω; `None` outside of what could be solved.
     pub fn at(&self, load: f64) -> Option<Delivered> {
-        let x = load.ln();
-        let after = self.nodes.partition_point(|node| node.log_load < x);
-        let (left, right) = (after.checked_sub(1)?, after);
-        let (a, b) = (self.nodes.get(left)?, self.nodes.get(right)?);
-        let before = left.checked_sub(1).and_then(|at| self.nodes.get(at));
-        let beyond = self.nodes.get(right + 1);
-        let mut watts = 0.0;
-        let mut first = 0.0;
-        for m in 0..=HARMONICS {
-            let point = |node: &Node| (node.log_load, node.roots[m]);
-            let root = cubic(x, before.map(point), point(a), point(b), beyond.map(point));
-            watts += root * root;
-            if m == 0 {
-                first = root * root;
-            }
-        }
+        let nodes = &self.nodes;
+        let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].log_load)?;
+        let roots: [f64; HARMONICS + 1] =
+            std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
+        let watts: f64 = roots.iter().map(|root| root * root).sum();
+        let first = roots[0] * roots[0];
         let thd = if first > 0.0 {
             ((watts - first).max(0.0) / first).sqrt()
         } else {
@@ -130,6 +120,15 @@ impl LoadCurve {
     /// The solved cycles, lowest load first.
     pub fn cycles(&self) -> impl DoubleEndedIterator<Item = &Cycle> {
         self.nodes.iter().map(|node| &node.cycle)
+    }
+
+    /// Every other solved cycle, and the last: three to the octave near the target.
+    pub fn every_other(&self) -> impl Iterator<Item = &Cycle> {
+        let last = self.nodes.len().saturating_sub(1);
+        self.cycles()
+            .enumerate()
+            .filter(move |(n, _)| n % 2 == 0 || *n == last)
+            .map(|(_, cycle)| cycle)
     }
 
     /// The load with the most power at no more than this distortion, Ω.
@@ -149,41 +148,91 @@ fn load_at(step: i32) -> f64 {
     (f64::from(step) / f64::from(FINE)).exp2()
 }
 
-/// The cubic through `a` and `b` whose slopes there are those of the parabolas through the
+/// A place between two of a row of points, and the weights of up to four of them.
+///
+/// The cubic through the two whose slopes there are those of the parabolas through the
 /// neighbours (Hermite interpolation, three-point slopes); straight where there is none.
-pub(super) fn cubic(
-    x: f64,
-    before: Option<(f64, f64)>,
-    a: (f64, f64),
-    b: (f64, f64),
-    beyond: Option<(f64, f64)>,
-) -> f64 {
-    let width = b.0 - a.0;
-    let rise = (b.1 - a.1) / width;
-    let slope = |outer: Option<(f64, f64)>, inner: (f64, f64)| {
-        outer.map_or(rise, |outer| {
-            let gap = (inner.0 - outer.0).abs();
-            let other = (inner.1 - outer.1) / (inner.0 - outer.0);
-            (rise * gap + other * width) / (gap + width)
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Between {
+    first: usize,
+    weights: [f64; 4],
+}
+
+impl Between {
+    /// Where `x` lies in the rising row of `count` abscissae that `at` gives.
+    pub fn find(x: f64, count: usize, at: impl Fn(usize) -> f64) -> Option<Self> {
+        let (mut low, mut high) = (0, count.checked_sub(1)?);
+        if !(at(low)..=at(high)).contains(&x) || low == high {
+            return None;
+        }
+        while high - low > 1 {
+            let middle = usize::midpoint(low, high);
+            if at(middle) <= x {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        let width = at(high) - at(low);
+        let t = (x - at(low)) / width;
+        let s = 1.0 - t;
+        // Weights of the two ends' values, and of the slopes there times the width.
+        let mut weights = [0.0, s * s * (1.0 + 2.0 * t), t * t * (1.0 + 2.0 * s), 0.0];
+        let (from, to) = (t * s * s, -t * t * s);
+        let mut slope = |weight: f64, outer: Option<usize>, own: usize, place: usize| {
+            // The slope of a parabola: each chord weighs as the other is long.
+            let (gap, share) = outer.map_or((1.0, 0.0), |outer| {
+                let gap = (at(if place == 0 { low } else { high }) - at(outer)).abs();
+                (gap, width / (gap + width))
+            });
+            let chord = weight * (1.0 - share);
+            weights[2] += chord;
+            weights[1] -= chord;
+            let sign = if place == 0 { 1.0 } else { -1.0 };
+            let other = sign * weight * share * width / gap;
+            weights[own] += other;
+            weights[place] -= other;
+        };
+        slope(from, low.checked_sub(1), 1, 0);
+        slope(to, Some(high + 1).filter(|next| *next < count), 2, 3);
+        Some(Self {
+            first: low,
+            weights,
         })
-    };
-    let (from, to) = (slope(before, a), slope(beyond, b));
-    let t = (x - a.0) / width;
-    let s = 1.0 - t;
-    a.1 * s * s * (1.0 + 2.0 * t)
-        + b.1 * t * t * (1.0 + 2.0 * s)
-        + width * t * s * (from * s - to * t)
+    }
+
+    /// The value there of what `at` gives for each place in the row.
+    pub fn value(&self, at: impl Fn(usize) -> f64) -> f64 {
+        let [before, a, b, beyond] = self.weights;
+        let mut value = a * at(self.first) + b * at(self.first + 1);
+        if before != 0.0 {
+            value += before * at(self.first - 1);
+        }
+        if beyond != 0.0 {
+            value += beyond * at(self.first + 2);
+        }
+        value
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// The cubic gives back a parabola. Exact arithmetic.
+    /// A parabola is met exactly on uneven places, and a straight line where only two are.
     #[test]
     fn parabolas_are_met_exactly() {
-        let f = |x: f64| (x, 3.0 - 2.0 * x + 0.5 * x * x);
-        let y = cubic(1.3, Some(f(0.0)), f(1.0), f(2.5), Some(f(4.0)));
-        assert!((y - f(1.3).1).abs() < 1e-12);
+        let f = |x: f64| 3.0 - 2.0 * x + 0.5 * x * x;
+        let places = [0.0, 1.0, 2.5, 4.0];
+        for x in [1.0, 1.3, 2.4] {
+            let between = Between::find(x, 4, |n| places[n]).expect("inside");
+            assert!(
+                (between.value(|n| f(places[n])) - f(x)).abs() < 1e-12,
+                "{x}"
+            );
+        }
+        let two = Between::find(0.25, 2, |n| places[n]).expect("inside");
+        assert!((two.value(|n| places[n]) - 0.25).abs() < 1e-12);
+        assert_eq!(Between::find(5.0, 4, |n| places[n]), None);
     }
 }

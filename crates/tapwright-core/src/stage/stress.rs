@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
-use super::curve::cubic;
+use super::curve::Between;
 use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
 use crate::tube::{Limits, Topology};
 
-/// Drives at which stress is looked for, over the one at which grid current starts. The
-/// last is full overdrive: 12 dB beyond, where a sine is nearly a square.
-pub const DRIVES: [f64; 5] = [0.5, 0.75, 1.0, 1.5, 4.0];
+/// Drives at which the stress of every load is looked for, over the one at which grid
+/// current starts. Plates of a pair are hottest about the first, screens at the last:
+/// full overdrive, 12 dB beyond, where a sine is nearly a square.
+pub const DRIVES: [f64; 3] = [0.6, 1.0, 4.0];
 
 /// What one tube bears at one drive, averaged over the cycle but for the peak; the worse
 /// side of an unbalanced pair.
@@ -224,19 +225,31 @@ pub const TOLERANCE: f64 = 1.02;
 /// Stress over a range of loads at [`DRIVES`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct StressCurve {
-    nodes: Vec<(f64, [Stress; DRIVES.len()])>,
+    nodes: Vec<Node>,
 }
 
+/// The logarithm of a load, and the stress there.
+type Node = (f64, [Stress; DRIVES.len()]);
+
 impl StressCurve {
-    /// Solves the stage at `loads`, Ω, lowest first. A load that cannot be solved is left out.
-    pub fn solve(stage: Stage, loads: impl Iterator<Item = f64>) -> Self {
-        let mut solver = Solver::new(stage);
-        let nodes = loads.filter_map(|load| {
-            let stresses = against_drive(&mut solver, load, &DRIVES).ok()?;
-            Some((
-                load.ln(),
-                <[Stress; DRIVES.len()]>::try_from(stresses).ok()?,
-            ))
+    /// Solves the stage at the loads of cycles at the onset of grid current, lowest load
+    /// first. A load that cannot be solved is left out.
+    pub fn solve<'a>(stage: Stage, onsets: impl Iterator<Item = &'a Cycle>) -> Self {
+        // One solver for each drive: every cycle starts from its neighbour.
+        let mut below = Solver::new(stage);
+        let mut beyond = Solver::new(stage);
+        let nodes = onsets.filter_map(|onset| {
+            let load = onset.load_ohms;
+            let [low, _, high] = DRIVES;
+            let low_cycle = below.cycle(load, Drive::OfGridCurrent(low)).ok()?;
+            let peak = Drive::Peak(high * onset.drive_peak);
+            let high_cycle = beyond.cycle(load, peak).ok()?;
+            let stresses = [
+                Stress::of(&stage, &low_cycle, low),
+                Stress::of(&stage, onset, 1.0),
+                Stress::of(&stage, &high_cycle, high),
+            ];
+            Some((load.ln(), stresses))
         });
         Self {
             nodes: nodes.collect(),
@@ -245,24 +258,18 @@ impl StressCurve {
 
     /// Stress at [`DRIVES`] into `load`, Ω; `None` outside of what could be solved.
     pub fn at(&self, load: f64) -> Option<[Stress; DRIVES.len()]> {
-        let x = load.ln();
-        let after = self.nodes.partition_point(|node| node.0 < x);
-        let left = after.checked_sub(1)?;
-        let (a, b) = (self.nodes.get(left)?, self.nodes.get(after)?);
-        let before = left.checked_sub(1).and_then(|at| self.nodes.get(at));
-        let beyond = self.nodes.get(after + 1);
-        let mut stresses = a.1;
-        for (d, stress) in stresses.iter_mut().enumerate() {
-            let between = |pick: fn(&Stress) -> f64| {
-                let point = |node: &(f64, [Stress; DRIVES.len()])| (node.0, pick(&node.1[d]));
-                cubic(x, before.map(point), point(a), point(b), beyond.map(point)).max(0.0)
-            };
-            stress.plate_watts = between(|s| s.plate_watts);
-            stress.screen_watts = between(|s| s.screen_watts);
-            stress.cathode_amps = between(|s| s.cathode_amps);
-            stress.peak_plate_volts = between(|s| s.peak_plate_volts);
-            stress.watts = between(|s| s.watts);
-        }
-        Some(stresses)
+        let nodes = &self.nodes;
+        let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].0)?;
+        Some(std::array::from_fn(|d| {
+            let value = |pick: fn(&Stress) -> f64| between.value(|n| pick(&nodes[n].1[d])).max(0.0);
+            Stress {
+                drive: DRIVES[d],
+                plate_watts: value(|s| s.plate_watts),
+                screen_watts: value(|s| s.screen_watts),
+                cathode_amps: value(|s| s.cathode_amps),
+                peak_plate_volts: value(|s| s.peak_plate_volts),
+                watts: value(|s| s.watts),
+            }
+        }))
     }
 }
