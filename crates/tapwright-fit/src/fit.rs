@@ -95,10 +95,10 @@ fn priors(tube: &Tube) -> (Vec<f64>, Vec<f64>) {
                 });
             let mu: f64 = mu.unwrap_or(20.0);
             let e = (plate / mu + grid).max(0.02 * plate / mu);
-            let means = [mu, 1.4, 1e-3 * ma / e.powf(1.4), 6.0 * mu, 300.0];
+            let means = [mu, 1.4, 1e-3 * ma / e.powf(1.4), 6.0 * mu, 300.0, 0.4];
             (
                 means.iter().map(|m| m.ln()).collect(),
-                vec![0.15, 0.08, 2.0, 0.8, 1.0],
+                vec![0.15, 0.08, 2.0, 0.8, 1.0, 0.5],
             )
         }
         Kind::Pentode | Kind::BeamTetrode => {
@@ -121,9 +121,12 @@ fn priors(tube: &Tube) -> (Vec<f64>, Vec<f64>) {
             ];
             let mut start: Vec<f64> = means.iter().map(|m: &f64| m.ln()).collect();
             start.push((0.7_f64 / 0.3).ln());
+            start.push(0.4_f64.ln());
             (
                 start,
-                vec![0.08, 0.06, 2.0, 0.6, 0.6, 0.4, 0.6, 0.7, 0.35, 0.3, 0.8],
+                vec![
+                    0.08, 0.06, 2.0, 0.6, 0.6, 0.4, 0.6, 0.7, 0.35, 0.3, 0.8, 0.5,
+                ],
             )
         }
     }
@@ -138,6 +141,7 @@ fn model_of(kind: Kind, x: &[f64]) -> Model {
             perveance: e[2],
             kp: e[3],
             kvb: e[4],
+            contact: e[5],
         }),
         Kind::Pentode | Kind::BeamTetrode => Model::Pentode(Pentode {
             mu: e[0],
@@ -151,6 +155,7 @@ fn model_of(kind: Kind, x: &[f64]) -> Model {
             line: e[8],
             knee: e[9],
             returned: e[10] / (1.0 + e[10]),
+            contact: e[11],
         }),
     }
 }
@@ -168,6 +173,7 @@ pub fn as_toml(fitted: &[(&str, Model)]) -> String {
                 ("perveance", t.perveance),
                 ("kp", t.kp),
                 ("kvb", t.kvb),
+                ("contact", t.contact),
             ],
             Model::Pentode(p) => vec![
                 ("mu", p.mu),
@@ -181,6 +187,7 @@ pub fn as_toml(fitted: &[(&str, Model)]) -> String {
                 ("line", p.line),
                 ("knee", p.knee),
                 ("returned", p.returned),
+                ("contact", p.contact),
             ],
         };
         text += &format!("\n[[model]]\ntype = \"{name}\"\n");
