@@ -1,6 +1,7 @@
 //! Vacuum tubes: what is published about them, and the static model fitted to that.
 
 pub mod data;
+pub mod fit;
 pub mod pentode;
 pub mod triode;
 
