@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 pub mod data;
+pub mod fit;
 pub mod pentode;
 pub mod triode;
 
