@@ -10,6 +10,10 @@ use tapwright_core::spice::Netlist;
 use tapwright_core::stage::{Cycle, Drive, ScreenFeed, Solver, Stage};
 use tapwright_core::tube::Model;
 
+mod race;
+
+pub use race::{Race, race};
+
 /// How far the two may be apart.
 pub mod limit {
     /// Direct currents and voltages at idle, relative.

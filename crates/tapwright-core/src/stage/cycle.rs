@@ -546,7 +546,7 @@ impl Solver {
                 let screen_volts = if self.stage.screen_is_steady() {
                     slow.screen - slow.cathode
                 } else {
-                    (1.0 - tap) * rest + tap * v
+                    (1.0 - tap) * rest + tap * v - circuit.tap_ohms() * screen
                 };
                 if side.peak_amps == 0.0 && side.peak_plate_volts == 0.0 {
                     side.lowest_plate_volts = v;
@@ -557,7 +557,9 @@ impl Solver {
                 side.lowest_plate_volts = side.lowest_plate_volts.min(v);
                 side.peak_amps = side.peak_amps.max(plate + screen);
                 let winding = plate + tap * screen;
-                copper += circuit.winding * winding * winding / count;
+                let heat =
+                    circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
+                copper += heat / count;
             }
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;
