@@ -145,14 +145,26 @@ pub fn simulate(netlist: Netlist) -> Result<Printed> {
     }
 }
 
-/// The largest relative change of a slow quantity between the two readings.
+/// The largest change of a slow quantity between the two readings: of a voltage relative to
+/// itself, of the magnetising current relative to the plates' whole current.
 fn drift(printed: &Printed) -> f64 {
-    let readings = printed.values.iter().filter_map(|(name, early)| {
-        let late = printed.values.get(&name.replacen("early", "late", 1))?;
-        name.starts_with("early")
-            .then(|| (late - early).abs() / early.abs().max(late.abs()).max(1e-3))
-    });
-    readings.fold(0.0, f64::max)
+    let plates = printed.spectra.iter();
+    let plates = plates.filter(|(name, _)| name.starts_with("i(vplate"));
+    let amps: f64 = plates.filter_map(|(_, table)| table.first()).sum();
+    let readings: Vec<f64> = printed
+        .values
+        .iter()
+        .filter_map(|(name, early)| {
+            let quantity = name.strip_prefix("early_")?;
+            let late = printed.values.get(&format!("late_{quantity}"))?;
+            let whole = if quantity == "lprimary" { amps } else { *early };
+            Some((late - early).abs() / whole.abs().max(1e-9))
+        })
+        .collect();
+    if readings.is_empty() && !printed.spectra.is_empty() {
+        return f64::INFINITY;
+    }
+    readings.into_iter().fold(0.0, f64::max)
 }
 
 /// One quantity as both found it.

@@ -311,14 +311,15 @@ impl Netlist {
         Ok(())
     }
 
-    /// What stands still but for ripple, by the names under which ngspice knows it.
-    fn slow(&self) -> Vec<&'static str> {
-        let mut slow = vec!["v(b)", "i(Lprimary)"];
+    /// What stands still but for ripple, by the names under which ngspice knows it and
+    /// a plain one.
+    fn slow(&self) -> Vec<[&'static str; 2]> {
+        let mut slow = vec![["v(b)", "b"], ["i(Lprimary)", "lprimary"]];
         if self.has_screen() && self.tap().is_none() {
-            slow.push("v(s)");
+            slow.push(["v(s)", "s"]);
         }
         if self.cathode() != "0" {
-            slow.push("v(k)");
+            slow.push(["v(k)", "k"]);
         }
         slow
     }
@@ -331,9 +332,11 @@ impl Netlist {
             })
             .collect();
         let slow = self.slow();
+        let still = slow.iter().map(|[quantity, _]| (*quantity).to_owned());
+        let shown: Vec<String> = still.chain(leads).collect();
         writeln!(f, "\n.options reltol=1e-4\n.control\nset numdgt=7")?;
         writeln!(f, "* The idle point.\nop")?;
-        writeln!(f, "print {} {}", slow.join(" "), leads.join(" "))?;
+        writeln!(f, "print {}", shown.join(" "))?;
         if self.drive != Drive::Idle {
             let cycle = 1.0 / HERTZ;
             let stop = f64::from(self.cycles) * cycle;
@@ -350,21 +353,18 @@ impl Netlist {
                 "\n* Slow quantities {APART} cycles before the end and at the end: they must agree."
             )?;
             let late = stop - cycle / 4.0;
-            for (n, quantity) in slow.iter().enumerate() {
+            for [quantity, name] in &slow {
                 let early = late - f64::from(APART) * cycle;
                 let (early, late) = (Value(early), Value(late));
-                writeln!(f, "meas tran early{n} FIND {quantity} AT={early}")?;
-                writeln!(f, "meas tran late{n} FIND {quantity} AT={late}")?;
+                writeln!(f, "meas tran early_{name} FIND {quantity} AT={early}")?;
+                writeln!(f, "meas tran late_{name} FIND {quantity} AT={late}")?;
             }
             writeln!(
                 f,
                 "\n* Harmonics of the last cycle; line 0 of each table is the average."
             )?;
             writeln!(f, "set nfreqs=40\nset fourgridsize=1024")?;
-            let mut shown = vec!["v(load)".to_owned()];
-            shown.extend(leads);
-            shown.extend(slow.iter().map(|quantity| (*quantity).to_owned()));
-            writeln!(f, "fourier {HERTZ} {}", shown.join(" "))?;
+            writeln!(f, "fourier {HERTZ} v(load) {}", shown.join(" "))?;
         }
         writeln!(f, "quit 0\n.endc\n.end")
     }
