@@ -24,9 +24,10 @@ pub mod limit {
     pub const DISTORTION: f64 = 0.002;
 }
 
-/// How much a slow quantity may still move in ten cycles, relative to its size: a tenth of
-/// the limit.
-const STILL: f64 = 0.1 * limit::SIGNAL;
+/// How much a slow quantity may still move in ten cycles, relative to its size. What
+/// dies away within ten cycles has less than that left to go, what takes fifty five times as
+/// much: within the limit either way.
+const STILL: f64 = 0.2 * limit::DIRECT;
 
 /// The longest run before a stage counts as not settling.
 const MOST_CYCLES: u32 = 16 * Netlist::CYCLES;
@@ -141,7 +142,7 @@ pub fn simulate(netlist: Netlist) -> Result<Printed> {
             cycles < MOST_CYCLES,
             "after {cycles} cycles something still moves, by {drift}:\n{netlist}"
         );
-        cycles *= 4;
+        cycles *= 2;
     }
 }
 

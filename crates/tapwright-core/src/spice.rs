@@ -30,7 +30,7 @@ pub const HERTZ: f64 = 1_000.0;
 pub const APART: u32 = 10;
 
 /// Points in a cycle.
-const POINTS: u32 = 128;
+const POINTS: u32 = 80;
 
 /// Primary inductance: its reactance over the load.
 const INDUCTANCE: f64 = 50.0;
@@ -40,7 +40,7 @@ const DECOUPLING: f64 = 60.0;
 
 /// Cathode capacitor: resistance over reactance. The tube's own 1/g_m lies across it, so it
 /// settles several times sooner than the resistor alone tells.
-const BYPASS: f64 = 150.0;
+const BYPASS: f64 = 120.0;
 
 /// A stage, its load and its drive, as a netlist.
 ///
@@ -115,7 +115,7 @@ impl Netlist {
     /// #     bias: Bias::Fixed(-45.0), primary_ohms: 0.0, imbalance: Imbalance::default(),
     /// # };
     /// let netlist = Netlist::new(stage, 2_500.0, Drive::OfGridCurrent(1.0))?;
-    /// assert!(netlist.for_cycles(300).to_string().contains("tran 7.8125e-6 0.3 "));
+    /// assert!(netlist.for_cycles(300).to_string().contains("tran 1.25e-5 0.3 "));
     /// # Ok::<(), StageError>(())
     /// ```
     pub fn for_cycles(self, cycles: u32) -> Self {
@@ -363,7 +363,7 @@ impl Netlist {
                 f,
                 "\n* Harmonics of the last cycle; line 0 of each table is the average."
             )?;
-            writeln!(f, "set nfreqs=40\nset fourgridsize=1024")?;
+            writeln!(f, "set nfreqs=40\nset fourgridsize=1024\nset polydegree=2")?;
             writeln!(f, "fourier {HERTZ} v(load) {}", shown.join(" "))?;
         }
         writeln!(f, "quit 0\n.endc\n.end")
