@@ -3,6 +3,7 @@
 
 pub mod axe;
 pub mod browser;
+pub mod circuit;
 pub mod engine;
 pub mod page;
 pub mod process;

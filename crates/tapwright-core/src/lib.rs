@@ -18,6 +18,7 @@ pub mod reading;
 pub mod report;
 pub mod setup;
 pub mod speaker;
+pub mod spice;
 pub mod stage;
 pub mod transformer;
 pub mod tube;

@@ -10,6 +10,7 @@ use base64::Engine as _;
 use serde_json::{Value, json};
 use tapwright_solve_wasm::{LARGEST, solve_largest};
 use tapwright_tests::browser::Browser;
+use tapwright_tests::circuit;
 use tapwright_tests::engine::Engine;
 use tapwright_tests::page;
 
@@ -107,6 +108,7 @@ fn main() -> Result<()> {
     let file = page::file().map_err(anyhow::Error::msg)?;
     let browser = Browser::start(Engine::Chromium)?;
     println!("{:<44}{:>10}{:>10}{:>10}", "", "median", "99 %", "limit");
+    simulator()?;
     opening(&browser, &file)?;
     edits(&browser, &file)?;
     growth(&browser, &file)?;
@@ -116,6 +118,33 @@ fn main() -> Result<()> {
 fn row(what: &str, median: f64, high: Option<f64>, limit: &str) {
     let high = high.map_or(String::new(), |high| format!("{high:.2}"));
     println!("{what:<44}{median:>10.2}{high:>10}{limit:>10}");
+}
+
+/// The output-stage solver against a circuit simulator doing the same.
+fn simulator() -> Result<()> {
+    if let Err(reason) = circuit::available() {
+        println!("{reason}: the stage solver is not compared with it");
+        return Ok(());
+    }
+    let race = circuit::race()?;
+    let what = format!("{} stages by ngspice, ms each", race.solves);
+    row(&what, race.spice_ms, None, "");
+    row("  by this program, ms each", race.own_ms, None, "");
+    row(
+        "  ratio, at least",
+        race.spice_ms / race.own_ms,
+        None,
+        "300",
+    );
+    if let Some(furthest) = race.furthest {
+        row(
+            "  furthest apart, of the limit",
+            furthest.excess(),
+            None,
+            "1",
+        );
+    }
+    Ok(())
 }
 
 /// From disk to the first result on the screen, against a file with nothing in it.

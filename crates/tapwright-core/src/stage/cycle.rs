@@ -563,7 +563,9 @@ impl Solver {
                 side.lowest_plate_volts = side.lowest_plate_volts.min(v);
                 side.peak_amps = side.peak_amps.max(plate + screen);
                 let winding = plate + tap * screen;
-                copper += circuit.winding * winding * winding / count;
+                let heat =
+                    circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
+                copper += heat / count;
             }
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;

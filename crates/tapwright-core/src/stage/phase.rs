@@ -8,13 +8,16 @@
 //! - `u = Q (a_1 w_1 − a_2 w_2 − d)`, where Q is the load in a single-ended stage, a quarter
 //!   of the plate-to-plate load in push-pull.
 //!
+//! A screen at a tap stands at `(1−f)(b − k) + f v_j − f(1−f) r i_s`: its own current flows
+//! through its part of the winding's resistance only, and all of it.
+//!
 //! Newton's method on `v_1, v_2` from the last solution nearby. `w` never falls as `v`
 //! rises, so the solution is unique, and where Newton wanders off, a bracketed search on `u`
 //! finds it without fail.
 
 use super::Stage;
 use crate::tube::pentode::{Emission, Pentode};
-use crate::tube::{Flow, Model, Topology};
+use crate::tube::{Current, Flow, Model, Topology};
 
 /// What stands still over the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -95,7 +98,7 @@ impl Circuit {
         if self.scale[1] > 0.0 { 2 } else { 1 }
     }
 
-    /// Screen volts from the cathode, when the plate is at `plate`.
+    /// Screen volts from the cathode, when the plate is at `plate`, but for [`Self::tap_ohms`].
     fn screen_volts(&self, slow: &Slow, plate: f64) -> f64 {
         if self.steady_screen {
             slow.screen - slow.cathode
@@ -121,23 +124,50 @@ impl Circuit {
         grid: f64,
         kept: &Option<(Pentode, Emission)>,
     ) -> Side {
-        let screen_volts = self.screen_volts(slow, plate);
-        let mut flow = match kept {
-            Some((pentode, emission)) => pentode.flow_from(emission, plate),
-            None => self.model.flow(plate, screen_volts, grid),
-        };
         let scale = self.scale[index];
-        for current in [&mut flow.plate, &mut flow.screen] {
-            current.amps *= scale;
-            current.by_grid *= scale;
-            current.by_screen *= scale;
-            current.by_plate *= scale;
+        let flow_at = |screen_volts: f64| {
+            let mut flow = match kept {
+                Some((pentode, emission)) => pentode.flow_from(emission, plate),
+                None => self.model.flow(plate, screen_volts, grid),
+            };
+            for current in [&mut flow.plate, &mut flow.screen] {
+                current.amps *= scale;
+                current.by_grid *= scale;
+                current.by_screen *= scale;
+                current.by_plate *= scale;
+            }
+            flow
+        };
+        let open = self.screen_volts(slow, plate);
+        let ohms = self.tap_ohms();
+        if ohms == 0.0 {
+            return Side {
+                plate_volts: plate,
+                screen_volts: open,
+                flow: flow_at(open),
+            };
+        }
+        let mut screen_volts = open;
+        let mut flow = flow_at(open);
+        for _ in 0..20 {
+            let step = (screen_volts - open + ohms * flow.screen.amps)
+                / (1.0 + ohms * flow.screen.by_screen);
+            if step.abs() < 1e-6 {
+                break;
+            }
+            screen_volts -= step;
+            flow = flow_at(screen_volts);
         }
         Side {
             plate_volts: plate,
             screen_volts,
-            flow,
+            flow: behind(ohms, flow),
         }
+    }
+
+    /// What the screen's current drops its own voltage by, at a given plate voltage, Ω.
+    pub fn tap_ohms(&self) -> f64 {
+        self.tap * (1.0 - self.tap) * self.winding
     }
 
     /// Winding current and its slope by plate volts.
@@ -323,6 +353,23 @@ impl Circuit {
             load_volts: q * (a1 * w1 - a2 * w2 - slow.magnetising),
             slopes,
         }
+    }
+}
+
+/// The same currents with the slopes that they have by the voltage before a resistance that
+/// the screen current flows through.
+fn behind(ohms: f64, flow: Flow) -> Flow {
+    let Flow { plate, screen } = flow;
+    let through = 1.0 / (1.0 + ohms * screen.by_screen);
+    let slopes = |of: Current| Current {
+        amps: of.amps,
+        by_grid: of.by_grid - of.by_screen * ohms * through * screen.by_grid,
+        by_screen: of.by_screen * through,
+        by_plate: of.by_plate - of.by_screen * ohms * through * screen.by_plate,
+    };
+    Flow {
+        plate: slopes(plate),
+        screen: slopes(screen),
     }
 }
 

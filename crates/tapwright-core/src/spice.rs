@@ -1,0 +1,393 @@
+//! An output stage as a netlist that ngspice runs.
+//!
+//! The same equations and parameters as in [`crate::tube`], the same circuit as in
+//! [`crate::stage`], but as parts: resistors, capacitors, a primary inductance and an ideal
+//! transformer made of controlled sources. ngspice starts from the idle point and runs the
+//! drive until the slow voltages have come to rest. Nothing of the solver of
+//! [`crate::stage`] goes into it, so that the two can be held against each other.
+//!
+//! Where [`crate::stage`] takes capacitors and inductance as infinite, here they are large:
+//! a reactance of a fiftieth of its resistance or less at the frequency of the drive. What
+//! that leaves as ripple is a quarter cycle behind, and changes amplitudes and averages by
+//! its square only, less than a thousandth.
+
+use std::f64::consts::PI;
+use std::fmt::{self, Display, Formatter};
+
+use crate::stage::{Drive, ScreenFeed, Stage, StageError};
+use crate::tube::{Bias, Model, Topology};
+
+mod part;
+mod tube;
+
+use part::{Value, behind, coil, farads, rail};
+pub use tube::subcircuit;
+
+/// Frequency of the drive, Hz. The parts are sized for it, and no result depends on it.
+pub const HERTZ: f64 = 1_000.0;
+
+/// Cycles between the two readings of each slow quantity, which tell whether it still moves.
+pub const APART: u32 = 10;
+
+/// Points in a cycle.
+const POINTS: u32 = 80;
+
+/// Primary inductance: its reactance over the load.
+const INDUCTANCE: f64 = 50.0;
+
+/// Capacitors of the supplies and the screens: resistance over reactance.
+const DECOUPLING: f64 = 60.0;
+
+/// Cathode capacitor: resistance over reactance. The tube's own 1/g_m lies across it, so it
+/// settles several times sooner than the resistor alone tells.
+const BYPASS: f64 = 120.0;
+
+/// A stage, its load and its drive, as a netlist.
+///
+/// Shown by [`Display`]: the text is a complete file for `ngspice -b`, with comments. It
+/// prints the idle point and, with a drive, the Fourier analysis of the last cycle.
+///
+/// ```
+/// use tapwright_core::spice::Netlist;
+/// use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Supply};
+/// use tapwright_core::tube::{self, Bias, Topology};
+///
+/// let stage = Stage {
+///     model: tube::find("6V6GT").unwrap().model,
+///     topology: Topology::SingleEnded,
+///     tubes_per_side: 1,
+///     plate_supply: Supply { volts: 250.0, ohms: 0.0 },
+///     screen: ScreenFeed::Dropper(470.0),
+///     bias: Bias::Cathode(250.0),
+///     primary_ohms: 200.0,
+///     imbalance: Imbalance::default(),
+/// };
+/// let text = Netlist::new(stage, 5_000.0, Drive::Peak(10.0))?.to_string();
+/// assert!(text.contains("\nRload load 0 5000"));
+/// assert!(text.contains("\nRcathode k 0 250"));
+/// assert!(text.contains("\nfourier 1000 v(load)"));
+/// # Ok::<(), tapwright_core::stage::StageError>(())
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Netlist {
+    stage: Stage,
+    load_ohms: f64,
+    drive: Drive,
+    cycles: u32,
+}
+
+impl Netlist {
+    /// Cycles that let most stages come to rest.
+    pub const CYCLES: u32 = 60;
+
+    /// A stage with a load (reflected; plate to plate in push-pull), Ω, run for
+    /// [`Self::CYCLES`].
+    ///
+    /// # Errors
+    /// [`StageError::OutOfRange`] for what [`Stage::check`] refuses and for a drive that is
+    /// no drive.
+    pub fn new(stage: Stage, load_ohms: f64, drive: Drive) -> Result<Self, StageError> {
+        stage.check(load_ohms)?;
+        match drive {
+            Drive::OfGridCurrent(part) if !(0.0..=1.0).contains(&part) => {
+                Err(StageError::OutOfRange("the part of the drive", part))
+            }
+            Drive::Peak(volts) if !(0.0..=1e5).contains(&volts) => {
+                Err(StageError::OutOfRange("the drive", volts))
+            }
+            _ => Ok(Self {
+                stage,
+                load_ohms,
+                drive,
+                cycles: Self::CYCLES,
+            }),
+        }
+    }
+
+    /// The same for another number of cycles, at least [`APART`] and two.
+    ///
+    /// ```
+    /// # use tapwright_core::{spice::Netlist, stage::*, tube::{self, Bias, Topology}};
+    /// # let supply = Supply { volts: 250.0, ohms: 0.0 };
+    /// # let stage = Stage {
+    /// #     model: tube::find("2A3").unwrap().model, topology: Topology::SingleEnded,
+    /// #     tubes_per_side: 1, plate_supply: supply, screen: ScreenFeed::Tap(1.0),
+    /// #     bias: Bias::Fixed(-45.0), primary_ohms: 0.0, imbalance: Imbalance::default(),
+    /// # };
+    /// let netlist = Netlist::new(stage, 2_500.0, Drive::OfGridCurrent(1.0))?;
+    /// assert!(netlist.for_cycles(300).to_string().contains("tran 1.25e-5 0.3 "));
+    /// # Ok::<(), StageError>(())
+    /// ```
+    pub fn for_cycles(self, cycles: u32) -> Self {
+        Self {
+            cycles: cycles.max(APART + 2),
+            ..self
+        }
+    }
+
+    fn sides(&self) -> usize {
+        match self.stage.topology {
+            Topology::SingleEnded => 1,
+            Topology::PushPull => 2,
+        }
+    }
+
+    /// The fraction of the turns at which the screens are, where they are on the primary.
+    fn tap(&self) -> Option<f64> {
+        match (self.stage.model, self.stage.screen) {
+            (Model::Triode(_), _) => None,
+            (_, ScreenFeed::Tap(fraction)) => Some(fraction),
+            _ => None,
+        }
+    }
+
+    fn has_screen(&self) -> bool {
+        matches!(self.stage.model, Model::Pentode(_))
+    }
+
+    /// The node on which the cathodes are.
+    fn cathode(&self) -> &'static str {
+        match self.stage.bias {
+            Bias::Cathode(ohms) if ohms > 0.0 => "k",
+            _ => "0",
+        }
+    }
+
+    /// Currents, drive and turns of a side over the average of the two.
+    fn unlike(&self, side: usize) -> [f64; 3] {
+        let of = self.stage.imbalance;
+        let sign = if side == 0 { 0.5 } else { -0.5 };
+        match self.stage.topology {
+            Topology::SingleEnded => [1.0, 1.0 + of.drive / 2.0, 1.0],
+            Topology::PushPull => {
+                [of.current, of.drive, of.turns].map(|difference| 1.0 + sign * difference)
+            }
+        }
+    }
+
+    fn supplies(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let source = self.stage.plate_supply;
+        writeln!(f, "\n* Plate supply: {}", behind(source.ohms))?;
+        rail(f, "supply", "b", source.volts, source.ohms)?;
+        if !self.has_screen() {
+            return Ok(());
+        }
+        match self.stage.screen {
+            ScreenFeed::Own(own) => {
+                writeln!(f, "\n* Screen supply: {}", behind(own.ohms))?;
+                rail(f, "screen", "s", own.volts, own.ohms)
+            }
+            ScreenFeed::Dropper(ohms) if ohms > 0.0 => {
+                writeln!(
+                    f,
+                    "\n* Screens: a resistor from the plate supply, and a capacitor"
+                )?;
+                writeln!(f, "Rscreen b s {}", Value(ohms))?;
+                writeln!(f, "Cscreen s 0 {}", Value(farads(DECOUPLING, ohms)))
+            }
+            ScreenFeed::Dropper(_) => {
+                writeln!(f, "\n* Screens: on the plate supply")?;
+                writeln!(f, "Vscreen b s 0")
+            }
+            ScreenFeed::Tap(_) => Ok(()),
+        }
+    }
+
+    fn bias(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        match self.stage.bias {
+            Bias::Cathode(ohms) if ohms > 0.0 => {
+                writeln!(f, "\n* Cathode bias: one resistor for all tubes, bypassed")?;
+                writeln!(f, "Rcathode k 0 {}", Value(ohms))?;
+                writeln!(f, "Ccathode k 0 {}", Value(farads(BYPASS, ohms)))
+            }
+            _ => writeln!(f, "\n* Fixed bias: the cathodes are on ground"),
+        }
+    }
+
+    fn grids(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let still = match self.stage.bias {
+            Bias::Fixed(volts) => volts,
+            Bias::Cathode(_) => 0.0,
+        };
+        let largest = (0..self.sides().max(2))
+            .map(|side| (1.0 + [0.5, -0.5][side] * self.stage.imbalance.drive).abs())
+            .fold(0.0, f64::max);
+        writeln!(f, "\n* Drive, from the grids to ground")?;
+        for side in 0..self.sides() {
+            let n = side + 1;
+            let sign = if side == 0 { 1.0 } else { -1.0 };
+            let part = sign * self.unlike(side)[1];
+            match (self.drive, self.stage.bias) {
+                (Drive::OfGridCurrent(of), Bias::Cathode(ohms)) if ohms > 0.0 => writeln!(
+                    f,
+                    "* up to {of} of the voltage over the cathode resistor\n\
+                     Bgrid{n} g{n} 0 V = {} * V(k) * sin(2*pi*{HERTZ}*time)",
+                    Value(part * of / largest)
+                )?,
+                (drive, _) => {
+                    let peak = match drive {
+                        Drive::Idle => 0.0,
+                        Drive::OfGridCurrent(of) => -still.min(0.0) * of / largest,
+                        Drive::Peak(volts) => volts,
+                    };
+                    writeln!(
+                        f,
+                        "Vgrid{n} g{n} 0 SIN({} {} {HERTZ})",
+                        Value(still),
+                        Value(part * peak)
+                    )?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// The node `load` is the primary as a whole on the ideal core: its voltage is that of
+    /// supply to plate or plate to plate, and the windings are parts of its turns.
+    fn transformer(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        // A triode's plate resistance lies across the primary and makes it settle late: less
+        // inductance does there.
+        let follows = if self.has_screen() {
+            self.tap().unwrap_or(0.0)
+        } else {
+            1.0
+        };
+        let ohms = INDUCTANCE * self.load_ohms / (1.0 + 2.0 * follows);
+        writeln!(
+            f,
+            "\n* Output transformer. The node \"load\" carries the voltage of the whole primary;\n\
+             * each winding takes its part of that (E) and gives its part of the current (F)."
+        )?;
+        writeln!(f, "Rload load 0 {}", Value(self.load_ohms))?;
+        writeln!(f, "Lprimary load 0 {}", Value(ohms / (2.0 * PI * HERTZ)))?;
+        let (share, winding) = match self.stage.topology {
+            Topology::SingleEnded => (1.0, self.stage.primary_ohms),
+            Topology::PushPull => (0.5, self.stage.primary_ohms / 2.0),
+        };
+        for side in 0..self.sides() {
+            let n = side + 1;
+            let sign = if side == 0 { 1.0 } else { -1.0 };
+            let turns = sign * share * self.unlike(side)[2];
+            match self.tap() {
+                Some(tap) if tap > 0.0 && tap < 1.0 => {
+                    let inner = [format!("{n}a"), "b".into(), format!("tap{n}")];
+                    let outer = [format!("{n}b"), format!("tap{n}"), format!("plate{n}")];
+                    coil(f, &inner, tap * turns, tap * winding)?;
+                    coil(f, &outer, (1.0 - tap) * turns, (1.0 - tap) * winding)?;
+                }
+                _ => {
+                    let whole = [n.to_string(), "b".into(), format!("plate{n}")];
+                    coil(f, &whole, turns, winding)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn tubes(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        writeln!(
+            f,
+            "\n* Tubes, with an ammeter in each plate lead and each screen lead. \"many\" is the\n\
+             * number of tubes in parallel, times what this side draws over the average."
+        )?;
+        let k = self.cathode();
+        for side in 0..self.sides() {
+            let n = side + 1;
+            let many = Value(f64::from(self.stage.tubes_per_side) * self.unlike(side)[0]);
+            writeln!(f, "Vplate{n} plate{n} p{n} 0")?;
+            if self.has_screen() {
+                let from = match self.tap() {
+                    None => "s".to_owned(),
+                    Some(tap) if tap >= 1.0 => format!("plate{n}"),
+                    Some(tap) if tap <= 0.0 => "b".to_owned(),
+                    Some(_) => format!("tap{n}"),
+                };
+                writeln!(f, "Vscreen{n} {from} s{n} 0")?;
+                writeln!(f, "X{n} p{n} s{n} g{n} {k} tube many={many}")?;
+            } else {
+                writeln!(f, "X{n} p{n} g{n} {k} tube many={many}")?;
+            }
+        }
+        Ok(())
+    }
+
+    /// What stands still but for ripple, by the names under which ngspice knows it and
+    /// a plain one.
+    fn slow(&self) -> Vec<[&'static str; 2]> {
+        let mut slow = vec![["v(b)", "b"], ["i(Lprimary)", "lprimary"]];
+        if self.has_screen() && self.tap().is_none() {
+            slow.push(["v(s)", "s"]);
+        }
+        if self.cathode() != "0" {
+            slow.push(["v(k)", "k"]);
+        }
+        slow
+    }
+
+    fn analysis(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let leads: Vec<String> = (1..=self.sides())
+            .flat_map(|n| {
+                let screen = self.has_screen().then(|| format!("i(Vscreen{n})"));
+                std::iter::once(format!("i(Vplate{n})")).chain(screen)
+            })
+            .collect();
+        let slow = self.slow();
+        let still = slow.iter().map(|[quantity, _]| (*quantity).to_owned());
+        let shown: Vec<String> = still.chain(leads).collect();
+        writeln!(f, "\n.options reltol=1e-4\n.control\nset numdgt=7")?;
+        writeln!(f, "* The idle point.\nop")?;
+        writeln!(f, "print {}", shown.join(" "))?;
+        if self.drive != Drive::Idle {
+            let cycle = 1.0 / HERTZ;
+            let stop = f64::from(self.cycles) * cycle;
+            let step = Value(cycle / f64::from(POINTS));
+            let start = Value(stop - f64::from(APART + 1) * cycle);
+            writeln!(
+                f,
+                "\n* {} cycles of the drive, the last ones kept.",
+                self.cycles
+            )?;
+            writeln!(f, "tran {step} {} {start} {step}", Value(stop))?;
+            writeln!(
+                f,
+                "\n* Slow quantities {APART} cycles before the end and at the end: they must agree."
+            )?;
+            let late = stop - cycle / 4.0;
+            for [quantity, name] in &slow {
+                let early = late - f64::from(APART) * cycle;
+                let (early, late) = (Value(early), Value(late));
+                writeln!(f, "meas tran early_{name} FIND {quantity} AT={early}")?;
+                writeln!(f, "meas tran late_{name} FIND {quantity} AT={late}")?;
+            }
+            writeln!(
+                f,
+                "\n* Harmonics of the last cycle; line 0 of each table is the average."
+            )?;
+            writeln!(f, "set nfreqs=40\nset fourgridsize=1024\nset polydegree=2")?;
+            writeln!(f, "fourier {HERTZ} v(load) {}", shown.join(" "))?;
+        }
+        writeln!(f, "quit 0\n.endc\n.end")
+    }
+}
+
+impl Display for Netlist {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        writeln!(
+            f,
+            "{} output stage into {} ohms",
+            match self.stage.topology {
+                Topology::SingleEnded => "Single-ended",
+                Topology::PushPull => "Push-pull",
+            },
+            Value(self.load_ohms)
+        )?;
+        writeln!(f, "* Run it with: ngspice -b FILE\n")?;
+        f.write_str(&subcircuit(&self.stage.model))?;
+        self.supplies(f)?;
+        self.bias(f)?;
+        self.grids(f)?;
+        self.transformer(f)?;
+        self.tubes(f)?;
+        self.analysis(f)
+    }
+}
