@@ -314,7 +314,21 @@ impl Desk {
 
     /// Every region of the page as it should now be.
     pub fn regions(&self) -> Vec<Region> {
-        view::regions(&Scene {
+        self.regions_where(&|_| true)
+    }
+
+    /// The same, but only those whose id is `wanted`.
+    pub fn regions_where(&self, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
+        view::regions(&self.scene(), wanted)
+    }
+
+    /// The ids of the regions that can wait while they are off the screen.
+    pub fn waiting(&self) -> Vec<String> {
+        view::waiting(&self.scene())
+    }
+
+    fn scene(&self) -> Scene<'_> {
+        Scene {
             typed: &self.typed,
             good: &self.good,
             report: &self.report,
@@ -322,7 +336,7 @@ impl Desk {
             open: &self.open,
             notices: &self.notices,
             history: (!self.past.is_empty(), !self.future.is_empty()),
-        })
+        }
     }
 }
 

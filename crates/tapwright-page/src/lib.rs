@@ -8,6 +8,8 @@ pub mod view;
 pub mod words;
 
 mod desk;
+#[cfg(any(test, target_arch = "wasm32"))]
+mod patch;
 
 #[cfg(target_arch = "wasm32")]
 mod app;
