@@ -13,6 +13,7 @@ use tapwright_core::setup::{Field, Marking, Setup};
 mod answer;
 mod bar;
 mod cautions;
+pub mod chart;
 mod chosen;
 mod connections;
 mod echo;
