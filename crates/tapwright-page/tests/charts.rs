@@ -1,5 +1,8 @@
 //! What the charts draw, read and tabulate.
+#![cfg(not(target_arch = "wasm32"))]
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+use tapwright_page::Charts;
 use tapwright_page::view::chart::{Chart, Step, bars, draw, pointed, read, rest, step};
 
 #[path = "charts/demo.rs"]
@@ -133,4 +136,30 @@ fn a_chart_without_sense_is_drawn_without_panic() {
     let drawn = draw(&chart, true).into_string();
     assert!(drawn.contains("no value"));
     assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
+}
+
+#[test]
+fn a_moved_cross_hair_stays_through_an_edit_until_it_is_sent_back() {
+    let mut charts = Charts::default();
+    assert_eq!(charts.point("power", 0.5, 0.5), None);
+    charts.show(vec![demo::waveform(), demo::power()]);
+    assert_eq!(charts.moved("power"), None);
+    let read = charts.step("power", Step::On);
+    assert_eq!(charts.moved("power"), read);
+    assert_eq!(charts.moved("wave"), None);
+
+    let mut edited = demo::power();
+    for point in &mut edited.curves[1].points {
+        point.1 /= 2.0;
+    }
+    charts.show(vec![edited]);
+    let after = charts.moved("power");
+    assert_eq!(
+        after.as_ref().map(|r| &r.hair),
+        read.as_ref().map(|r| &r.hair)
+    );
+    assert_ne!(after, read);
+    let rested = charts.step("power", Step::Rest).unwrap();
+    assert!(rested.text.contains("power 5.00\u{a0}W"), "{}", rested.text);
+    assert_eq!(charts.moved("power"), None);
 }
