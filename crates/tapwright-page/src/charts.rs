@@ -1,7 +1,5 @@
 //! The charts on the page and where their cross-hairs stand. No browser in here.
 
-use std::collections::BTreeMap;
-
 use crate::view::chart::{self, Chart, Reading, Step};
 
 /// The charts as last computed, and the cross-hairs that the person has moved.
@@ -9,7 +7,7 @@ use crate::view::chart::{self, Chart, Reading, Step};
 pub struct Charts {
     shown: Vec<Chart>,
     /// Places of moved cross-hairs by chart: 0 at the beginning, 1 at the end.
-    moved: BTreeMap<&'static str, f64>,
+    moved: Vec<(&'static str, f64)>,
 }
 
 impl Charts {
@@ -34,7 +32,7 @@ impl Charts {
     pub fn step(&mut self, id: &str, step: Step) -> Option<Reading> {
         let reading = self.put(id, |chart, place| chart::step(chart, place, step));
         if step == Step::Rest {
-            self.moved.remove(id);
+            self.moved.retain(|(moved, _)| *moved != id);
         }
         reading
     }
@@ -42,8 +40,12 @@ impl Charts {
     /// What a cross-hair reads that has been moved; `None` where it stands by itself, as
     /// the chart is drawn.
     pub fn moved(&self, id: &str) -> Option<Reading> {
-        let place = self.moved.get(id)?;
-        Some(chart::read(self.find(id)?, *place))
+        Some(chart::read(self.find(id)?, self.place(id)?))
+    }
+
+    fn place(&self, id: &str) -> Option<f64> {
+        let moved = self.moved.iter().find(|(moved, _)| *moved == id)?;
+        Some(moved.1)
     }
 
     fn find(&self, id: &str) -> Option<&Chart> {
@@ -52,10 +54,11 @@ impl Charts {
 
     fn put(&mut self, id: &str, to: impl FnOnce(&Chart, f64) -> f64) -> Option<Reading> {
         let chart = self.find(id)?;
-        let from = self.moved.get(id).copied();
+        let from = self.place(id);
         let place = to(chart, from.unwrap_or_else(|| chart::rest(chart)));
         let (id, reading) = (chart.id, chart::read(chart, place));
-        self.moved.insert(id, place);
+        self.moved.retain(|(moved, _)| *moved != id);
+        self.moved.push((id, place));
         Some(reading)
     }
 }

@@ -1,16 +1,40 @@
 //! The cross-hair of a chart in the browser: pointer and keys in, four attributes out.
 //! The chart itself is not drawn again.
 
+use std::cell::Cell;
+
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, KeyboardEvent, MouseEvent};
+use web_sys::{Element, Event, KeyboardEvent, PointerEvent};
 
 use crate::browser;
 use crate::view::chart::{Reading, Step};
 
+thread_local! {
+    /// Where a pointer last came down.
+    static DOWN: Cell<(i32, i32)> = const { Cell::new((0, 0)) };
+}
+
+/// A pointer came down.
+pub fn touch(event: &Event) {
+    if let Some(pointer) = event.dyn_ref::<PointerEvent>() {
+        DOWN.set((pointer.client_x(), pointer.client_y()));
+    }
+}
+
+/// Whether a finger moves up or down: the page is about to scroll.
+fn scrolls(pointer: &PointerEvent) -> bool {
+    let (x, y) = DOWN.get();
+    let (across, down) = (pointer.client_x() - x, pointer.client_y() - y);
+    pointer.pointer_type() == "touch" && down.abs() > across.abs()
+}
+
 /// Where a pointer is in an element, in shares of its width and height. `None` for an
-/// event without a pointer.
+/// event without a pointer, and for a finger that scrolls the page.
 pub fn place(event: &Event, element: &Element) -> Option<(f64, f64)> {
-    let pointer = event.dyn_ref::<MouseEvent>()?;
+    let pointer = event.dyn_ref::<PointerEvent>()?;
+    if scrolls(pointer) {
+        return None;
+    }
     let room = element.get_bounding_client_rect();
     Some((
         (f64::from(pointer.client_x()) - room.left()) / room.width(),

@@ -14,8 +14,11 @@ pub fn listen() {
     on(&document, "input", false, input);
     on(&document, "change", false, |_| app::settle());
     on(&document, "click", false, click);
+    on(&document, "pointerdown", false, |event| {
+        crosshair::touch(&event)
+    });
     on(&document, "pointermove", false, point);
-    // A tap. A finger that scrolls the page never comes to this, so it moves nothing.
+    // A tap. A finger that scrolls the page never comes to this.
     on(&document, "pointerup", false, point);
     on(&document, "keydown", false, keydown);
     // `toggle` does not bubble: it is caught on the way down.

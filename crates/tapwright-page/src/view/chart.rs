@@ -144,10 +144,13 @@ impl Chart {
 
     /// The curves that are read along the axis, those measured on the left first.
     fn read(&self) -> Vec<(&Curve, &Axis)> {
-        let mut read: Vec<_> = (self.curves.iter().filter(|curve| curve.read))
-            .filter_map(|curve| Some((curve, self.axis(curve)?)))
-            .collect();
-        read.sort_by_key(|(curve, _)| curve.right);
+        let mut read = Vec::new();
+        for right in [false, true] {
+            let side = self.curves.iter().filter(|curve| curve.right == right);
+            for curve in side.filter(|curve| curve.read) {
+                read.extend(self.axis(curve).map(|axis| (curve, axis)));
+            }
+        }
         read
     }
 

@@ -110,7 +110,7 @@ impl Axis {
     /// The value at a share of the way.
     pub(super) fn value(&self, share: f64) -> f64 {
         if self.log {
-            self.from * (self.to / self.from).powf(share)
+            self.from * (share * (self.to / self.from).ln()).exp()
         } else {
             self.from + share * (self.to - self.from)
         }
@@ -230,7 +230,7 @@ impl Axis {
         {
             return turn;
         }
-        let decade = 10_f64.powf(raw.log10().floor());
+        let decade = 10_f64.powi(raw.log10().floor() as i32);
         [1.0, 2.0, 5.0]
             .into_iter()
             .map(|m| m * decade)

@@ -39,7 +39,7 @@ pub(super) fn drawing(chart: &Chart) -> Markup {
         @for mark in &chart.marks {
             @let at = plan.point(chart, mark.at, false);
             @if plot.cut(at, at).is_some() {
-                circle cx=(at.0.round()) cy=(at.1.round()) r="50" {}
+                circle cx=(at.0.round() as i32) cy=(at.1.round() as i32) r="50" {}
             }
         }
         @for label in labels(chart, &plan, &pieces, &chosen) { (text(&label)) }
@@ -157,7 +157,7 @@ fn data(pieces: &[Vec<Point>]) -> String {
 }
 
 fn text(label: &Label) -> Markup {
-    let (x, y) = (label.at.0.round(), label.at.1.round());
+    let (x, y) = (label.at.0.round() as i32, label.at.1.round() as i32);
     let class = match (label.class, label.end) {
         ("", End::First) => None,
         ("", End::Last) => Some("end".to_owned()),
@@ -218,13 +218,15 @@ fn labels(chart: &Chart, plan: &Plan, pieces: &[Vec<Vec<Point>>], chosen: &[f64]
             CurveStyle::Limit => "name limit",
             CurveStyle::Family | CurveStyle::Other => "name",
         };
-        let mut spots = spots(pieces);
         // Where another curve runs close by, a label would leave open whose it is.
-        let others = || named().filter(|(other, _)| !std::ptr::eq(*other, curve));
-        spots.sort_by_cached_key(|spot| {
+        let shared = |spot: &Point| {
             let near = square(*spot, 90.0);
-            others().any(|(_, pieces)| pieces.iter().any(|piece| label::crosses(piece, &near)))
-        });
+            let mut others = named().filter(|(other, _)| !std::ptr::eq(*other, curve));
+            others.any(|(_, pieces)| pieces.iter().any(|piece| label::crosses(piece, &near)))
+        };
+        let (shared, mut spots): (Vec<Point>, Vec<Point>) =
+            spots(pieces).into_iter().partition(shared);
+        spots.extend(shared);
         labels.extend(table.place(&curve.name, class, &spots));
     }
     labels.extend(beside(
