@@ -7,9 +7,11 @@ use wasm_bindgen::prelude::*;
 use web_sys::Element;
 
 use crate::browser::{self, Focus};
+use crate::crosshair;
 use crate::desk::Desk;
 use crate::events;
 use crate::patch::{self, Patch};
+use crate::view::chart::Step;
 use crate::view::{self, Notice, Region};
 
 /// Address and storage follow typing after this pause. Some engines refuse more than
@@ -135,6 +137,24 @@ pub fn neighbour(from: &str, leads: isize, taps: isize) -> Option<String> {
     let mut found = None;
     with(|app| found = app.desk.neighbour(from, leads, taps));
     found
+}
+
+/// The cross-hair of a chart goes to a pointer.
+pub fn point(chart: &str, across: f64, down: f64) {
+    with(|app| {
+        if let Some(reading) = app.desk.charts_mut().point(chart, across, down) {
+            crosshair::show(chart, &reading, false);
+        }
+    });
+}
+
+/// The cross-hair of a chart goes a step.
+pub fn step(chart: &str, step: Step) {
+    with(|app| {
+        if let Some(reading) = app.desk.charts_mut().step(chart, step) {
+            crosshair::show(chart, &reading, true);
+        }
+    });
 }
 
 /// Writes the address and the storage now: the page may be about to go.
@@ -298,7 +318,7 @@ impl App {
         }
     }
 
-    /// Puts texts into fields and folds as they stood.
+    /// Puts texts into fields, folds as they stood and cross-hairs where they were.
     fn fill(&self) {
         let Some(page) = browser::by_id("page") else {
             return;
@@ -312,6 +332,12 @@ impl App {
         for details in browser::all(&page, "details[data-open]") {
             let key = details.get_attribute("data-open").unwrap_or_default();
             browser::set_open(&details, self.desk.is_open(&key));
+        }
+        for reader in browser::all(&page, "[data-plot]") {
+            let chart = reader.get_attribute("data-plot").unwrap_or_default();
+            if let Some(reading) = self.desk.charts().moved(&chart) {
+                crosshair::show(&chart, &reading, true);
+            }
         }
     }
 

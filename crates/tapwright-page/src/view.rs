@@ -13,6 +13,7 @@ use tapwright_core::setup::{Field, Marking, Setup};
 mod answer;
 mod bar;
 mod cautions;
+pub mod chart;
 mod chosen;
 mod connections;
 mod echo;
@@ -20,6 +21,8 @@ mod form;
 mod grid;
 mod list;
 mod scale;
+
+use chart::Chart;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
@@ -31,6 +34,8 @@ pub struct Scene<'a> {
     pub report: &'a Report,
     /// What of `typed` could be read, and what is wrong with the rest.
     pub reading: &'a Reading,
+    /// The charts of the output stage.
+    pub charts: &'a [Chart],
     /// Folds that stand open, by their key.
     pub open: &'a BTreeSet<String>,
     /// What the page has to say about opening or saving, besides the results.
@@ -121,6 +126,11 @@ pub fn title(setup: &Setup) -> String {
         "" => "Tapwright".into(),
         name => format!("{name} · Tapwright"),
     }
+}
+
+/// Every chart of a report.
+pub fn charts(_report: &Report) -> Vec<Chart> {
+    Vec::new()
 }
 
 /// How the ids of the regions inside a region start.
