@@ -43,6 +43,7 @@ fn pentode(of: &Pentode) -> String {
     format!(
         "\
 * Pentode or beam tetrode. The inner nodes carry:
+*   ct  the contact potential, as far as the screen's field lets it act, V
 *   e   the drive on the cathode's space charge, V (Koren's)
 *   ik  what the cathode emits, A
 *   u   screen current over plate current, above the knee
@@ -55,7 +56,8 @@ fn pentode(of: &Pentode) -> String {
 .param lambda={early} c={line} knee={knee} rho={returned} vc={contact}
 Bva va 0 V = max(V(plate,cathode), 0)
 Bvs vs 0 V = max(V(screen,cathode), 1)
-Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/max(V(vs),1))))
+Bct ct 0 V = {{vc}}*max(V(vs),1)/sqrt(V(vs)*V(vs) + {{mu}}*{{vc}}*{{mu}}*{{vc}})
+Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + V(ct))/max(V(vs),1))))
 Bik ik 0 V = {{p}} * pow(max(V(e),1n), {{x}})
 Bu  u  0 V = {{alpha}} * pow(max(V(vs),1)/(0.25*max(V(vs),1) + 0.75*max(V(va),0)), {{slope}})
 +            * pow({{mu}}*max(V(e),1n)/max(V(vs),1), {{q}})

@@ -106,7 +106,8 @@ impl Pentode {
         if screen_volts <= 0.0 {
             return Emission::default();
         }
-        let grid_volts = grid_volts + self.contact;
+        let (contact, contact_by_screen) = self.contact_at(screen_volts);
+        let grid_volts = grid_volts + contact;
         let (soft, slope) = softplus(self.kp * (1.0 / self.mu + grid_volts / screen_volts));
         let e = screen_volts / self.kp * soft;
         if e < 1e-12 {
@@ -114,7 +115,8 @@ impl Pentode {
         }
         let log_e = e.ln();
         let e_by_grid = slope / e;
-        let e_by_screen = (soft / self.kp - slope * grid_volts / screen_volts) / e;
+        let e_by_screen =
+            (soft / self.kp - slope * grid_volts / screen_volts + slope * contact_by_screen) / e;
         let log_amps = self.perveance.ln() + self.exponent * log_e;
         let amps = log_amps.exp();
         let thinness = log_e + (self.mu / screen_volts).ln();
@@ -128,6 +130,21 @@ impl Pentode {
             log_share_by_screen: self.share_drive * (e_by_screen - 1.0 / screen_volts),
             log_amps,
         }
+    }
+
+    /// The contact potential as far as the screen's field lets it act, V, and its slope:
+    /// `V_c V_s/√(V_s² + (µ V_c)²)`, all of it but for some volts of screen. Without this
+    /// a strapped tube would still pass current at no voltage at all.
+    pub fn contact_at(&self, screen_volts: f64) -> (f64, f64) {
+        let end = self.mu * self.contact;
+        let root = (screen_volts * screen_volts + end * end).sqrt();
+        if root == 0.0 {
+            return (0.0, 0.0);
+        }
+        (
+            self.contact * screen_volts / root,
+            self.contact * end * end / (root * root * root),
+        )
     }
 
     /// Plate and screen current with their analytic derivatives.
