@@ -95,22 +95,42 @@ pub fn full_signal(solver: &mut Solver, example: &Example) -> Result<Cycle, Stag
             solver.cycle(load, Drive::Peak(rms * std::f64::consts::SQRT_2))
         }
         (FullSignal::Distortion, Some(percent)) => {
-            let (mut low, mut high) = (0.0, 1.0);
-            let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
-            if full.thd * 100.0 <= percent {
-                return Ok(full);
-            }
-            for _ in 0..25 {
-                let middle = 0.5 * (low + high);
-                if solver.cycle(load, Drive::OfGridCurrent(middle))?.thd * 100.0 > percent {
-                    high = middle;
-                } else {
-                    low = middle;
-                }
-            }
-            solver.cycle(load, Drive::OfGridCurrent(low))
+            driven_until(solver, load, |cycle| 100.0 * cycle.thd > percent)
         }
         _ => solver.cycle(load, Drive::OfGridCurrent(1.0)),
+    }
+}
+
+/// The largest drive up to the onset of grid current at which `beyond` does not hold yet.
+fn driven_until(
+    solver: &mut Solver,
+    load: f64,
+    beyond: impl Fn(&Cycle) -> bool,
+) -> Result<Cycle, StageError> {
+    let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
+    if !beyond(&full) {
+        return Ok(full);
+    }
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..25 {
+        let middle = 0.5 * (low + high);
+        if beyond(&solver.cycle(load, Drive::OfGridCurrent(middle))?) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    solver.cycle(load, Drive::OfGridCurrent(low))
+}
+
+/// The cycle at which the distortion is compared: full signal, but where that is defined by
+/// the distortion, the one that gives the published power.
+fn at_power(solver: &mut Solver, example: &Example, full: Cycle) -> Option<Cycle> {
+    match (example.full_signal, example.watts) {
+        (FullSignal::Distortion, Some(watts)) => {
+            driven_until(solver, example.load_ohms, |cycle| cycle.watts > watts).ok()
+        }
+        _ => Some(full),
     }
 }
 
@@ -255,9 +275,10 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
         small.map(|s| 1e-3 / s.1),
     );
     push(Quantity::Power, example.watts, full.map(|c| c.watts));
+    let distorted = full.and_then(|c| at_power(&mut solver, example, c));
     push(
         Quantity::Distortion,
         example.thd_percent,
-        full.map(|c| 100.0 * c.thd),
+        distorted.map(|c| 100.0 * c.thd),
     );
 }
