@@ -81,6 +81,7 @@ pub struct Point {
     pub mu: Option<f64>,
     pub source: String,
     pub provenance: String,
+    pub note: Option<String>,
     pub fitted: bool,
 }
 
@@ -105,6 +106,7 @@ pub struct Example {
     pub watts: Option<f64>,
     pub source: String,
     pub provenance: String,
+    pub note: Option<String>,
     pub fitted: bool,
 }
 
