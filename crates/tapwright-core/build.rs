@@ -89,8 +89,13 @@ fn tube_literal(tube: &Tube, sources: &Sources, fitted: &FittedFile) -> Result<S
         return Err("no limits".into());
     }
     let mut code = format!(
-        "Tube {{ designation: {:?}, equivalents: &{:?}, kind: Kind::{kind}, heater: Heater {{ volts: {:?}, amps: {:?} }}, mu_screen: {:?},\n",
-        tube.designation, tube.equivalents, tube.heater.volts, tube.heater.amps, tube.mu_screen
+        "Tube {{ designation: {:?}, equivalents: &{:?}, kind: Kind::{kind}, heater: Heater {{ volts: {:?}, amps: {:?} }}, mu_screen: {:?}, {},\n",
+        tube.designation,
+        tube.equivalents,
+        tube.heater.volts,
+        tube.heater.amps,
+        tube.mu_screen,
+        origin(&tube.source, &tube.provenance, sources)?
     );
     let limits = joined(&tube.limits, |l| limits_literal(l, has_screen, sources))?;
     let points = joined(&tube.point, |p| point_literal(p, has_screen, sources))?;

@@ -38,6 +38,8 @@ pub struct Tube {
     pub kind: String,
     pub heater: Heater,
     pub mu_screen: Option<f64>,
+    pub source: String,
+    pub provenance: String,
     #[serde(default)]
     pub limits: Vec<Limits>,
     #[serde(default)]

@@ -11,9 +11,8 @@ pub const KNOWN: &[Miss] = &[
     (
         "6V6GT push-pull, 250/250 V, −15 V, 10000 Ω",
         Quantity::Distortion,
-        "A load of 10 kΩ just reaches the knee, where a few volts decide; the fitted rows, all \
-         with lower loads for their voltage, leave those volts open. The 6AQ5, fitted to the \
-         same row, meets it.",
+        "A load of 10 kΩ just reaches the knee, where a few volts decide; the fitted push-pull \
+         row, with 8 kΩ, leaves those open. The 6AQ5, fitted to the same row, meets it.",
     ),
     (
         "6L6GC, triode 250 V, −20 V",
