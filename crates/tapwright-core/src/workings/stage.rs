@@ -5,6 +5,7 @@ use super::input;
 use crate::connection::Connection;
 use crate::output::{ChosenOutput, StageReport};
 use crate::stage::stress::Stress;
+use crate::tube::pentode::KVB;
 use crate::tube::{Bias, Model, Pentode, Topology, Triode};
 use crate::units::Unit;
 use crate::working::{Input, Solved, Working};
@@ -48,8 +49,8 @@ fn pentode(stage: &StageReport, model: &Pentode) -> Vec<Working> {
     if screen <= 0.0 || plate <= 0.0 {
         return Vec::new();
     }
-    let (contact, _) = model.contact_at(screen);
-    let inside = model.kp * (1.0 / model.mu + (idle.grid_volts + contact) / screen);
+    let root = (KVB + screen.powi(2)).sqrt();
+    let inside = model.kp * (1.0 / model.mu + (idle.grid_volts + model.contact) / root);
     let drive = screen / model.kp * crate::tube::softplus(inside).0;
     let emitted = model.perveance * drive.powf(model.exponent);
     let field = 0.25 * screen + 0.75 * plate;
@@ -76,13 +77,14 @@ fn pentode(stage: &StageReport, model: &Pentode) -> Vec<Working> {
             ..working(
                 "Drive on the space charge at idle",
                 "E",
-                "V_s / k_p × ln(1 + exp(k_p × (1 / µ + (V_g + V_c) / V_s)))",
+                "V_s / k_p × ln(1 + exp(k_p × (1 / µ + (V_g + V_c) / √(k_vb + V_s²))))",
                 vec![
                     volts("V_s", screen, "screen from cathode"),
                     number("k_p", model.kp, "sharpness of the cut-off"),
                     number("µ", model.mu, "amplification factor, grid 1 to screen"),
                     volts("V_g", idle.grid_volts, "grid from cathode"),
-                    volts("V_c", contact, "contact potential, as far as it acts"),
+                    volts("V_c", model.contact, "contact potential"),
+                    number("k_vb", KVB, "bend at low screen voltage, volts squared"),
                 ],
                 drive,
                 Unit::Volt,
