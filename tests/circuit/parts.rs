@@ -6,7 +6,7 @@ use tapwright_core::tube::{Bias, Model, TUBES, Topology, find};
 /// A stage at one drive into several loads.
 pub struct Case {
     /// What is particular about it.
-    pub name: &'static str,
+    pub name: String,
     pub stage: Stage,
     pub drive: Drive,
     /// Ω.
@@ -43,8 +43,8 @@ fn own(volts: f64, ohms: f64) -> ScreenFeed {
 
 /// All that are compared.
 pub fn cases() -> Vec<Case> {
-    let case = |name, stage, drive, loads: &[f64]| Case {
-        name,
+    let case = |name: &str, stage, drive, loads: &[f64]| Case {
+        name: format!("stages::{name}"),
         stage,
         drive,
         loads: loads.to_vec(),

@@ -209,9 +209,7 @@ impl Netlist {
             Bias::Fixed(volts) => volts,
             Bias::Cathode(_) => 0.0,
         };
-        let largest = (0..self.sides().max(2))
-            .map(|side| (1.0 + [0.5, -0.5][side] * self.stage.imbalance.drive).abs())
-            .fold(0.0, f64::max);
+        let largest = 1.0 + self.stage.imbalance.drive.abs() / 2.0;
         writeln!(f, "\n* Drive, from the grids to ground")?;
         for side in 0..self.sides() {
             let n = side + 1;
@@ -220,7 +218,7 @@ impl Netlist {
             match (self.drive, self.stage.bias) {
                 (Drive::OfGridCurrent(of), Bias::Cathode(ohms)) if ohms > 0.0 => writeln!(
                     f,
-                    "* up to {of} of the voltage over the cathode resistor\n\
+                    "* a peak of the voltage over the cathode resistor, times {of}\n\
                      Bgrid{n} g{n} 0 V = {} * V(k) * sin(2*pi*{HERTZ}*time)",
                     Value(part * of / largest)
                 )?,
@@ -381,7 +379,12 @@ impl Display for Netlist {
             },
             Value(self.load_ohms)
         )?;
-        writeln!(f, "* Run it with: ngspice -b FILE\n")?;
+        writeln!(
+            f,
+            "* Run it with: ngspice -b FILE\n\
+             * The capacitors and the primary inductance are large and settle soon: they are\n\
+             * chosen for the calculation, not for an amplifier.\n"
+        )?;
         f.write_str(&subcircuit(&self.stage.model))?;
         self.supplies(f)?;
         self.bias(f)?;
@@ -389,5 +392,48 @@ impl Display for Netlist {
         self.transformer(f)?;
         self.tubes(f)?;
         self.analysis(f)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stage::{Imbalance, Supply};
+    use crate::tube::TUBES;
+
+    /// What the solver refuses is refused here, in the same words.
+    #[test]
+    fn refuses_what_the_solver_refuses() {
+        let good = Stage {
+            model: TUBES[0].model,
+            topology: Topology::PushPull,
+            tubes_per_side: 1,
+            plate_supply: Supply {
+                volts: 300.0,
+                ohms: 0.0,
+            },
+            screen: ScreenFeed::Dropper(0.0),
+            bias: Bias::Fixed(-15.0),
+            primary_ohms: 0.0,
+            imbalance: Imbalance::default(),
+        };
+        let bad = Stage {
+            primary_ohms: f64::NAN,
+            ..good
+        };
+        for (stage, load, drive) in [
+            (bad, 8_000.0, Drive::Idle),
+            (good, 0.0, Drive::Idle),
+            (good, 8_000.0, Drive::OfGridCurrent(1.5)),
+            (good, 8_000.0, Drive::Peak(-1.0)),
+        ] {
+            let solver = crate::stage::Solver::new(stage).cycle(load, drive);
+            let netlist = Netlist::new(stage, load, drive);
+            assert_eq!(
+                netlist.map_err(|e| e.to_string()).err(),
+                solver.map_err(|e| e.to_string()).err()
+            );
+            assert!(Netlist::new(stage, load, drive).is_err());
+        }
     }
 }
