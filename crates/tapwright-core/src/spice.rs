@@ -78,7 +78,7 @@ pub struct Netlist {
 
 impl Netlist {
     /// Cycles that let most stages come to rest.
-    pub const CYCLES: u32 = 60;
+    pub const CYCLES: u32 = 90;
 
     /// A stage with a load (reflected; plate to plate in push-pull), Ω, run for
     /// [`Self::CYCLES`].
