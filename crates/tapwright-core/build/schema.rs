@@ -4,7 +4,7 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 
 /// Parameters of the triode model, by the names of its fields.
-pub const TRIODE_PARAMETERS: &[&str] = &["mu", "exponent", "perveance", "kp", "kvb"];
+pub const TRIODE_PARAMETERS: &[&str] = &["mu", "exponent", "perveance", "kp", "kvb", "contact"];
 
 /// Parameters of the pentode model, by the names of its fields.
 pub const PENTODE_PARAMETERS: &[&str] = &[
@@ -19,6 +19,7 @@ pub const PENTODE_PARAMETERS: &[&str] = &[
     "line",
     "knee",
     "returned",
+    "contact",
 ];
 
 #[derive(Deserialize)]

@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use crate::matching::{Match, Verdict};
+use crate::output::Output;
 use crate::setup::Choice;
 use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use crate::transformer::{Degenerate, Secondary, Transformer};
@@ -30,7 +31,7 @@ pub struct Connection {
     pub ratio: f64,
     /// What a matched source would lose.
     pub mismatch_loss: Decibels,
-    /// The verdict on the rated impedance.
+    /// The verdict on the rated impedance, and on what the stage delivers into it.
     pub verdict: Verdict,
     /// Reflected load with every driver at the lowest impedance its rating allows.
     pub lowest_reflected: Ohms,
@@ -38,15 +39,16 @@ pub struct Connection {
     pub lowest_verdict: Verdict,
     /// Why this pair of taps is shown and not recommended.
     pub degenerate: Option<Degenerate>,
+    /// What the output stage delivers into it, where the tube is known.
+    pub output: Option<Output>,
     /// 1 for the best connection of its hookup, and so on.
     pub rank: usize,
 }
 
 /// Every connection of `transformer` with `hookups`, in the order lead, secondary, hookup
-/// within each hookup; `target` gives the load wanted on a lead, by its place.
+/// within each hookup, not ranked yet; `target` gives the load wanted on a lead, by its place.
 ///
-/// Linear in the number of connections, but for the ranking, which sorts those of
-/// each hookup.
+/// Linear in the number of connections.
 ///
 /// ```
 /// use tapwright_core::{connection, speaker::Hookup, transformer::*, units::Ohms};
@@ -56,7 +58,7 @@ pub struct Connection {
 /// let hookups = [(0, &Hookup::read("8").unwrap())];
 /// let all = connection::every(&transformer, &hookups, |_| Some(Ohms(8_000.0)));
 /// assert_eq!(all.len(), 6);
-/// assert_eq!(all.iter().find(|c| c.rank == 1).unwrap().load.reflected, Ohms(8_000.0));
+/// assert!((all[1].load.reflected.0 - 8_000.0).abs() < 1e-6);
 /// ```
 pub fn every(
     transformer: &Transformer,
@@ -65,7 +67,6 @@ pub fn every(
 ) -> Vec<Connection> {
     let mut all = Vec::new();
     for (hookup, speakers) in hookups {
-        let first = all.len();
         for lead in 0..transformer.leads.len() {
             let Some(target) = target(lead) else { continue };
             all.extend(transformer.secondaries().filter_map(|secondary| {
@@ -77,9 +78,27 @@ pub fn every(
                 connect(transformer, choice, speakers.impedance(), target)
             }));
         }
-        rank(transformer, &mut all[first..]);
     }
     all
+}
+
+/// Ranks the connections of each hookup, which stand together.
+///
+/// ```
+/// use tapwright_core::{connection, speaker::Hookup, transformer::*, units::Ohms};
+/// let transformer = Transformer {
+///     leads: read_leads("8k").unwrap(), taps: read_taps("3, 8").unwrap(), line: None,
+/// };
+/// let hookups = [(0, &Hookup::read("8").unwrap())];
+/// let mut all = connection::every(&transformer, &hookups, |_| Some(Ohms(8_000.0)));
+/// connection::rank(&transformer, &mut all);
+/// assert_eq!(all[1].rank, 1);
+/// ```
+pub fn rank(transformer: &Transformer, connections: &mut [Connection]) {
+    let of_one_hookup = |a: &Connection, b: &Connection| a.choice.hookup == b.choice.hookup;
+    for connections in connections.chunk_by_mut(of_one_hookup) {
+        rank_one(transformer, connections);
+    }
 }
 
 fn connect(
@@ -108,12 +127,12 @@ fn connect(
         lowest_reflected: lowest.reflected,
         lowest_verdict: lowest.verdict(),
         degenerate: transformer.degenerate(choice.secondary),
+        output: None,
         rank: 0,
     })
 }
 
-/// Ranks the connections of one hookup.
-fn rank(transformer: &Transformer, connections: &mut [Connection]) {
+fn rank_one(transformer: &Transformer, connections: &mut [Connection]) {
     let mut order: Vec<usize> = (0..connections.len()).collect();
     order.sort_by(|a, b| better(transformer, &connections[*a], &connections[*b]));
     for (rank, at) in order.into_iter().enumerate() {
@@ -162,7 +181,8 @@ mod tests {
             line: None,
         };
         let speakers = Hookup::read(speakers).expect("speakers");
-        let all = every(&transformer, &[(0, &speakers)], |_| Some(Ohms(target)));
+        let mut all = every(&transformer, &[(0, &speakers)], |_| Some(Ohms(target)));
+        rank(&transformer, &mut all);
         (
             *all.iter().find(|c| c.rank == 1).expect("one is best"),
             transformer,

@@ -73,7 +73,13 @@ impl Expected {
 
     fn in_range(&self, value: f64, text: &str) -> Result<f64, Complaint> {
         let typed = excerpt(text.trim());
-        let why = if value == 0.0 {
+        let why = if self.least <= 0.0 && value > self.most {
+            format!("“{typed}” is above what {} can be", self.noun)
+        } else if self.least <= 0.0 && value < self.least {
+            format!("“{typed}” is below what {} can be", self.noun)
+        } else if self.least <= 0.0 {
+            return Ok(value);
+        } else if value == 0.0 {
             format!("“{typed}” is zero, and {} is above zero", self.noun)
         } else if value < 0.0 {
             format!("“{typed}” is negative, and {} is above zero", self.noun)

@@ -5,12 +5,14 @@
 #![forbid(unsafe_code)]
 
 pub mod answer;
+pub mod assumed;
 pub mod connection;
 pub mod entry;
 pub mod examples;
 pub mod link;
 pub mod list;
 pub mod matching;
+pub mod output;
 pub mod published;
 pub mod reading;
 pub mod report;
@@ -20,8 +22,9 @@ pub mod spice;
 pub mod stage;
 pub mod transformer;
 pub mod tube;
+pub mod tube_in_use;
 pub mod units;
 pub mod working;
 mod workings;
 
-pub use report::solve;
+pub use report::{solve, solve_with};

@@ -9,13 +9,19 @@ use std::fmt::Write;
 
 use serde::{Deserialize, Serialize};
 
-use crate::setup::{Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology};
+use crate::setup::{
+    Field, HookupEntry, Marking, OwnKind, OwnText, PointEntry, PointText, Screens, Selection,
+    Setup, SortBy, StageText, Topology,
+};
 
 /// The version that this program writes.
 pub const VERSION: &str = "1";
 
 /// Most hookups that a link fills in; further ones are kept in it and reported.
 pub const MOST_HOOKUPS: usize = 40;
+
+/// Most operating points of the person's own tube that a link fills in.
+pub const MOST_POINTS: usize = 12;
 
 /// Something in a link that could not be read as it stood.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -48,6 +54,21 @@ const TEXTS: [(&str, Field); 8] = [
     ("supply", Field::Supply),
     ("target", Field::Target),
 ];
+
+/// The keys of the output stage and of the person's own tube: each text's own.
+fn stage_texts() -> impl Iterator<Item = (&'static str, Field)> {
+    let stage = StageText::ALL.iter();
+    stage.map(|text| (text.key(), Field::Stage(*text)))
+}
+
+fn own_texts() -> impl Iterator<Item = (&'static str, Field)> {
+    let own = OwnText::ALL.iter();
+    own.map(|text| (text.key(), Field::Own(*text)))
+}
+
+fn texts() -> impl Iterator<Item = (&'static str, Field)> {
+    TEXTS.into_iter().chain(stage_texts()).chain(own_texts())
+}
 
 /// Reads a link, or the fragment of one. Never fails: what cannot be read is listed,
 /// kept, and everything else is there.
@@ -101,8 +122,10 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn take(&mut self, piece: &'a str) {
         let (key, raw) = piece.split_once('=').unwrap_or((piece, ""));
-        if key == "hookup" {
-            return self.hookup(piece, raw);
+        match key {
+            "hookup" => return self.hookup(piece, raw),
+            "point" => return self.point(piece, raw),
+            _ => {}
         }
         if self.seen.contains(&key) {
             return self.keep(piece, key, "stands there twice, and the first is used");
@@ -111,6 +134,12 @@ impl<'a> Reader<'a> {
             "v" => self.version(raw),
             "stage" => self.stage(raw),
             "marking" => self.marking(raw),
+            "screens" => Screens::read(raw)
+                .map(|screens| self.setup.screens = screens)
+                .ok_or("is neither steady, taps nor plates"),
+            "own" => OwnKind::read(raw)
+                .map(|kind| self.setup.own.kind = kind)
+                .ok_or("is neither beam, pentode nor triode"),
             "selected" => Selection::read(&self.decode(key, raw))
                 .map(|selection| self.setup.selected = Some(selection))
                 .ok_or("is neither a hookup like 2 nor a connection like 1,2,1"),
@@ -170,27 +199,47 @@ impl<'a> Reader<'a> {
     }
 
     fn text(&mut self, key: &str, raw: &str) -> Result<(), &'static str> {
-        let Some((_, field)) = TEXTS.iter().find(|(name, _)| *name == key) else {
+        let Some((_, field)) = texts().find(|(name, _)| *name == key) else {
             return Err("is not a key that this page knows");
         };
         let text = self.decode(key, raw);
-        if let Some(place) = self.setup.text_mut(*field) {
+        if let Some(place) = self.setup.text_mut(field) {
             *place = text;
         }
         Ok(())
     }
 
+    /// Keeps a piece of which there are more than this page takes; reported once.
+    fn too_many(&mut self, piece: &str, key: &str, most: usize) {
+        let reported = self.troubles.iter().any(|trouble| trouble.key == key);
+        self.setup.unknown.push(piece.into());
+        if !reported {
+            self.trouble(key, format!("stands there more than {most} times"));
+        }
+    }
+
+    /// `plate,screen,grid,plate mA,screen mA,gm,rp,mu`, trailing ones left out.
+    fn point(&mut self, piece: &str, raw: &str) {
+        if self.setup.own.points.len() == MOST_POINTS {
+            return self.too_many(piece, "point", MOST_POINTS);
+        }
+        if raw.split(',').count() > PointText::ALL.len() {
+            return self.keep(piece, "point", "has more values than a point has");
+        }
+        let at = self.setup.own.points.len();
+        self.setup.own.points.push(PointEntry::default());
+        for (part, raw) in PointText::ALL.iter().zip(raw.split(',')) {
+            let text = self.decode("point", raw);
+            if let Some(place) = self.setup.text_mut(Field::Point(at, *part)) {
+                *place = text;
+            }
+        }
+        self.understood += 1;
+    }
+
     fn hookup(&mut self, piece: &str, raw: &str) {
         if self.setup.hookups.len() == MOST_HOOKUPS {
-            let reported = self.troubles.iter().any(|trouble| trouble.key == "hookup");
-            self.setup.unknown.push(piece.into());
-            if !reported {
-                self.trouble(
-                    "hookup",
-                    format!("stands there more than {MOST_HOOKUPS} times"),
-                );
-            }
-            return;
+            return self.too_many(piece, "hookup", MOST_HOOKUPS);
         }
         // The delimiters are looked for before decoding, so that a typed one is data.
         let (name, rest) = raw.split_once(':').unwrap_or(("", raw));
@@ -238,22 +287,33 @@ impl<'a> Reader<'a> {
 pub fn encode(setup: &Setup) -> String {
     let default = Setup::default();
     let mut link = format!("v={VERSION}");
-    let text = |link: &mut String, keys: &[(&str, Field)]| {
+    let text = |link: &mut String, keys: &mut dyn Iterator<Item = (&'static str, Field)>| {
         for (key, field) in keys {
-            let typed = setup.text(*field).unwrap_or_default();
-            if Some(typed) != default.text(*field) {
+            let typed = setup.text(field).unwrap_or_default();
+            if Some(typed) != default.text(field) {
                 push(link, key, typed);
             }
         }
     };
-    text(&mut link, &TEXTS[..1]);
+    text(&mut link, &mut TEXTS.into_iter().take(1));
     if setup.topology != default.topology {
         let _ = write!(link, "&stage={}", setup.topology.word());
     }
     if setup.marking != default.marking {
         let _ = write!(link, "&marking={}", setup.marking.word());
     }
-    text(&mut link, &TEXTS[1..]);
+    text(&mut link, &mut TEXTS.into_iter().skip(1));
+    if setup.screens != default.screens {
+        let _ = write!(link, "&screens={}", setup.screens.word());
+    }
+    text(&mut link, &mut stage_texts());
+    if setup.own.kind != default.own.kind {
+        let _ = write!(link, "&own={}", setup.own.kind.word());
+    }
+    text(&mut link, &mut own_texts());
+    for at in 0..setup.own.points.len() {
+        push_point(&mut link, setup, at);
+    }
     if setup.hookups != default.hookups {
         for hookup in &setup.hookups {
             push_hookup(&mut link, hookup);
@@ -295,6 +355,27 @@ fn push_hookup(link: &mut String, hookup: &HookupEntry) {
     if !hookup.rating.is_empty() {
         link.push('@');
         escape(link, &hookup.rating);
+    }
+}
+
+fn push_point(link: &mut String, setup: &Setup, at: usize) {
+    let text = |part: &PointText| {
+        setup
+            .text(Field::Point(at, *part))
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let texts: Vec<String> = PointText::ALL.iter().map(text).collect();
+    let filled = texts.iter().rposition(|text| !text.is_empty());
+    link.push_str("&point=");
+    for (place, text) in texts.iter().take(filled.map_or(0, |at| at + 1)).enumerate() {
+        if place > 0 {
+            link.push(',');
+        }
+        let mut escaped = String::new();
+        escape(&mut escaped, text);
+        // A comma that was typed is data; one of the link's own delimits.
+        link.push_str(&escaped.replace(',', "%2C"));
     }
 }
 
@@ -360,6 +441,33 @@ mod tests {
         let parsed = parse(&encode(&setup));
         assert_eq!(parsed.setup, setup);
         assert!(parsed.troubles.is_empty());
+    }
+
+    #[test]
+    fn a_tube_of_ones_own_travels() {
+        let point = |grid: &str, mu: &str| PointEntry {
+            plate: "250".into(),
+            grid: grid.into(),
+            mu: mu.into(),
+            ..PointEntry::default()
+        };
+        let mut setup = Setup {
+            tube: "own".into(),
+            ..Setup::default()
+        };
+        setup.own.kind = OwnKind::Triode;
+        setup.own.limits.own_plate_watts = "12".into();
+        setup.own.points = vec![point("-12,5", "8&9"), PointEntry::default(), point("", "")];
+        let link = encode(&setup);
+        assert_eq!(
+            link,
+            "v=1&tube=own&own=triode&own_plate_watts=12&point=250,,-12%2C5,,,,,8%269&point=&point=250"
+        );
+        assert_eq!(parse(&link).setup, setup);
+        let many = "&point=1".repeat(20);
+        let parsed = parse(&many);
+        assert_eq!(parsed.setup.own.points.len(), MOST_POINTS);
+        assert_eq!(parsed.troubles.len(), 1);
     }
 
     /// RFC 3986: `+` is itself in a fragment.

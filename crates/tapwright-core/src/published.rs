@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
+use crate::assumed;
 use crate::entry::{Complaint, excerpt};
-use crate::setup::Topology;
+use crate::setup::{Screens, Topology};
 use crate::tube::{self, Connection, Example, Kind, Provenance, TUBES, Tube};
 use crate::units::{Amps, Ohms, Volts, Watts};
 
@@ -49,68 +50,81 @@ pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
     loads
 }
 
-/// Tube types with at least one published load in this kind of stage, in the order of the data.
+/// Tube types that drive loudspeakers, in the order of the data.
 ///
 /// ```
-/// use tapwright_core::{published, setup::Topology};
-/// assert!(published::types(Topology::PushPull).any(|tube| tube == "6AQ5"));
+/// use tapwright_core::published;
+/// assert!(published::types().any(|tube| tube == "6AQ5"));
 /// ```
-pub fn types(topology: Topology) -> impl Iterator<Item = &'static str> {
+pub fn types() -> impl Iterator<Item = &'static str> {
     TUBES
         .iter()
-        .filter(move |tube| examples(tube, topology).next().is_some())
+        .filter(|tube| is_power_tube(tube))
         .map(|tube| tube.designation)
 }
 
-/// The published load whose plate voltage is nearest to `supply`; without a supply
-/// voltage, the first in the data, which is the usual one.
+/// The published load whose plate voltage is nearest to `supply`, with the screens so
+/// connected; without a supply voltage, the first in the data, which is the usual one. For
+/// another number of `tubes` than the example's, load and power are those of as many
+/// examples side by side.
 ///
 /// ```
-/// use tapwright_core::{published, setup::Topology, units::Volts};
-/// let load = published::nearest("6V6GT", Topology::SingleEnded, Some(Volts(170.0))).unwrap();
-/// assert_eq!(load.plate, Volts(180.0));
+/// use tapwright_core::{published, setup::{Screens, Topology}, units::Volts};
+/// let at = |volts, tubes| published::nearest(
+///     "6V6GT", Topology::SingleEnded, Screens::Steady, Some(Volts(volts)), tubes,
+/// ).unwrap();
+/// assert_eq!(at(170.0, None).plate, Volts(180.0));
+/// assert_eq!(at(170.0, Some(2)).load.0 * 2.0, at(170.0, Some(1)).load.0);
 /// ```
-pub fn nearest(tube: &str, topology: Topology, supply: Option<Volts>) -> Option<PublishedLoad> {
+pub fn nearest(
+    tube: &str,
+    topology: Topology,
+    screens: Screens,
+    supply: Option<Volts>,
+    tubes: Option<u32>,
+) -> Option<PublishedLoad> {
     let tube = tube::find(tube)?;
-    let mut loads = examples(tube, topology).map(|example| load(tube, example));
-    match supply {
-        None => loads.next(),
-        Some(supply) => {
-            let off = |load: &PublishedLoad| (load.plate.0 - supply.0).abs();
-            loads.min_by(|a, b| off(a).total_cmp(&off(b)))
-        }
-    }
+    let example = assumed::example(tube, topology, screens, supply.map(|volts| volts.0))?;
+    let mut load = load(tube, example);
+    let beside = tubes.map_or(1.0, |tubes| {
+        f64::from(tubes) / f64::from(assumed::tubes_of(example))
+    });
+    load.load.0 /= beside;
+    load.idle.0 *= beside;
+    load.power = load.power.map(|power| Watts(power.0 * beside));
+    Some(load)
 }
 
-/// Whether a tube type is in the data with a load for this kind of stage.
+/// Whether a tube drives loudspeakers: one with a published load.
+pub(crate) fn is_power_tube(tube: &Tube) -> bool {
+    !tube.examples.is_empty()
+}
+
+/// Whether a tube type is in the data, and one that drives loudspeakers.
 ///
 /// # Errors
 /// A [`Complaint`] that says which of the two is missing.
 ///
 /// ```
-/// use tapwright_core::{published, setup::Topology};
-/// assert!(published::known("6AQ5", Topology::PushPull).is_ok());
-/// assert!(published::known("6ZZ9", Topology::PushPull).is_err());
+/// use tapwright_core::published;
+/// assert!(published::known("6AQ5").is_ok());
+/// assert!(published::known("6ZZ9").is_err());
+/// assert!(published::known("12AX7").is_err());
 /// ```
-pub fn known(tube: &str, topology: Topology) -> Result<(), Complaint> {
+pub fn known(tube: &str) -> Result<(), Complaint> {
     let why = match tube::find(tube) {
         None => format!(
             "“{}” is not among the tube types here",
             excerpt(tube.trim())
         ),
-        Some(found) if loads(found.designation, topology).is_empty() => format!(
-            "no load for {} {} is in the data",
-            found.designation,
-            match topology {
-                Topology::PushPull => "in push-pull",
-                Topology::SingleEnded => "single-ended",
-            }
-        ),
+        Some(found) if !is_power_tube(found) => {
+            format!("{} is no power tube here", found.designation)
+        }
         Some(_) => return Ok(()),
     };
     Err(Complaint::new(
         why,
-        "6V6GT, or type the target load instead",
+        "6V6GT, or choose your own tube and type its numbers",
     ))
 }
 

@@ -10,6 +10,11 @@ use crate::speaker::{self, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
 
+mod stage;
+
+pub(crate) use stage::is_own;
+pub use stage::{OwnReading, StageReading};
+
 const TARGET: Expected = Expected {
     unit: Unit::Ohm,
     least: 50.0,
@@ -58,6 +63,8 @@ pub struct Reading {
     pub target: Option<Ohms>,
     /// The supply voltage.
     pub supply: Option<Volts>,
+    /// The rest of the output stage.
+    pub stage: StageReading,
     /// One for each hookup typed.
     pub hookups: Vec<Option<ReadHookup>>,
     /// Fields at fault.
@@ -84,13 +91,18 @@ impl Reading {
             Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
             Marking::Line => reader.line_transformer(),
         };
-        reader.field(Field::Tube, |tube| published::known(tube, setup.topology));
+        if !is_own(setup) {
+            reader.field(Field::Tube, published::known);
+        }
+        let stage = stage::read(&mut reader);
+        reader.problems.extend(stage.contradictions(setup));
         Self {
             leads,
             line,
             taps: reader.field(Field::Taps, transformer::read_taps),
             target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
+            stage,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at))
                 .collect(),

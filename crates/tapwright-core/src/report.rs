@@ -4,11 +4,14 @@ use serde::Serialize;
 
 use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
+use crate::output::{self, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
 use crate::speaker::{self, DriverShare, Hookup};
 use crate::transformer::Transformer;
+use crate::tube;
+use crate::tube_in_use::TubeInUse;
 use crate::units::{Ohms, Volts, Watts};
 use crate::working::Working;
 use crate::workings;
@@ -21,6 +24,9 @@ pub enum Target {
     Typed(Ohms),
     /// A published operating example of the tube.
     Published(PublishedLoad),
+    /// The tube is known, and nothing is published for it in this stage: the load with the
+    /// most power at little distortion.
+    Computed(Ohms),
     /// Nothing is known of the tube: each lead's own rated impedance.
     AsRated,
 }
@@ -35,7 +41,7 @@ impl Target {
     /// ```
     pub fn on(&self, rated: Ohms) -> Ohms {
         match self {
-            Self::Typed(load) => *load,
+            Self::Typed(load) | Self::Computed(load) => *load,
             Self::Published(published) => published.load,
             Self::AsRated => rated,
         }
@@ -81,6 +87,8 @@ pub struct Chosen {
     pub by_hand: bool,
     /// What to beware of with it.
     pub cautions: Vec<Caution>,
+    /// What the stage does into it, or why that could not be computed; `None` without a tube.
+    pub output: Option<Result<ChosenOutput, String>>,
     /// How each of its numbers came about.
     pub workings: Vec<Working>,
 }
@@ -104,6 +112,8 @@ pub struct Report {
     pub target: Target,
     /// The published loads of the tube in this kind of stage.
     pub published: Vec<PublishedLoad>,
+    /// The output stage, or why it could not be computed; `None` without a tube.
+    pub stage: Option<Result<StageReport, String>>,
     /// Every hookup that could be read.
     pub hookups: Vec<HookupReport>,
     /// Every connection, those of one hookup together.
@@ -160,11 +170,30 @@ impl Report {
 /// assert_eq!(report.answers.len(), 1);
 /// ```
 pub fn solve(setup: &Setup) -> Report {
+    solve_with(setup, &mut Memory::default())
+}
+
+/// As [`solve`], sooner where the stage is the one that `memory` was left with.
+///
+/// ```
+/// use tapwright_core::{link, output::Memory, solve, solve_with};
+/// let setup = link::parse("primary=8k&taps=8&hookup=8&tube=6AQ5").setup;
+/// let mut memory = Memory::default();
+/// for _ in 0..2 {
+///     assert_eq!(solve_with(&setup, &mut memory), solve(&setup));
+/// }
+/// ```
+pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     let reading = Reading::of(setup);
-    let target = target(setup, &reading);
+    let prepared = tube(setup, &reading).map(|tube| output::prepare(setup, &reading, tube));
+    let target = target(
+        setup,
+        &reading,
+        prepared.as_ref().and_then(|p| p.as_ref().ok()),
+    );
     let transformer = reading.transformer();
     let hookups = hookups(&reading);
-    let connections = transformer.as_ref().map_or_else(Vec::new, |transformer| {
+    let mut connections = transformer.as_ref().map_or_else(Vec::new, |transformer| {
         let speakers: Vec<_> = hookups.iter().map(|h| (h.place, &h.speakers)).collect();
         connection::every(transformer, &speakers, |lead| {
             transformer
@@ -173,6 +202,18 @@ pub fn solve(setup: &Setup) -> Report {
                 .map(|lead| target.on(lead.rated))
         })
     });
+    let bench = prepared.map(|prepared| {
+        let load = target.on(Ohms(f64::NAN));
+        prepared.and_then(|prepared| prepared.solve(load, &connections, memory))
+    });
+    if let Some(Ok(bench)) = &bench {
+        bench.judge(&mut connections);
+    }
+    if let Some(transformer) = &transformer {
+        connection::rank(transformer, &mut connections);
+    }
+    let drive = reading.stage.drive.unwrap_or(1.0);
+    let frequency = reading.stage.frequency;
     let mut report = Report {
         missing: missing(&reading),
         topology: setup.topology,
@@ -182,22 +223,55 @@ pub fn solve(setup: &Setup) -> Report {
         problems: reading.problems,
         transformer,
         target,
+        stage: None,
         hookups,
         connections,
         answers: Vec::new(),
         chosen: None,
     };
+    report.stage = bench.as_ref().map(|bench| match bench {
+        Ok(bench) => Ok(bench.report.clone()),
+        Err(error) => Err(error.to_string()),
+    });
     report.answers = answer::every(&report);
     report.chosen = chosen(setup, &report);
+    if let (Some(Ok(bench)), Some(connection)) = (&bench, report.followed()) {
+        let speakers = report.hookup(connection.choice.hookup);
+        let reactive = frequency
+            .zip(speakers)
+            .map(|(hertz, hookup)| (hertz, &hookup.speakers, connection.turns_ratio));
+        let output = bench
+            .chosen(connection.load.reflected.0, drive, reactive)
+            .map_err(|error| error.to_string());
+        if let Some(chosen) = &mut report.chosen {
+            chosen.output = Some(output);
+        }
+    }
     report
 }
 
-fn target(setup: &Setup, reading: &Reading) -> Target {
+/// The tube that the stage is computed with, if one is chosen.
+fn tube(setup: &Setup, _reading: &Reading) -> Option<TubeInUse> {
+    tube::find(&setup.tube)
+        .filter(|tube| published::is_power_tube(tube))
+        .map(TubeInUse::of)
+}
+
+fn target(setup: &Setup, reading: &Reading, prepared: Option<&Prepared>) -> Target {
     if let Some(load) = reading.target {
         return Target::Typed(load);
     }
-    published::nearest(&setup.tube, setup.topology, reading.supply)
-        .map_or(Target::AsRated, Target::Published)
+    let tubes = prepared.map(Prepared::tubes);
+    published::nearest(
+        &setup.tube,
+        setup.topology,
+        setup.screens,
+        reading.supply,
+        tubes,
+    )
+    .map(Target::Published)
+    .or_else(|| prepared?.best_load().map(Target::Computed))
+    .unwrap_or(Target::AsRated)
 }
 
 fn hookups(reading: &Reading) -> Vec<HookupReport> {
@@ -252,6 +326,7 @@ fn chosen(setup: &Setup, report: &Report) -> Option<Chosen> {
         connection,
         by_hand: by_hand.is_some(),
         cautions: answer::cautions(report, connection),
+        output: None,
         workings: workings::of(report, connection),
     })
 }

@@ -5,7 +5,16 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::transformer::{Secondary, TapPair};
+mod choice;
+mod field;
+mod stage;
+
+pub use choice::{Choice, Selection};
+pub use field::Field;
+pub use stage::{
+    OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
+    StageText,
+};
 
 /// How the output stage drives the primary; decides what a primary rating spans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -98,117 +107,6 @@ pub struct HookupEntry {
     pub rating: String,
 }
 
-/// A connection, by places in the lists as typed, counted from 0.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Choice {
-    /// Place of the primary lead.
-    pub lead: usize,
-    /// The tap or tap pair.
-    pub secondary: Secondary,
-    /// Place of the hookup.
-    pub hookup: usize,
-}
-
-impl Choice {
-    /// Reads a choice written with places counted from 1: `1,2,1`, a pair as `1,1-3,2`.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Choice;
-    /// let choice = Choice::read("1,1-3,2").unwrap();
-    /// assert_eq!(choice.to_string(), "1,1-3,2");
-    /// assert_eq!(Choice::read("0,1,1"), None);
-    /// ```
-    pub fn read(text: &str) -> Option<Self> {
-        let mut parts = text.split(',');
-        let lead = place(parts.next()?)?;
-        let secondary = match parts.next()?.split_once('-') {
-            Some((a, b)) => Secondary::Pair(TapPair::new(place(a)?, place(b)?)?),
-            None => Secondary::Tap(place(text.split(',').nth(1)?)?),
-        };
-        let hookup = place(parts.next()?)?;
-        parts.next().is_none().then_some(Self {
-            lead,
-            secondary,
-            hookup,
-        })
-    }
-}
-
-impl std::fmt::Display for Choice {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{},", self.lead + 1)?;
-        match self.secondary {
-            Secondary::Tap(tap) => write!(f, "{}", tap + 1)?,
-            Secondary::Pair(pair) => write!(f, "{}-{}", pair.taps().0 + 1, pair.taps().1 + 1)?,
-        }
-        write!(f, ",{}", self.hookup + 1)
-    }
-}
-
-/// What the person pointed at: the rest of the page follows it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Selection {
-    /// A hookup, by its place: its recommended connection, whichever that is.
-    Hookup(usize),
-    /// One connection, recommended or not.
-    Connection(Choice),
-}
-
-impl Selection {
-    /// Reads a selection, places counted from 1: a hookup as `2`, a connection as `1,2,1`.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Selection;
-    /// assert_eq!(Selection::read("2"), Some(Selection::Hookup(1)));
-    /// assert_eq!(Selection::read("1,1-3,2").unwrap().to_string(), "1,1-3,2");
-    /// ```
-    pub fn read(text: &str) -> Option<Self> {
-        if text.contains(',') {
-            Choice::read(text).map(Self::Connection)
-        } else {
-            place(text).map(Self::Hookup)
-        }
-    }
-
-    /// Place of the hookup that is selected, alone or with a connection.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Selection;
-    /// assert_eq!(Selection::read("1,1,3").unwrap().hookup(), 2);
-    /// ```
-    pub fn hookup(self) -> usize {
-        match self {
-            Self::Hookup(at) => at,
-            Self::Connection(choice) => choice.hookup,
-        }
-    }
-
-    /// The same selection with its hookup at another place.
-    fn at_hookup(self, hookup: usize) -> Self {
-        match self {
-            Self::Hookup(_) => Self::Hookup(hookup),
-            Self::Connection(choice) => Self::Connection(Choice { hookup, ..choice }),
-        }
-    }
-}
-
-impl std::fmt::Display for Selection {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Hookup(at) => write!(f, "{}", at + 1),
-            Self::Connection(choice) => choice.fmt(f),
-        }
-    }
-}
-
-/// A place counted from 1, as one counted from 0.
-fn place(text: &str) -> Option<usize> {
-    text.parse::<u8>()
-        .ok()
-        .and_then(|n| usize::from(n).checked_sub(1))
-}
-
 /// What the connections are sorted by, in the ranked list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -220,6 +118,10 @@ pub enum SortBy {
     Load,
     /// Ratio to the target, lowest first.
     Ratio,
+    /// Power in the speakers, most first.
+    Watts,
+    /// Distortion, least first.
+    Distortion,
     /// Mismatch loss, least first.
     Loss,
     /// Order of the hookups as typed.
@@ -228,12 +130,14 @@ pub enum SortBy {
 
 impl SortBy {
     /// Every order, in the order of the columns.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 7] = [
         Self::Rank,
         Self::Hookup,
         Self::Load,
         Self::Ratio,
         Self::Loss,
+        Self::Watts,
+        Self::Distortion,
     ];
 
     /// The word for it in a link.
@@ -246,6 +150,8 @@ impl SortBy {
             Self::Rank => "rank",
             Self::Load => "load",
             Self::Ratio => "ratio",
+            Self::Watts => "watts",
+            Self::Distortion => "distortion",
             Self::Loss => "loss",
             Self::Hookup => "hookup",
         }
@@ -289,6 +195,12 @@ pub struct Setup {
     pub supply: String,
     /// The load that the tube wants, when typed: it overrides the published one.
     pub target: String,
+    /// How the screens are connected.
+    pub screens: Screens,
+    /// The rest of the output stage.
+    pub stage: StageEntry,
+    /// The tube typed from a datasheet, in use while [`Self::tube`] is [`OWN_TUBE`].
+    pub own: OwnTube,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
     /// The hookup or the connection that the person selected.
@@ -312,6 +224,9 @@ impl Default for Setup {
             tube: String::new(),
             supply: String::new(),
             target: String::new(),
+            screens: Screens::default(),
+            stage: StageEntry::default(),
+            own: OwnTube::default(),
             hookups: vec![HookupEntry::default()],
             selected: None,
             shown: Shown::default(),
@@ -320,139 +235,7 @@ impl Default for Setup {
     }
 }
 
-/// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Field {
-    /// The amplifier's name.
-    Name,
-    /// Primary leads in ohms.
-    Primary,
-    /// Line voltage.
-    LineVolts,
-    /// Power taps.
-    LineTaps,
-    /// Secondary taps.
-    Taps,
-    /// Tube type.
-    Tube,
-    /// Supply voltage.
-    Supply,
-    /// Target load.
-    Target,
-    /// Name of the hookup at this place, counted from 0.
-    HookupName(usize),
-    /// Speakers of the hookup at this place.
-    HookupSpeakers(usize),
-    /// Power ratings of the hookup at this place.
-    HookupRating(usize),
-}
-
-impl Field {
-    const FIXED: [(Self, &'static str); 8] = [
-        (Self::Name, "name"),
-        (Self::Primary, "primary"),
-        (Self::LineVolts, "line_volts"),
-        (Self::LineTaps, "line_taps"),
-        (Self::Taps, "taps"),
-        (Self::Tube, "tube"),
-        (Self::Supply, "supply"),
-        (Self::Target, "target"),
-    ];
-
-    /// The field that a key names.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Field;
-    /// assert_eq!(Field::from_key("hookup.2.name"), Some(Field::HookupName(1)));
-    /// assert_eq!(Field::from_key("colour"), None);
-    /// ```
-    pub fn from_key(key: &str) -> Option<Self> {
-        if let Some((field, _)) = Self::FIXED.iter().find(|(_, name)| *name == key) {
-            return Some(*field);
-        }
-        let (place, part) = key.strip_prefix("hookup.")?.split_once('.')?;
-        let at = place.parse::<usize>().ok()?.checked_sub(1)?;
-        match part {
-            "name" => Some(Self::HookupName(at)),
-            "speakers" => Some(Self::HookupSpeakers(at)),
-            "rating" => Some(Self::HookupRating(at)),
-            _ => None,
-        }
-    }
-}
-
-/// A field's key, as the page, the report and scripts name it: `primary`, `hookup.1.speakers`.
-impl std::fmt::Display for Field {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::HookupName(at) => write!(f, "hookup.{}.name", at + 1),
-            Self::HookupSpeakers(at) => write!(f, "hookup.{}.speakers", at + 1),
-            Self::HookupRating(at) => write!(f, "hookup.{}.rating", at + 1),
-            fixed => {
-                let key = Self::FIXED
-                    .iter()
-                    .find(|(field, _)| field == fixed)
-                    .map(|(_, key)| *key);
-                f.write_str(key.unwrap_or_default())
-            }
-        }
-    }
-}
-
-impl Serialize for Field {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
-    }
-}
-
 impl Setup {
-    /// The text of a field; `None` for a hookup that is not there.
-    ///
-    /// ```
-    /// use tapwright_core::setup::{Field, Setup};
-    /// assert_eq!(Setup::default().text(Field::LineVolts), Some("100"));
-    /// ```
-    pub fn text(&self, field: Field) -> Option<&str> {
-        let hookup = |at: usize| self.hookups.get(at);
-        Some(match field {
-            Field::Name => &self.name,
-            Field::Primary => &self.primary,
-            Field::LineVolts => &self.line_volts,
-            Field::LineTaps => &self.line_taps,
-            Field::Taps => &self.taps,
-            Field::Tube => &self.tube,
-            Field::Supply => &self.supply,
-            Field::Target => &self.target,
-            Field::HookupName(at) => &hookup(at)?.name,
-            Field::HookupSpeakers(at) => &hookup(at)?.speakers,
-            Field::HookupRating(at) => &hookup(at)?.rating,
-        })
-    }
-
-    /// The text of a field, to be changed; `None` for a hookup that is not there.
-    ///
-    /// ```
-    /// use tapwright_core::setup::{Field, Setup};
-    /// let mut setup = Setup::default();
-    /// *setup.text_mut(Field::Taps).unwrap() = "8".into();
-    /// assert_eq!(setup.taps, "8");
-    /// ```
-    pub fn text_mut(&mut self, field: Field) -> Option<&mut String> {
-        Some(match field {
-            Field::Name => &mut self.name,
-            Field::Primary => &mut self.primary,
-            Field::LineVolts => &mut self.line_volts,
-            Field::LineTaps => &mut self.line_taps,
-            Field::Taps => &mut self.taps,
-            Field::Tube => &mut self.tube,
-            Field::Supply => &mut self.supply,
-            Field::Target => &mut self.target,
-            Field::HookupName(at) => &mut self.hookups.get_mut(at)?.name,
-            Field::HookupSpeakers(at) => &mut self.hookups.get_mut(at)?.speakers,
-            Field::HookupRating(at) => &mut self.hookups.get_mut(at)?.rating,
-        })
-    }
-
     /// Takes a hookup out, keeping the choice on the connection it was on. The last
     /// hookup is emptied instead.
     ///
@@ -487,27 +270,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn field_keys_read_back() {
-        let fields = Field::FIXED.map(|(field, _)| field).into_iter().chain([
-            Field::HookupName(0),
-            Field::HookupSpeakers(3),
-            Field::HookupRating(11),
-        ]);
-        for field in fields {
-            assert_eq!(Field::from_key(&field.to_string()), Some(field));
-        }
-        for key in [
-            "",
-            "hookup",
-            "hookup.0.name",
-            "hookup.x.name",
-            "hookup.1.colour",
-        ] {
-            assert_eq!(Field::from_key(key), None, "{key}");
-        }
-    }
-
-    #[test]
     fn removing_a_hookup_moves_the_choice_along() {
         let mut setup = Setup {
             selected: Selection::read("1,1,3"),
@@ -518,14 +280,5 @@ mod tests {
         assert_eq!(setup.selected, Selection::read("1,1,2"));
         setup.remove_hookup(1);
         assert_eq!(setup.selected, None);
-    }
-
-    #[test]
-    fn damaged_choices_are_no_choices() {
-        for text in [
-            "", "1,1", "1,1,1,1", "1,2-2,1", "1,a,1", "1,999,1", "-1,1,1", "1,1-,1",
-        ] {
-            assert_eq!(Selection::read(text), None, "{text}");
-        }
     }
 }

@@ -6,6 +6,9 @@ use crate::entry::{Complaint, Expected};
 use crate::units::{Ohms, Unit, Watts};
 
 mod expression;
+mod motor;
+
+pub use motor::Motor;
 
 /// The lowest impedance in the rated band, as a share of the rated impedance.
 /// IEC 60268-5, rated impedance: the modulus shall not fall below 80 % of it.

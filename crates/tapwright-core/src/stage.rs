@@ -4,20 +4,31 @@
 //! against the load ([`phase`]); the currents averaged over the cycle load the supply, drop
 //! volts in the winding and the screen resistor, and move a cathode bias, until all agree
 //! ([`cycle`]). Capacitors and the primary inductance are taken as large: they hold their
-//! average over a cycle. The load is a resistance here.
+//! average over a cycle. The load is a resistance, or has reactance ([`reactive`]).
 //!
 //! All quantities are in volts, amperes, ohms and watts.
 
-use crate::tube::{Bias, Model, Topology};
+use serde::Serialize;
 
+use crate::tube::{Bias, Flow, Model, Topology};
+
+pub mod curve;
 pub mod cycle;
+pub mod idle;
+pub mod reactive;
+pub mod stress;
 
+mod linear;
 mod phase;
 
+pub use curve::{Delivered, LoadCurve};
 pub use cycle::{Cycle, Drive, Instant, SideAverages, Solver};
+pub use idle::{Condition, Idle};
+pub use reactive::Loop;
+pub use stress::{Burden, Exceeded, Stress, StressCurve};
 
 /// A voltage behind a resistance.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Supply {
     /// Open-circuit, V, above zero.
     pub volts: f64,
@@ -26,7 +37,8 @@ pub struct Supply {
 }
 
 /// Where the screens get their voltage.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum ScreenFeed {
     /// From a supply of its own. The resistance is common to all tubes.
     Own(Supply),
@@ -38,7 +50,7 @@ pub enum ScreenFeed {
 }
 
 /// How unlike the two sides of a push-pull stage are. Each is a difference over the mean.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Imbalance {
     /// Of the tubes' currents at the same voltages.
     pub current: f64,
@@ -55,7 +67,7 @@ impl Imbalance {
 }
 
 /// An output stage, all but its load.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Stage {
     /// The tube's static model.
     pub model: Model,
@@ -154,6 +166,35 @@ impl Stage {
             (Model::Triode(_), _) => 1.0,
             (_, ScreenFeed::Tap(fraction)) => fraction,
             _ => 0.0,
+        }
+    }
+
+    /// Whether the tube has one grid.
+    fn is_triode(&self) -> bool {
+        matches!(self.model, Model::Triode(_))
+    }
+
+    /// Whether the screen, if any, is tied to the plate.
+    pub fn is_strapped(&self) -> bool {
+        self.tap() == 1.0
+    }
+
+    /// Screen from cathode, V, where the plate stands at `plate` and the averages at idle.
+    pub fn screen_volts(&self, idle: &Idle, plate: f64) -> f64 {
+        if self.screen_is_steady() {
+            idle.screen_volts
+        } else {
+            (1.0 - self.tap()) * (idle.supply_volts - idle.cathode_volts) + self.tap() * plate
+        }
+    }
+
+    /// The part of the screen current that flows in the plate's wire, A: all of it where the
+    /// two are tied together.
+    pub fn tap_share(&self, flow: &Flow) -> f64 {
+        if self.is_strapped() {
+            flow.screen.amps
+        } else {
+            0.0
         }
     }
 

@@ -1,6 +1,9 @@
 //! Vacuum tubes: what is published about them, and the static model fitted to that.
 
+use serde::Serialize;
+
 pub mod data;
+pub mod fit;
 pub mod pentode;
 pub mod triode;
 
@@ -12,7 +15,8 @@ pub use pentode::{Current, Flow, Pentode};
 pub use triode::Triode;
 
 /// The static model of a tube.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Model {
     /// One grid.
     Triode(Triode),

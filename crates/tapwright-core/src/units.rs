@@ -68,6 +68,14 @@ pub enum Unit {
     Ampere,
     /// dB
     Decibel,
+    /// Hz
+    Hertz,
+    /// %
+    Percent,
+    /// mA, as datasheets of small tubes write every current.
+    Milliampere,
+    /// mS: a datasheet's mA/V.
+    Millisiemens,
     /// No unit: a ratio or a count.
     One,
 }
@@ -86,6 +94,10 @@ impl Unit {
             Self::Watt => "W",
             Self::Ampere => "A",
             Self::Decibel => "dB",
+            Self::Hertz => "Hz",
+            Self::Percent => "%",
+            Self::Milliampere => "mA",
+            Self::Millisiemens => "mS",
             Self::One => "",
         }
     }
@@ -98,6 +110,10 @@ impl Unit {
             Self::Watt => &["w", "watt", "watts"],
             Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],
             Self::Decibel => &["db"],
+            Self::Hertz => &["hz", "hertz", "c/s"],
+            Self::Percent => &["%", "percent", "per cent"],
+            Self::Milliampere => &["ma"],
+            Self::Millisiemens => &["ms", "ma/v"],
             Self::One => &[],
         }
     }

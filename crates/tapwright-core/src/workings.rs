@@ -215,6 +215,7 @@ fn target_meaning(target: &Target) -> &'static str {
     match target {
         Target::Typed(_) => "target load, as typed",
         Target::Published(_) => "target load, published for the tube",
+        Target::Computed(_) => "target load, computed: most power at little distortion",
         Target::AsRated => "the lead's own rating, as no target is known",
     }
 }

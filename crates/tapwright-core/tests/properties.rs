@@ -13,7 +13,8 @@ use tapwright_core::link;
 use tapwright_core::list;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
-    Choice, HookupEntry, Marking, Selection, Setup, Shown, SortBy, Topology,
+    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens,
+    Selection, Setup, Shown, SortBy, StageEntry, StageText, Topology,
 };
 use tapwright_core::solve;
 use tapwright_core::speaker::Hookup;
@@ -85,7 +86,9 @@ fn selection() -> impl Strategy<Value = Selection> {
 
 fn setup() -> impl Strategy<Value = Setup> {
     // Sound texts too, or hardly any set-up would have a connection.
-    let sound = prop::sample::select(vec!["8k", "4, 8", "8//8", "16", "250", "EL84"]);
+    let sound = prop::sample::select(vec![
+        "8k", "4, 8", "8//8", "16", "250", "EL84", "own", "-12.5", "45",
+    ]);
     let text = move || {
         prop_oneof![
             "[ -~]{0,12}",
@@ -100,17 +103,27 @@ fn setup() -> impl Strategy<Value = Setup> {
         rating,
     });
     let texts = prop::collection::vec(text(), 8);
-    let shown = (any::<bool>(), 0..5_usize, prop::option::of(0..40_usize));
+    let stage = (
+        prop::collection::vec(text(), StageText::ALL.len() + OwnText::ALL.len()),
+        prop::collection::vec(prop::collection::vec(text(), PointText::ALL.len()), 0..4),
+        (0..3_usize, 0..3_usize),
+    );
+    let shown = (
+        any::<bool>(),
+        0..SortBy::ALL.len(),
+        prop::option::of(0..40_usize),
+    );
     (
         texts,
         prop::collection::vec(hookup, 1..6),
         any::<(bool, bool)>(),
         prop::option::of(selection()),
         shown,
+        stage,
         prop::collection::vec("zz[a-z]{1,4}=[a-z%+]{0,6}", 0..3),
     )
         .prop_map(
-            |(texts, hookups, (single, line), selected, (list, sort, only), unknown)| {
+            |(texts, hookups, (single, line), selected, (list, sort, only), stage, unknown)| {
                 let [
                     name,
                     primary,
@@ -124,8 +137,16 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let mut unknown = unknown;
                 unknown.sort();
                 unknown.dedup();
-                Setup {
+                let (stage_texts, points, (screens, kind)) = stage;
+                let mut setup = Setup {
                     name,
+                    screens: Screens::ALL[screens],
+                    stage: StageEntry::default(),
+                    own: OwnTube {
+                        kind: OwnKind::ALL[kind],
+                        points: vec![PointEntry::default(); points.len()],
+                        ..OwnTube::default()
+                    },
                     topology: if single {
                         Topology::SingleEnded
                     } else {
@@ -151,7 +172,19 @@ fn setup() -> impl Strategy<Value = Setup> {
                         only,
                     },
                     unknown,
+                };
+                let stage = StageText::ALL.iter().copied().map(Field::Stage);
+                let own = OwnText::ALL.iter().copied().map(Field::Own);
+                let of_point = (0..points.len()).flat_map(|at| {
+                    PointText::ALL
+                        .iter()
+                        .map(move |part| Field::Point(at, *part))
+                });
+                let texts = stage_texts.into_iter().chain(points.into_iter().flatten());
+                for (field, text) in stage.chain(own).chain(of_point).zip(texts) {
+                    *setup.text_mut(field).expect("a field") = text;
                 }
+                setup
             },
         )
 }
@@ -316,7 +349,8 @@ proptest! {
         transformer in transformer(), speaker in 1.0_f64..64.0, target in 500.0_f64..40e3,
     ) {
         let hookup = Hookup::Driver(Ohms(speaker));
-        let all = connection::every(&transformer, &[(0, &hookup)], |_| Some(Ohms(target)));
+        let mut all = connection::every(&transformer, &[(0, &hookup)], |_| Some(Ohms(target)));
+        connection::rank(&transformer, &mut all);
         let best = all.iter().find(|c| c.rank == 1).expect("a best one");
         let is_pair = |s: Secondary| matches!(s, Secondary::Pair(_));
         prop_assert!(best.degenerate.is_none());

@@ -1,39 +1,47 @@
 //! The fit of one tube's model to its published values.
 //!
-//! The unknowns are the logarithms of the parameters, so that they stay above zero (`ρ` by
-//! its odds, so that it stays below one). Each residual is an error over the error that is
-//! expected of a published value of its kind; each shape parameter has a prior, which is
-//! common practice in tubes of its kind (no source) and holds what the values do not settle.
+//! Each residual is an error over the error that is expected of a published value of its
+//! kind; the [prior](Prior) holds what the values do not settle.
 
 use crate::compare::{Comparison, Quantity, compare};
-use crate::problem::{Solution, least_squares};
-use tapwright_core::tube::{Kind, Model, Pentode, Triode, Tube};
+use tapwright_core::tube::fit::prior::{Anchor, Prior};
+use tapwright_core::tube::{Bias, Example, Model, Pentode, Topology, Triode, Tube};
+use tapwright_squares::{Step, least_squares};
 
 /// A fitted model, and how well it meets the rows it was fitted to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitted {
-    /// The model.
+    /// The model, its parameters rounded to the six digits that are written down.
     pub model: Model,
-    /// The least-squares solution, in the unknowns.
-    pub solution: Solution,
+    /// Sum of the squared residuals, priors included.
+    pub sum_of_squares: f64,
+    /// Whether the fit converged.
+    pub converged: bool,
 }
 
-/// Fits the model of `tube` to its rows that are marked `fitted`.
-pub fn fit(tube: &Tube) -> Fitted {
-    let (start, spread) = priors(tube);
-    let residuals = |x: &[f64]| -> Vec<f64> {
-        let model = model_of(tube.kind, x);
-        let mut r: Vec<f64> = compare(tube, model, true).iter().map(residual).collect();
-        for ((x, start), spread) in x.iter().zip(&start).zip(&spread) {
-            r.push((x - start) / spread);
+/// Fits the model of `tube` to its rows that are marked `fitted`; `None` when it has more of
+/// them than the least squares take.
+pub fn fit(tube: &Tube) -> Option<Fitted> {
+    let prior = prior(tube);
+    let used = prior.means().len();
+    let rows = compare(tube, tube.model, true).len();
+    let residuals = |x: &[f64], out: &mut [f64]| {
+        let (of_prior, of_rows) = out.split_at_mut(used);
+        prior.residuals(x, of_prior);
+        for (out, row) in of_rows.iter_mut().zip(compare(tube, prior.model(x), true)) {
+            *out = residual(&row);
         }
-        r
     };
-    let solution = least_squares(&start, 1e-5, &residuals);
-    Fitted {
-        model: model_of(tube.kind, &solution.parameters),
-        solution,
-    }
+    let step = Step {
+        relative: 0.0,
+        least: 1e-5,
+    };
+    let solution = least_squares(prior.means(), used + rows, step, &residuals)?;
+    Some(Fitted {
+        model: rounded(prior.model(solution.unknowns())),
+        sum_of_squares: solution.sum_of_squares,
+        converged: solution.converged,
+    })
 }
 
 /// Error over the error expected. A row that could not be solved counts as far off.
@@ -54,105 +62,77 @@ fn residual(c: &Comparison) -> f64 {
     }
 }
 
-/// Prior mean and spread of each unknown.
-fn priors(tube: &Tube) -> (Vec<f64>, Vec<f64>) {
-    let currents = tube
-        .points
-        .iter()
-        .map(|p| {
-            (
-                p.plate_volts,
-                p.screen_volts,
-                p.grid_volts,
-                p.plate_ma.or(p.cathode_ma).unwrap_or(1.0),
-            )
-        })
-        .chain(tube.examples.iter().map(|e| {
-            let tubes = if e.topology == tapwright_core::tube::Topology::PushPull {
-                2.0
-            } else {
-                1.0
-            };
-            let grid = match e.bias {
-                tapwright_core::tube::Bias::Fixed(v) => v,
-                tapwright_core::tube::Bias::Cathode(ohms) => -1e-3 * ohms * e.idle_plate_ma,
-            };
-            (e.plate_volts, e.screen_volts, grid, e.idle_plate_ma / tubes)
-        }))
-        .max_by(|a, b| a.3.total_cmp(&b.3));
-    let (plate, screen, grid, ma) = currents.unwrap_or((250.0, 250.0, -10.0, 10.0));
-    match tube.kind {
-        Kind::Triode => {
-            let mu = tube
-                .points
-                .iter()
-                .filter(|p| p.fitted)
-                .find_map(|p| p.mu)
-                .or_else(|| {
-                    tube.examples
-                        .iter()
-                        .find_map(|e| Some(e.gm_ms? * e.rp_kohm?))
-                });
-            let mu: f64 = mu.unwrap_or(20.0);
-            let e = (plate / mu + grid).max(0.02 * plate / mu);
-            let means = [mu, 1.4, 1e-3 * ma / e.powf(1.4), 6.0 * mu, 300.0];
-            (
-                means.iter().map(|m| m.ln()).collect(),
-                vec![0.15, 0.08, 2.0, 0.8, 1.0],
-            )
-        }
-        Kind::Pentode | Kind::BeamTetrode => {
-            let mu = tube.mu_screen.unwrap_or(10.0);
-            let e = (screen / mu + grid).max(0.02 * screen / mu);
-            let beam = tube.kind == Kind::BeamTetrode;
-            let perveance = 1e-3 * 1.1 * ma / e.powf(1.4);
-            let line = 4.5e-4 * (ma / 50.0).max(0.2).powf(0.7);
-            let means = [
-                mu,
-                1.4,
-                perveance,
-                40.0,
-                if beam { 0.08 } else { 0.15 },
-                0.7,
-                if beam { 0.5 } else { 0.1 },
-                3e-4,
-                line,
-                3.5,
-            ];
-            let mut start: Vec<f64> = means.iter().map(|m: &f64| m.ln()).collect();
-            start.push((0.7_f64 / 0.3).ln());
-            (
-                start,
-                vec![0.08, 0.06, 2.0, 0.6, 0.6, 0.4, 0.6, 0.7, 0.35, 0.3, 0.8],
-            )
-        }
+/// What is known of the tube before its rows are looked at: the published µ, and a size
+/// guessed from the row with the most current.
+fn prior(tube: &Tube) -> Prior {
+    let of_points = tube.points.iter().map(|p| {
+        let ma = p.plate_ma.or(p.cathode_ma).unwrap_or(1.0);
+        (p.screen_volts, p.grid_volts, ma)
+    });
+    let of_examples = tube.examples.iter().map(|e| {
+        let tubes = if e.topology == Topology::PushPull {
+            2.0
+        } else {
+            1.0
+        };
+        let grid = match e.bias {
+            Bias::Fixed(volts) => volts,
+            Bias::Cathode(ohms) => -1e-3 * ohms * e.idle_plate_ma,
+        };
+        (e.screen_volts, grid, e.idle_plate_ma / tubes)
+    });
+    let (screen_volts, grid_volts, plate_ma) = of_points
+        .chain(of_examples)
+        .max_by(|a, b| a.2.total_cmp(&b.2))
+        .unwrap_or((250.0, -10.0, 10.0));
+    let anchor = Anchor {
+        screen_volts,
+        grid_volts,
+        plate_ma,
+    };
+    if let Some(mu) = tube.mu_screen {
+        return Prior::new(tube.kind, anchor, mu, 0.08);
+    }
+    let of_points = tube.points.iter().filter(|p| p.fitted).find_map(|p| p.mu);
+    let of_example = |e: &Example| Some(e.gm_ms? * e.rp_kohm?);
+    let mu = of_points.or_else(|| {
+        tube.examples
+            .iter()
+            .filter(|e| e.fitted)
+            .find_map(of_example)
+    });
+    Prior::new(tube.kind, anchor, mu.unwrap_or(20.0), 0.15)
+}
+
+fn rounded(model: Model) -> Model {
+    match model {
+        Model::Triode(t) => Model::Triode(Triode {
+            mu: six_digits(t.mu),
+            exponent: six_digits(t.exponent),
+            perveance: six_digits(t.perveance),
+            kp: six_digits(t.kp),
+            kvb: six_digits(t.kvb),
+            contact: six_digits(t.contact),
+        }),
+        Model::Pentode(p) => Model::Pentode(Pentode {
+            mu: six_digits(p.mu),
+            exponent: six_digits(p.exponent),
+            perveance: six_digits(p.perveance),
+            kp: six_digits(p.kp),
+            share: six_digits(p.share),
+            share_slope: six_digits(p.share_slope),
+            share_drive: six_digits(p.share_drive),
+            early: six_digits(p.early),
+            line: six_digits(p.line),
+            knee: six_digits(p.knee),
+            returned: six_digits(p.returned),
+            contact: six_digits(p.contact),
+        }),
     }
 }
 
-fn model_of(kind: Kind, x: &[f64]) -> Model {
-    let e: Vec<f64> = x.iter().map(|v| v.clamp(-60.0, 60.0).exp()).collect();
-    match kind {
-        Kind::Triode => Model::Triode(Triode {
-            mu: e[0],
-            exponent: e[1],
-            perveance: e[2],
-            kp: e[3],
-            kvb: e[4],
-        }),
-        Kind::Pentode | Kind::BeamTetrode => Model::Pentode(Pentode {
-            mu: e[0],
-            exponent: e[1],
-            perveance: e[2],
-            kp: e[3],
-            share: e[4],
-            share_slope: e[5],
-            share_drive: e[6],
-            early: e[7],
-            line: e[8],
-            knee: e[9],
-            returned: e[10] / (1.0 + e[10]),
-        }),
-    }
+fn six_digits(value: f64) -> f64 {
+    format!("{value:.5e}").parse().unwrap_or(value)
 }
 
 /// The fitted models as `data/fitted.toml` has them.
@@ -168,6 +148,7 @@ pub fn as_toml(fitted: &[(&str, Model)]) -> String {
                 ("perveance", t.perveance),
                 ("kp", t.kp),
                 ("kvb", t.kvb),
+                ("contact", t.contact),
             ],
             Model::Pentode(p) => vec![
                 ("mu", p.mu),
@@ -181,17 +162,13 @@ pub fn as_toml(fitted: &[(&str, Model)]) -> String {
                 ("line", p.line),
                 ("knee", p.knee),
                 ("returned", p.returned),
+                ("contact", p.contact),
             ],
         };
         text += &format!("\n[[model]]\ntype = \"{name}\"\n");
         for (field, value) in fields {
-            text += &format!("{field} = {}\n", six_digits(value));
+            text += &format!("{field} = {value:?}\n");
         }
     }
     text
-}
-
-fn six_digits(value: f64) -> String {
-    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
-    format!("{rounded:?}")
 }

@@ -3,4 +3,3 @@
 
 pub mod compare;
 pub mod fit;
-pub mod problem;

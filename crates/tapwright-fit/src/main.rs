@@ -10,18 +10,23 @@ fn main() -> std::process::ExitCode {
     } else {
         TUBES
             .iter()
-            .map(|tube| {
-                let fitted = fit::fit(tube);
-                let how = if fitted.solution.converged {
-                    ""
-                } else {
-                    ", not converged"
-                };
-                eprintln!(
-                    "{}: sum of squares {:.2}{how}",
-                    tube.designation, fitted.solution.sum_of_squares
-                );
-                (tube.designation, fitted.model)
+            .map(|tube| match fit::fit(tube) {
+                Some(fitted) => {
+                    let how = if fitted.converged {
+                        ""
+                    } else {
+                        ", not converged"
+                    };
+                    eprintln!(
+                        "{}: sum of squares {:.2}{how}",
+                        tube.designation, fitted.sum_of_squares
+                    );
+                    (tube.designation, fitted.model)
+                }
+                None => {
+                    eprintln!("{}: too many rows are marked for the fit", tube.designation);
+                    (tube.designation, tube.model)
+                }
             })
             .collect()
     };

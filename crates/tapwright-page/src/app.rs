@@ -4,10 +4,14 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 
 use wasm_bindgen::prelude::*;
+use web_sys::Element;
 
 use crate::browser::{self, Focus};
+use crate::crosshair;
 use crate::desk::Desk;
 use crate::events;
+use crate::patch::{self, Patch};
+use crate::view::chart::Step;
 use crate::view::{self, Notice, Region};
 
 /// Address and storage follow typing after this pause. Some engines refuse more than
@@ -23,8 +27,8 @@ const BRIEF_MS: i32 = 4_000;
 struct App {
     desk: Desk,
     painted: HashMap<String, String>,
-    /// Regions off the screen that are still to be painted.
-    later: Vec<Region>,
+    /// The ids of regions off the screen that are still to be painted.
+    later: Vec<String>,
     /// The fragment in the address, without its `#`.
     address: String,
     saving: Option<i32>,
@@ -135,6 +139,24 @@ pub fn neighbour(from: &str, leads: isize, taps: isize) -> Option<String> {
     found
 }
 
+/// The cross-hair of a chart goes to a pointer.
+pub fn point(chart: &str, across: f64, down: f64) {
+    with(|app| {
+        if let Some(reading) = app.desk.charts_mut().point(chart, across, down) {
+            crosshair::show(chart, &reading, false);
+        }
+    });
+}
+
+/// The cross-hair of a chart goes a step.
+pub fn step(chart: &str, step: Step) {
+    with(|app| {
+        if let Some(reading) = app.desk.charts_mut().step(chart, step) {
+            crosshair::show(chart, &reading, true);
+        }
+    });
+}
+
 /// Writes the address and the storage now: the page may be about to go.
 pub fn save_now() {
     with(App::save);
@@ -160,32 +182,50 @@ fn copy_link() {
     });
 }
 
-/// Whether a region stands on the page as it should be.
-fn is_painted(painted: &HashMap<String, String>, region: &Region) -> bool {
-    painted
-        .get(&region.id)
-        .is_some_and(|markup| *markup == region.markup.0)
+/// A region of which only parts are replaced.
+struct Patched {
+    id: String,
+    /// The elements that go, each with the markup that comes.
+    parts: Vec<(Element, String)>,
+    /// What the region holds then.
+    markup: String,
 }
 
 impl App {
-    /// Repaints the regions that changed, and soon the grids that are off the screen.
+    /// Repaints the regions that changed, and soon what is off the screen.
     /// Texts, folds, caret and scroll stay.
     fn paint(&mut self) {
-        let regions = self.desk.regions();
+        let mut regions = self.desk.regions_where(&|id| !view::can_wait(id));
         // Asked before anything is written, while the layout is still true.
         let frame_stays = self.frame_stays(&regions);
-        let (now, later): (Vec<_>, Vec<_>) = regions.into_iter().partition(|region| {
-            !(frame_stays && view::can_wait(&region.id)) || browser::is_near(&region.id)
-        });
-        self.put(now);
+        let (now, mut later): (Vec<_>, Vec<_>) =
+            (self.desk.waiting().into_iter()).partition(|id| {
+                !frame_stays || browser::by_id(id).is_some_and(|element| browser::is_near(&element))
+            });
+        regions.extend((self.desk).regions_where(&|id| now.iter().any(|now| now == id)));
+        regions.retain(|region| !frame_stays || !self.is_painted(region));
+        let mut patches = Vec::new();
+        let mut left = Vec::new();
+        if frame_stays {
+            regions.retain(|region| {
+                let Some(patched) = self.patch(region, browser::is_near) else {
+                    return true;
+                };
+                if patched.markup != region.markup.0 {
+                    left.push(region.id.clone());
+                }
+                patches.push(patched);
+                false
+            });
+        }
+        self.put(regions, patches);
         if let Some(timer) = self.painting.take() {
             browser::cancel(timer);
         }
         // Taken from the end: the topmost comes first.
+        later.reverse();
+        later.extend(left.into_iter().rev());
         self.later = later;
-        self.later
-            .retain(|region| !is_painted(&self.painted, region));
-        self.later.reverse();
         if !self.later.is_empty() {
             self.painting = browser::after(LATER_MS, || with(App::paint_rest));
         }
@@ -195,23 +235,64 @@ impl App {
     /// that nothing above the screen changes its height later.
     fn frame_stays(&self, regions: &[Region]) -> bool {
         let frame = regions.iter().find(|region| region.id == "connections");
-        frame.is_some_and(|frame| is_painted(&self.painted, frame))
+        frame.is_some_and(|frame| self.is_painted(frame))
     }
 
-    /// Paints one region that was left for later, and comes back for the next.
+    /// Whether a region stands on the page as it should be.
+    fn is_painted(&self, region: &Region) -> bool {
+        let painted = self.painted.get(&region.id);
+        painted.is_some_and(|markup| *markup == region.markup.0)
+    }
+
+    /// Paints the next region that was left for later, and comes back for the others.
     fn paint_rest(&mut self) {
         self.painting = None;
-        let next = self.later.pop();
-        self.put(next.into_iter().collect());
+        while let Some(id) = self.later.pop() {
+            let mut regions = self.desk.regions_where(&|wanted| wanted == id);
+            regions.retain(|region| !self.is_painted(region));
+            if let Some(region) = regions.pop() {
+                match self.patch(&region, |_| true) {
+                    Some(patched) => self.put(Vec::new(), vec![patched]),
+                    None => self.put(vec![region], Vec::new()),
+                }
+                break;
+            }
+        }
         if !self.later.is_empty() {
             self.painting = browser::after(0, || with(App::paint_rest));
         }
     }
 
-    fn put(&mut self, regions: Vec<Region>) {
+    /// The patch of a grid that needs no more than that. Parts that are not `wanted` now
+    /// stay as they are.
+    fn patch(&self, region: &Region, wanted: fn(&Element) -> bool) -> Option<Patched> {
+        let before = self.painted.get(&region.id)?;
+        if !view::is_grid(&region.id) {
+            return None;
+        }
+        let patch = Patch::between(before, &region.markup.0)?;
+        let elements = browser::all(&browser::by_id(&region.id)?, patch::PARTS);
+        let mut parts = Vec::new();
+        let mut left = Vec::new();
+        for (place, markup) in patch.changes() {
+            let element = elements.get(place)?;
+            if wanted(element) {
+                parts.push((element.clone(), markup.to_owned()));
+            } else {
+                left.push(place);
+            }
+        }
+        Some(Patched {
+            id: region.id.clone(),
+            parts,
+            markup: patch.leaving(&left),
+        })
+    }
+
+    fn put(&mut self, regions: Vec<Region>, patches: Vec<Patched>) {
         let focus = Focus::now();
         for region in regions {
-            if is_painted(&self.painted, &region) {
+            if self.is_painted(&region) {
                 continue;
             }
             let Some(element) = browser::by_id(&region.id) else {
@@ -225,13 +306,19 @@ impl App {
                 .retain(|id, _| !inside.iter().any(|start| id.starts_with(start)));
             self.painted.insert(region.id, markup);
         }
+        for patched in patches {
+            for (element, markup) in patched.parts {
+                element.set_outer_html(&markup);
+            }
+            self.painted.insert(patched.id, patched.markup);
+        }
         self.fill();
         if let Some(focus) = focus {
             focus.restore();
         }
     }
 
-    /// Puts texts into fields and folds as they stood.
+    /// Puts texts into fields, folds as they stood and cross-hairs where they were.
     fn fill(&self) {
         let Some(page) = browser::by_id("page") else {
             return;
@@ -245,6 +332,12 @@ impl App {
         for details in browser::all(&page, "details[data-open]") {
             let key = details.get_attribute("data-open").unwrap_or_default();
             browser::set_open(&details, self.desk.is_open(&key));
+        }
+        for reader in browser::all(&page, "[data-plot]") {
+            let chart = reader.get_attribute("data-plot").unwrap_or_default();
+            if let Some(reading) = self.desk.charts().moved(&chart) {
+                crosshair::show(&chart, &reading, true);
+            }
         }
     }
 

@@ -185,15 +185,13 @@ impl Focus {
 }
 
 /// Whether any of an element is on the screen or just off it.
-pub fn is_near(id: &str) -> bool {
+pub fn is_near(element: &Element) -> bool {
     let height = window()
         .and_then(|window| window.inner_height().ok())
         .and_then(|height| height.as_f64())
         .unwrap_or(f64::INFINITY);
-    by_id(id).is_some_and(|element| {
-        let place = element.get_bounding_client_rect();
-        place.bottom() > -height / 4.0 && place.top() < height * 1.25
-    })
+    let place = element.get_bounding_client_rect();
+    place.bottom() > -height / 4.0 && place.top() < height * 1.25
 }
 
 /// Scrolls to a region. No link does it: the fragment of the address is the set-up.

@@ -11,6 +11,7 @@ use tapwright_core::setup::{
     Choice, Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology,
 };
 
+use crate::charts::Charts;
 use crate::view::{self, Notice, Region, Scene};
 
 /// Most steps that can be undone.
@@ -25,6 +26,7 @@ pub struct Desk {
     settled: Setup,
     reading: Reading,
     report: Report,
+    charts: Charts,
     past: Vec<Setup>,
     future: Vec<Setup>,
     /// The field whose last edits make one step.
@@ -45,6 +47,7 @@ impl Desk {
         let good = backed_by(&parsed.setup, &reading.problems, &settled);
         let mut desk = Self {
             report: solve(&good),
+            charts: Charts::default(),
             typed: parsed.setup,
             good,
             settled,
@@ -56,6 +59,7 @@ impl Desk {
             notices: Vec::new(),
             kept: None,
         };
+        desk.charts.show(view::charts(&desk.report));
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
         desk
@@ -310,19 +314,45 @@ impl Desk {
         self.reading = Reading::of(&self.typed);
         self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
         self.report = solve(&self.good);
+        self.charts.show(view::charts(&self.report));
+    }
+
+    /// The charts, to be read.
+    pub fn charts(&self) -> &Charts {
+        &self.charts
+    }
+
+    /// The charts, to move their cross-hairs.
+    pub fn charts_mut(&mut self) -> &mut Charts {
+        &mut self.charts
     }
 
     /// Every region of the page as it should now be.
     pub fn regions(&self) -> Vec<Region> {
-        view::regions(&Scene {
+        self.regions_where(&|_| true)
+    }
+
+    /// The same, but only those whose id is `wanted`.
+    pub fn regions_where(&self, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
+        view::regions(&self.scene(), wanted)
+    }
+
+    /// The ids of the regions that can wait while they are off the screen.
+    pub fn waiting(&self) -> Vec<String> {
+        view::waiting(&self.scene())
+    }
+
+    fn scene(&self) -> Scene<'_> {
+        Scene {
             typed: &self.typed,
             good: &self.good,
             report: &self.report,
+            charts: self.charts.all(),
             reading: &self.reading,
             open: &self.open,
             notices: &self.notices,
             history: (!self.past.is_empty(), !self.future.is_empty()),
-        })
+        }
     }
 }
 

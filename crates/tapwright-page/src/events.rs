@@ -4,7 +4,7 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
 
-use crate::{app, browser};
+use crate::{app, browser, crosshair};
 
 /// Starts listening.
 pub fn listen() {
@@ -14,6 +14,12 @@ pub fn listen() {
     on(&document, "input", false, input);
     on(&document, "change", false, |_| app::settle());
     on(&document, "click", false, click);
+    on(&document, "pointerdown", false, |event| {
+        crosshair::touch(&event)
+    });
+    on(&document, "pointermove", false, point);
+    // A tap. A finger that scrolls the page never comes to this.
+    on(&document, "pointerup", false, point);
     on(&document, "keydown", false, keydown);
     // `toggle` does not bubble: it is caught on the way down.
     on(&document, "toggle", true, toggle);
@@ -62,6 +68,14 @@ fn click(event: Event) {
     }
 }
 
+fn point(event: Event) {
+    if let Some((reader, chart)) = concerned(&event, "data-plot")
+        && let Some((across, down)) = crosshair::place(&event, &reader)
+    {
+        app::point(&chart, across, down);
+    }
+}
+
 /// A new hookup is there to be typed into.
 fn focus_last_hookup() {
     let last = browser::by_id("form")
@@ -85,6 +99,12 @@ fn keydown(event: Event) {
     };
     if undo(key) {
         return;
+    }
+    if let Some((_, chart)) = concerned(&event, "data-plot")
+        && let Some(step) = crosshair::step(key)
+    {
+        event.prevent_default();
+        return app::step(&chart, step);
     }
     let (leads, taps) = match key.key().as_str() {
         "ArrowLeft" => (-1, 0),

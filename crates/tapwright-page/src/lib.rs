@@ -7,15 +7,21 @@ pub mod number;
 pub mod view;
 pub mod words;
 
+mod charts;
 mod desk;
+#[cfg(any(test, target_arch = "wasm32"))]
+mod patch;
 
 #[cfg(target_arch = "wasm32")]
 mod app;
 #[cfg(target_arch = "wasm32")]
 mod browser;
 #[cfg(target_arch = "wasm32")]
+mod crosshair;
+#[cfg(target_arch = "wasm32")]
 mod events;
 #[cfg(target_arch = "wasm32")]
 pub mod script;
 
+pub use charts::Charts;
 pub use desk::Desk;

@@ -3,7 +3,7 @@
 
 use tapwright_core::units::Unit;
 
-const NO_BREAK: char = '\u{a0}';
+pub(crate) const NO_BREAK: char = '\u{a0}';
 /// As wide as a digit, and as a point, where figures are tabular.
 const FIGURE_SPACE: char = '\u{2007}';
 const PUNCTUATION_SPACE: char = '\u{2008}';
@@ -75,7 +75,7 @@ fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
 
 /// The engineering prefix under which a value reads best, rounding included:
 /// 999.7 Ω is 1.00 kΩ. Ohms stay ohms below one.
-fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
+pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
     let size = value.abs() * 1.000_5;
     match unit {
         Unit::Decibel | Unit::One => (1.0, ""),
@@ -88,7 +88,7 @@ fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
 }
 
 /// `digits` significant digits, trailing zeros kept.
-fn fixed(value: f64, digits: i32) -> String {
+pub(crate) fn fixed(value: f64, digits: i32) -> String {
     let places = decimal_places(value, digits);
     let rounded = format!("{value:.places$}");
     // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
@@ -100,7 +100,7 @@ fn fixed(value: f64, digits: i32) -> String {
     }
 }
 
-fn decimal_places(value: f64, digits: i32) -> usize {
+pub(crate) fn decimal_places(value: f64, digits: i32) -> usize {
     if value == 0.0 || !value.is_finite() {
         return 0;
     }
@@ -109,7 +109,7 @@ fn decimal_places(value: f64, digits: i32) -> usize {
 }
 
 /// At most `digits` significant digits, without trailing zeros.
-fn trimmed(value: f64, digits: i32) -> String {
+pub(crate) fn trimmed(value: f64, digits: i32) -> String {
     let text = fixed(value, digits);
     if !text.contains('.') {
         return text;

@@ -13,6 +13,7 @@ use tapwright_core::setup::{Field, Marking, Setup};
 mod answer;
 mod bar;
 mod cautions;
+pub mod chart;
 mod chosen;
 mod connections;
 mod echo;
@@ -20,6 +21,8 @@ mod form;
 mod grid;
 mod list;
 mod scale;
+
+use chart::Chart;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
@@ -31,6 +34,8 @@ pub struct Scene<'a> {
     pub report: &'a Report,
     /// What of `typed` could be read, and what is wrong with the rest.
     pub reading: &'a Reading,
+    /// The charts of the output stage.
+    pub charts: &'a [Chart],
     /// Folds that stand open, by their key.
     pub open: &'a BTreeSet<String>,
     /// What the page has to say about opening or saving, besides the results.
@@ -123,6 +128,11 @@ pub fn title(setup: &Setup) -> String {
     }
 }
 
+/// Every chart of a report.
+pub fn charts(_report: &Report) -> Vec<Chart> {
+    Vec::new()
+}
+
 /// How the ids of the regions inside a region start.
 pub fn inside(id: &str) -> &'static [&'static str] {
     match id {
@@ -134,25 +144,45 @@ pub fn inside(id: &str) -> &'static [&'static str] {
 
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
+    is_grid(id) || ["chosen", "cautions"].contains(&id)
+}
+
+/// Whether a region is the grid of a hookup.
+pub fn is_grid(id: &str) -> bool {
     id.starts_with("grid-")
 }
 
-/// Every region, outer ones before those inside them.
-pub fn regions(scene: &Scene) -> Vec<Region> {
-    let mut regions = vec![
-        region("standing", bar::standing(scene)),
-        region("acts", bar::acts(scene)),
-        region("notices", bar::notices(scene)),
-        region("hookups", answer::hookups(scene)),
-        region("answer", answer::answer(scene)),
-        region("beware", answer::beware(scene)),
-        region("form", form::form(scene)),
-    ];
-    regions.extend(echo::echoes(scene));
-    regions.push(region("connections", connections::frame(scene)));
-    regions.extend(connections::parts(scene));
-    regions.push(region("chosen", chosen::chosen(scene)));
-    regions.push(region("cautions", cautions::cautions(scene)));
+/// The regions that can wait, from the top down.
+pub fn waiting(scene: &Scene) -> Vec<String> {
+    let mut ids = connections::grids(scene);
+    ids.extend(["chosen".into(), "cautions".into()]);
+    ids
+}
+
+type View = fn(&Scene) -> Markup;
+
+/// The regions that are always there, outer ones before those inside them.
+const FIXED: [(&str, View); 10] = [
+    ("standing", bar::standing),
+    ("acts", bar::acts),
+    ("notices", bar::notices),
+    ("hookups", answer::hookups),
+    ("answer", answer::answer),
+    ("beware", answer::beware),
+    ("form", form::form),
+    ("connections", connections::frame),
+    ("chosen", chosen::chosen),
+    ("cautions", cautions::cautions),
+];
+
+/// Every region that is `wanted` by its id, outer ones before those inside them. The
+/// others are not drawn at all.
+#[inline(never)]
+pub fn regions(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
+    let fixed = FIXED.into_iter().filter(|(id, _)| wanted(id));
+    let mut regions: Vec<Region> = fixed.map(|(id, view)| region(id, view(scene))).collect();
+    regions.extend(echo::echoes(scene, wanted));
+    regions.extend(connections::parts(scene, wanted));
     regions
 }
 

@@ -6,13 +6,17 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use sha2::{Digest, Sha256};
 
+use crate::pack;
+
 /// What goes into the file, each as text except the module.
 pub struct Parts {
     /// The HTML with the placeholders `{{policy}}`, `{{style}}` and `{{script}}`.
     pub shell: String,
     /// The style sheet.
     pub style: String,
-    /// The script that starts the module, with `{{wasm}}` and `{{exports}}`.
+    /// The script that unpacks and starts the rest, with `{{packed}}`, the `{{length}}`
+    /// of that in bytes, and where in what comes out the script ends, `{{split}}`, and
+    /// the module begins, `{{start}}`.
     pub boot: String,
     /// The script that `wasm-bindgen` made for its `web` target.
     pub bindings: String,
@@ -27,7 +31,8 @@ impl Parts {
     /// The finished file.
     pub fn bundle(&self) -> Result<String> {
         let style = self.style()?;
-        let script = self.script()?;
+        let bindings = self.bindings()?;
+        let script = self.script(&bindings)?;
         // Either would end the element early, and the browser would show the
         // rest as text.
         ensure!(
@@ -40,8 +45,9 @@ impl Parts {
         // A browser ignores hashes when it sees 'unsafe-inline', and allows
         // nothing that is not named: no request of any kind has a permit here.
         let policy = format!(
-            "default-src 'none'; script-src '{}' 'wasm-unsafe-eval'; style-src '{}'; base-uri 'none'; form-action 'none'",
+            "default-src 'none'; script-src '{}' '{}' 'wasm-unsafe-eval'; style-src '{}'; base-uri 'none'; form-action 'none'",
             digest(&script),
+            digest(&bindings),
             digest(&style),
         );
         let page = fill(&lines(&self.shell), "policy", &policy)?;
@@ -57,16 +63,39 @@ impl Parts {
         }
     }
 
-    fn script(&self) -> Result<String> {
-        let names = exports(&self.bindings);
-        let packed = BASE64.encode(gzip(&self.wasm)?);
-        let boot = fill(&lines(&self.boot), "wasm", &packed)?;
-        let boot = fill(&boot, "exports", &format!("{{ {} }}", names.join(", ")))?;
-        let script = format!("{}\n{boot}", lines(&self.bindings));
-        match minifier::js::minify(&script) {
-            Ok(short) => Ok(short.to_string()),
-            Err(reason) => bail!("the script cannot be shortened: {reason}"),
-        }
+    /// The binding script as a classic one, which runs at once where it is put in. What
+    /// it offers is left at its element.
+    fn bindings(&self) -> Result<String> {
+        let bindings = lines(&self.bindings);
+        let names = exports(&bindings);
+        let inner: Vec<&str> = bindings
+            .lines()
+            .filter(|line| !line.starts_with("export {"))
+            .map(|line| line.strip_prefix("export ").unwrap_or(line))
+            .collect();
+        shorten(&format!(
+            "document.currentScript.bound = (() => {{\n{}\nreturn [initSync, {{ {} }}];\n}})();",
+            inner.join("\n"),
+            names.join(", ")
+        ))
+    }
+
+    /// The script that stands in the page; it carries the other one and the module.
+    fn script(&self, bindings: &str) -> Result<String> {
+        let packed = pack::gzip(&[bindings.as_bytes(), &self.wasm].concat())?;
+        let split = bindings.len().to_string();
+        let boot = shorten(&lines(&self.boot))?;
+        let boot = fill(&boot, "length", &packed.len().to_string())?;
+        let boot = fill(&boot, "split", &split)?;
+        let boot = fill(&boot, "start", &split)?;
+        fill(&boot, "packed", &pack::letters(&packed))
+    }
+}
+
+fn shorten(script: &str) -> Result<String> {
+    match minifier::js::minify(script) {
+        Ok(short) => Ok(short.to_string()),
+        Err(reason) => bail!("a script cannot be shortened: {reason}"),
     }
 }
 
@@ -110,17 +139,6 @@ fn digest(text: &str) -> String {
     format!("sha256-{}", BASE64.encode(Sha256::digest(text)))
 }
 
-fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
-    let mut packed = Vec::new();
-    zopfli::compress(
-        zopfli::Options::default(),
-        zopfli::Format::Gzip,
-        bytes,
-        &mut packed,
-    )?;
-    Ok(packed)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -130,7 +148,7 @@ mod tests {
             shell: "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
                 .into(),
             style: "p { margin: 0 }\r\n".into(),
-            boot: "start(\"{{wasm}}\", {{exports}})".into(),
+            boot: "start(\"{{packed}}\", {{length}}, {{split}}, {{start}})".into(),
             bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
                 .into(),
             wasm: b"\0asm".to_vec(),
@@ -167,7 +185,7 @@ mod tests {
     #[test]
     fn text_that_would_end_its_element_is_refused() {
         let mut early = parts();
-        early.bindings.push_str("const early = \"</script>\";");
+        early.boot.push_str("const early = \"</script>\";");
         assert!(early.bundle().is_err());
         let mut early = parts();
         early.style.push_str("p::before { content: \"</style>\" }");

@@ -5,6 +5,7 @@
 
 mod browsers;
 mod bundle;
+mod pack;
 mod page;
 mod places;
 mod report;

@@ -38,6 +38,7 @@ fn pentode(of: &Pentode) -> String {
         line,
         knee,
         returned,
+        contact,
     } = of;
     format!(
         "\
@@ -51,10 +52,10 @@ fn pentode(of: &Pentode) -> String {
 .subckt tube plate screen grid cathode many=1
 .param mu={mu} x={exponent} p={perveance} kp={kp}
 .param alpha={share} slope={share_slope} q={share_drive}
-.param lambda={early} c={line} knee={knee} rho={returned}
+.param lambda={early} c={line} knee={knee} rho={returned} vc={contact}
 Bva va 0 V = max(V(plate,cathode), 0)
 Bvs vs 0 V = max(V(screen,cathode), 1)
-Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + min(V(grid,cathode),0)/max(V(vs),1))))
+Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/max(V(vs),1))))
 Bik ik 0 V = {{p}} * pow(max(V(e),1n), {{x}})
 Bu  u  0 V = {{alpha}} * pow(max(V(vs),1)/(0.25*max(V(vs),1) + 0.75*max(V(va),0)), {{slope}})
 +            * pow({{mu}}*max(V(e),1n)/max(V(vs),1), {{q}})
@@ -75,15 +76,16 @@ fn triode(of: &Triode) -> String {
         perveance,
         kp,
         kvb,
+        contact,
     } = of;
     format!(
         "\
 * Triode (Koren's equations). The inner node e carries the drive on the space charge, V.
 .subckt tube plate grid cathode many=1
-.param mu={mu} x={exponent} p={perveance} kp={kp} kvb={kvb}
+.param mu={mu} x={exponent} p={perveance} kp={kp} kvb={kvb} vc={contact}
 Bva va 0 V = max(V(plate,cathode), 0)
 Be  e  0 V = V(va)/{{kp}}
-+            * ln(1 + exp({{kp}}*(1/{{mu}} + min(V(grid,cathode),0)/sqrt({{kvb}} + V(va)*V(va)))))
++            * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/sqrt({{kvb}} + V(va)*V(va)))))
 Bplate plate cathode I = {{many}} * {{p}} * pow(max(V(e),1n), {{x}})
 .ends
 "

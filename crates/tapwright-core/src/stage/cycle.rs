@@ -4,6 +4,9 @@
     reason = "one index runs over rows, columns and the two sides at once"
 )]
 
+use serde::Serialize;
+
+use super::linear;
 use super::phase::{Circuit, Side, Slow};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
@@ -25,7 +28,7 @@ pub enum Drive {
 }
 
 /// What one side of the stage does, averaged over the cycle, all its tubes together.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct SideAverages {
     /// Plate current, A.
     pub plate_amps: f64,
@@ -44,7 +47,7 @@ pub struct SideAverages {
 }
 
 /// One instant of the cycle.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Instant {
     /// Angle of the drive, radians from its positive peak on side 1, 0 to π. The second half
     /// of the cycle is the first one backwards, for the load is resistive.
@@ -53,6 +56,8 @@ pub struct Instant {
     pub grid_volts: [f64; 2],
     /// Plate volts of each side, from the cathode.
     pub plate_volts: [f64; 2],
+    /// Screen volts of each side, from the cathode.
+    pub screen_volts: [f64; 2],
     /// Plate current of each side, A.
     pub plate_amps: [f64; 2],
     /// Screen current of each side, A.
@@ -62,7 +67,7 @@ pub struct Instant {
 }
 
 /// What the stage does at one drive into one load.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Cycle {
     /// Load, Ω.
     pub load_ohms: f64,
@@ -140,9 +145,9 @@ impl Cycle {
 /// tubes; a balanced push-pull stage solves half of the instants.
 #[derive(Debug, Clone)]
 pub struct Solver {
-    stage: Stage,
+    pub(super) stage: Stage,
     instants: usize,
-    slow: Slow,
+    pub(super) slow: Slow,
     /// Plate volts of both sides at each instant, where the next solution starts.
     plates: Vec<[f64; 2]>,
     path: Vec<Instant>,
@@ -150,9 +155,9 @@ pub struct Solver {
 
 /// Averages over a cycle, and their slopes.
 #[derive(Default, Clone, Copy)]
-struct Averages {
-    plate: [f64; 2],
-    screen: [f64; 2],
+pub(super) struct Averages {
+    pub plate: [f64; 2],
+    pub screen: [f64; 2],
     slopes: [[[f64; 4]; 2]; 2],
 }
 
@@ -259,7 +264,7 @@ impl Solver {
     }
 
     /// Grid volts of both sides at an angle, and their slopes by the cathode's voltage.
-    fn grids(&self, slow: &Slow, drive: Drive, cosine: f64) -> ([f64; 2], [f64; 2]) {
+    pub(super) fn grids(&self, slow: &Slow, drive: Drive, cosine: f64) -> ([f64; 2], [f64; 2]) {
         let still = self.still_grid(slow);
         let unlike = self.stage.imbalance.drive;
         let of_side = [1.0 + unlike / 2.0, 1.0 - unlike / 2.0];
@@ -334,6 +339,7 @@ impl Solver {
                 angle,
                 grid_volts: grid,
                 plate_volts: self.plates[n],
+                screen_volts: solution.side.map(|s| s.screen_volts),
                 plate_amps: solution.side.map(|s| s.flow.plate.amps),
                 screen_amps: solution.side.map(|s| s.flow.screen.amps),
                 load_volts: turns * solution.load_volts,
@@ -345,6 +351,7 @@ impl Solver {
                     angle,
                     grid_volts: g,
                     plate_volts: v,
+                    screen_volts: g2,
                     plate_amps: a,
                     screen_amps: s,
                     load_volts,
@@ -354,6 +361,7 @@ impl Solver {
                     angle: std::f64::consts::PI - angle,
                     grid_volts: swap(g),
                     plate_volts: swap(v),
+                    screen_volts: swap(g2),
                     plate_amps: swap(a),
                     screen_amps: swap(s),
                     load_volts: -load_volts,
@@ -382,7 +390,7 @@ impl Solver {
     /// What the averages make of the slow voltages, less what they are; and the slopes.
     ///
     /// The magnetising current is weighed with the load, so that all four are volts.
-    fn disagreement(
+    pub(super) fn disagreement(
         &self,
         circuit: &Circuit,
         slow: &Slow,
@@ -460,7 +468,11 @@ impl Solver {
     /// the capacitors would, by implicit Euler steps in time that grow while they help
     /// (pseudo-transient continuation: C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35,
     /// 1998).
-    fn settle(&mut self, circuit: &Circuit, drive: Drive) -> Result<(Averages, f64), StageError> {
+    pub(super) fn settle(
+        &mut self,
+        circuit: &Circuit,
+        drive: Drive,
+    ) -> Result<(Averages, f64), StageError> {
         // A screen fed well above the plate can lift the cathode above the plate supply.
         let scale = match self.stage.screen {
             ScreenFeed::Own(own) => own.volts.max(self.stage.plate_supply.volts),
@@ -485,7 +497,7 @@ impl Solver {
             for (row, line) in matrix.iter_mut().enumerate() {
                 line[row] -= damping * line[row].abs();
             }
-            let Some(step) = solve(matrix, wrong) else {
+            let Some(step) = linear::solve(matrix, wrong) else {
                 damping = f64::max(4.0 * damping, 1.0);
                 continue;
             };
@@ -525,7 +537,6 @@ impl Solver {
     ) -> Cycle {
         let slow = self.slow;
         let tap = self.stage.tap();
-        let rest = slow.supply - slow.cathode;
         let count = self.path.len() as f64;
         let mut sides = [SideAverages::default(); 2];
         let mut copper = 0.0;
@@ -543,16 +554,11 @@ impl Solver {
                     instant.plate_amps[j],
                     instant.screen_amps[j],
                 );
-                let screen_volts = if self.stage.screen_is_steady() {
-                    slow.screen - slow.cathode
-                } else {
-                    (1.0 - tap) * rest + tap * v - circuit.tap_ohms() * screen
-                };
                 if side.peak_amps == 0.0 && side.peak_plate_volts == 0.0 {
                     side.lowest_plate_volts = v;
                 }
                 side.plate_watts += v * plate / count;
-                side.screen_watts += screen_volts * screen / count;
+                side.screen_watts += instant.screen_volts[j] * screen / count;
                 side.peak_plate_volts = side.peak_plate_volts.max(v);
                 side.lowest_plate_volts = side.lowest_plate_volts.min(v);
                 side.peak_amps = side.peak_amps.max(plate + screen);
@@ -636,30 +642,4 @@ impl Solver {
             residual_volts: residual,
         }
     }
-}
-
-/// Four linear equations by elimination with row exchange; `None` if they are singular.
-fn solve(mut a: [[f64; 4]; 4], mut b: [f64; 4]) -> Option<[f64; 4]> {
-    for column in 0..4 {
-        let pivot =
-            (column..4).max_by(|&i, &j| a[i][column].abs().total_cmp(&a[j][column].abs()))?;
-        if a[pivot][column].abs() < 1e-300 {
-            return None;
-        }
-        a.swap(column, pivot);
-        b.swap(column, pivot);
-        for row in column + 1..4 {
-            let factor = a[row][column] / a[column][column];
-            for k in column..4 {
-                a[row][k] -= factor * a[column][k];
-            }
-            b[row] -= factor * b[column];
-        }
-    }
-    let mut x = [0.0; 4];
-    for row in (0..4).rev() {
-        let rest: f64 = (row + 1..4).map(|k| a[row][k] * x[k]).sum();
-        x[row] = (b[row] - rest) / a[row][row];
-    }
-    x.iter().all(|v| v.is_finite()).then_some(x)
 }

@@ -12,7 +12,7 @@
 //! through its part of the winding's resistance only, and all of it.
 //!
 //! Newton's method on `v_1, v_2` from the last solution nearby. `w` never falls as `v`
-//! rises, so the solution is unique, and where Newton wanders off, nested bisection on `u`
+//! rises, so the solution is unique, and where Newton wanders off, a bracketed search on `u`
 //! finds it without fail.
 
 use super::Stage;
@@ -52,6 +52,7 @@ pub(super) struct Circuit {
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Side {
     pub plate_volts: f64,
+    pub screen_volts: f64,
     pub flow: Flow,
 }
 
@@ -142,6 +143,7 @@ impl Circuit {
         if ohms == 0.0 {
             return Side {
                 plate_volts: plate,
+                screen_volts: open,
                 flow: flow_at(open),
             };
         }
@@ -158,6 +160,7 @@ impl Circuit {
         }
         Side {
             plate_volts: plate,
+            screen_volts,
             flow: behind(ohms, flow),
         }
     }
@@ -191,7 +194,7 @@ impl Circuit {
         let [a1, a2] = self.turns;
         let q = self.load;
         let mut v = start;
-        for _ in 0..12 {
+        for _ in 0..24 {
             let s1 = self.side(0, slow, v[0], grid[0], &kept[0]);
             let (w1, g1) = self.winding_current(&s1);
             let (s2, w2, g2) = if self.sides() == 2 {
@@ -211,8 +214,7 @@ impl Circuit {
             let det = j11 * j22 - j12 * j21;
             let step1 = (f1 * j22 - f2 * j12) / det;
             let step2 = (f2 * j11 - f1 * j21) / det;
-            v[0] -= step1;
-            v[1] -= step2;
+            v = [below(v[0], step1), below(v[1], step2)];
             if !(v[0].is_finite() && v[1].is_finite()) {
                 break;
             }
@@ -224,7 +226,7 @@ impl Circuit {
                 return self.with_slopes(slow, sides, grid_by_cathode);
             }
         }
-        let v = self.bisect(slow, grid, &kept);
+        let v = self.bracketed(slow, grid, start);
         let sides = [
             self.side(0, slow, v[0], grid[0], &kept[0]),
             if self.sides() == 2 {
@@ -236,52 +238,73 @@ impl Circuit {
         self.with_slopes(slow, sides, grid_by_cathode)
     }
 
-    /// Nested bisection: `u/Q − (a_1 w_1(u) − a_2 w_2(u) − d)` rises with u, and each
-    /// `v_j + r w_j(v_j)` rises with v_j.
-    fn bisect(
+    /// Both sides where `u` volts stand across a unit of turns, with the ampere-turns
+    /// `a_1 w_1 − a_2 w_2` that they drive and their slope by `u`, which is never above zero.
+    pub fn at_load_volts(
         &self,
         slow: &Slow,
         grid: [f64; 2],
-        kept: &[Option<(Pentode, Emission)>; 2],
-    ) -> [f64; 2] {
+        u: f64,
+        start: [f64; 2],
+    ) -> ([Side; 2], f64, f64) {
         let rest = slow.supply - slow.cathode;
-        let plate = |index: usize, open: f64| {
-            let current = |v: f64| {
-                self.winding_current(&self.side(index, slow, v, grid[index], &kept[index]))
-                    .0
-            };
-            if self.winding == 0.0 {
-                return open;
-            }
-            halve(open - self.winding * current(open), open, |v| {
-                v + self.winding * current(v) - open
-            })
+        let mut sides = [Side::default(); 2];
+        let (mut turns_current, mut by_u) = (0.0, 0.0);
+        for index in 0..self.sides() {
+            let sign = if index == 0 { 1.0 } else { -1.0 };
+            let kept = self.emission(slow, grid[index]);
+            let open = rest - sign * self.turns[index] * u;
+            let side =
+                self.plate_behind_winding(index, slow, open, grid[index], start[index], &kept);
+            let (w, g) = self.winding_current(&side);
+            turns_current += sign * self.turns[index] * w;
+            by_u -= self.turns[index].powi(2) * g / (1.0 + self.winding * g);
+            sides[index] = side;
+        }
+        (sides, turns_current, by_u)
+    }
+
+    /// The side whose plate and winding resistance together take `open` volts.
+    fn plate_behind_winding(
+        &self,
+        index: usize,
+        slow: &Slow,
+        open: f64,
+        grid: f64,
+        start: f64,
+        kept: &Option<(Pentode, Emission)>,
+    ) -> Side {
+        let at = |v: f64| self.side(index, slow, v, grid, kept);
+        if self.winding == 0.0 {
+            return at(open);
+        }
+        let lowest = open - self.winding * self.winding_current(&at(open)).0;
+        at(rising_zero(lowest, open, start, |v| {
+            let (w, g) = self.winding_current(&at(v));
+            (v + self.winding * w - open, 1.0 + self.winding * g)
+        }))
+    }
+
+    /// Without fail: `u/Q − (a_1 w_1(u) − a_2 w_2(u) − d)` rises with u, and each
+    /// `v_j + r w_j(v_j)` rises with v_j, so both have one zero between known bounds.
+    fn bracketed(&self, slow: &Slow, grid: [f64; 2], start: [f64; 2]) -> [f64; 2] {
+        let rest = slow.supply - slow.cathode;
+        let turns = if self.sides() == 2 {
+            self.turns[0].min(self.turns[1])
+        } else {
+            self.turns[0]
         };
-        let plates = |u: f64| {
-            [
-                plate(0, rest - self.turns[0] * u),
-                plate(1, rest + self.turns[1] * u),
-            ]
-        };
-        let reach = rest.abs()
-            / self.turns[0].min(if self.sides() == 2 {
-                self.turns[1]
-            } else {
-                1.0
-            })
-            + self.load * slow.magnetising.abs()
-            + 1.0;
-        let u = halve(-reach, reach, |u| {
-            let v = plates(u);
-            let mut turns_current = -slow.magnetising;
-            for index in 0..self.sides() {
-                let side = self.side(index, slow, v[index], grid[index], &kept[index]);
-                let sign = if index == 0 { 1.0 } else { -1.0 };
-                turns_current += sign * self.turns[index] * self.winding_current(&side).0;
-            }
-            u / self.load - turns_current
+        let reach = rest.abs() / turns + self.load * slow.magnetising.abs() + 1.0;
+        let mut plates = start;
+        rising_zero(-reach, reach, 0.0, |u| {
+            let (sides, turns_current, by_u) = self.at_load_volts(slow, grid, u, plates);
+            plates = sides.map(|side| side.plate_volts);
+            (
+                u / self.load - turns_current + slow.magnetising,
+                1.0 / self.load - by_u,
+            )
         });
-        plates(u)
+        plates
     }
 
     fn with_slopes(&self, slow: &Slow, side: [Side; 2], grid_by_cathode: [f64; 2]) -> Solution {
@@ -352,25 +375,54 @@ fn behind(ohms: f64, flow: Flow) -> Flow {
 
 fn moved(mut side: Side, by: f64, tap: f64) -> Side {
     side.plate_volts += by;
+    side.screen_volts += tap * by;
     for current in [&mut side.flow.plate, &mut side.flow.screen] {
         current.amps += (current.by_plate + tap * current.by_screen) * by;
     }
     side
 }
 
-/// The zero of a rising function between `low` and `high`, to the last bits: 200 halvings at
-/// most.
-fn halve(mut low: f64, mut high: f64, rising: impl Fn(f64) -> f64) -> f64 {
-    for _ in 0..200 {
-        let middle = 0.5 * (low + high);
-        if middle <= low || middle >= high {
-            break;
-        }
-        if rising(middle) > 0.0 {
-            high = middle;
-        } else {
-            low = middle;
-        }
+/// Volts less a step, but never below a fifth of what they were: below the knee Newton's
+/// method sees too steep a curve, and at the cathode's voltage none.
+fn below(volts: f64, step: f64) -> f64 {
+    let next = volts - step;
+    if volts > 0.0 && next < 0.2 * volts {
+        0.2 * volts
+    } else {
+        next
     }
-    0.5 * (low + high)
+}
+
+/// The zero of a rising function between `low` and `high`, from its value and slope: Newton's
+/// method inside a shrinking bracket, halved where Newton leaves it or is slow. To the last
+/// bits, in 200 steps at most.
+fn rising_zero(
+    mut low: f64,
+    mut high: f64,
+    start: f64,
+    mut rising: impl FnMut(f64) -> (f64, f64),
+) -> f64 {
+    let mut x = start.clamp(low.min(high), high.max(low));
+    let mut last = f64::INFINITY;
+    for _ in 0..200 {
+        let (value, slope) = rising(x);
+        if value > 0.0 {
+            high = x;
+        } else {
+            low = x;
+        }
+        let newton = x - value / slope;
+        let slow = value.abs() > 0.5 * last;
+        last = value.abs();
+        let next = if newton > low && newton < high && !slow {
+            newton
+        } else {
+            0.5 * (low + high)
+        };
+        if (next - x).abs() <= 1e-12 * (1.0 + x.abs()) {
+            return next;
+        }
+        x = next;
+    }
+    x
 }

@@ -3,11 +3,14 @@
 //! The table itself is `data/tubes.toml`, which a person can read and correct. The build
 //! script checks it and turns it into [`TUBES`], so that the program carries no parser.
 
+use serde::Serialize;
+
 use super::{Model, pentode::Pentode, triode::Triode};
 pub use crate::setup::Topology;
 
 /// How a published number is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Provenance {
     /// Read in a copy of the source.
     Read,
@@ -16,7 +19,8 @@ pub enum Provenance {
 }
 
 /// What is inside the bulb.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// One grid.
     Triode,
@@ -47,7 +51,8 @@ pub enum Connection {
 }
 
 /// Which promise a maker's limits are (rating systems as in IEC 60134).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum RatingSystem {
     /// Allowance for supply and part tolerance already made: design to this value.
     DesignCentre,
@@ -69,7 +74,7 @@ impl RatingSystem {
 }
 
 /// One published set of limits. What the source does not give is `None`.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Limits {
     /// The promise these are.
     pub system: RatingSystem,
@@ -121,7 +126,8 @@ pub struct StaticPoint {
 }
 
 /// What holds the grid negative.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Bias {
     /// A fixed voltage from grid to cathode, V, at or below zero.
     Fixed(f64),

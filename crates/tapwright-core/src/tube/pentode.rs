@@ -3,8 +3,9 @@
 //! A smooth minimum of what the cathode emits and what the space charge before the plate
 //! lets through:
 //!
-//! - drive `E = (V_s/k_p) ln(1 + exp(k_p (1/µ + V_g/V_s)))` and emission `I_k = p E^x`,
-//!   both Koren's (Glass Audio 8/5, 1996); µ is from grid 1 to the screen;
+//! - drive `E = (V_s/k_p) ln(1 + exp(k_p (1/µ + (V_g + V_c)/V_s)))` and emission `I_k = p E^x`,
+//!   both Koren's (Glass Audio 8/5, 1996) but for the contact potential V_c, as in
+//!   [`triode`](super::triode); µ is from grid 1 to the screen;
 //! - the screen's share of it `σ = u/(1+u)` with
 //!   `u = α (V_s / (¼V_s + ¾V_a))^s (µE/V_s)^q`;
 //!   q is for beam tetrodes, whose screen takes less than its share of a thin beam;
@@ -12,11 +13,13 @@
 //! - and as far as space charge does: `B = c V_a^{3/2}` (Child's law);
 //! - `I_a = A B / (A^m + B^m)^{1/m}`, `I_s = σ I_k + ρ (A − I_a)`.
 
+use serde::Serialize;
+
 use super::softplus;
 
 /// The parameters of one pentode or beam tetrode. All above zero, except `share_drive`,
 /// which may be zero.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Pentode {
     /// Amplification factor µ from grid 1 to the screen.
     pub mu: f64,
@@ -40,6 +43,8 @@ pub struct Pentode {
     pub knee: f64,
     /// Part of the current that the knee turns back which the screen takes, ρ, 0 to 1.
     pub returned: f64,
+    /// Contact potential and initial velocity, V_c, V.
+    pub contact: f64,
 }
 
 /// One current and its slopes.
@@ -92,6 +97,7 @@ impl Pentode {
         line: 4.5e-4,
         knee: 3.5,
         returned: 0.7,
+        contact: 0.4,
     };
 
     /// The part of [`Self::flow`] that does not depend on the plate, to be kept while only
@@ -100,6 +106,7 @@ impl Pentode {
         if screen_volts <= 0.0 {
             return Emission::default();
         }
+        let grid_volts = grid_volts + self.contact;
         let (soft, slope) = softplus(self.kp * (1.0 / self.mu + grid_volts / screen_volts));
         let e = screen_volts / self.kp * soft;
         if e < 1e-12 {

@@ -1,12 +1,18 @@
 //! Static model of a triode: Koren's.
 //!
-//! `E = (V_a/k_p) ln(1 + exp(k_p (1/µ + V_g/√(k_vb + V_a²))))`, `I_a = p E^x`
+//! `E = (V_a/k_p) ln(1 + exp(k_p (1/µ + (V_g + V_c)/√(k_vb + V_a²))))`, `I_a = p E^x`
 //! (N. Koren, "Improved vacuum tube models for SPICE simulations", Glass Audio 8/5, 1996).
+//!
+//! `V_c`, which Koren's form lacks, is the contact potential and the electrons' initial
+//! velocity together: the grid acts as if it were some tenths of a volt less negative. A
+//! tube of high µ needs it: the 12AX7 still passes 0.5 mA where `V_a/µ + V_g` is zero.
+
+use serde::Serialize;
 
 use super::softplus;
 
 /// The parameters of one triode. All above zero.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Triode {
     /// Amplification factor µ.
     pub mu: f64,
@@ -18,6 +24,8 @@ pub struct Triode {
     pub kp: f64,
     /// Bend at low plate voltage, k_vb, V².
     pub kvb: f64,
+    /// Contact potential and initial velocity, V_c, V.
+    pub contact: f64,
 }
 
 /// Plate current and its slopes at one point.
@@ -39,6 +47,7 @@ impl Triode {
         perveance: 1e-3,
         kp: 100.0,
         kvb: 300.0,
+        contact: 0.4,
     };
 
     /// Plate current with its analytic derivatives.
@@ -50,6 +59,7 @@ impl Triode {
             return Flow::default();
         }
         let root = (self.kvb + plate_volts * plate_volts).sqrt();
+        let grid_volts = grid_volts + self.contact;
         let argument = self.kp * (1.0 / self.mu + grid_volts / root);
         let (soft, slope) = softplus(argument);
         let e = plate_volts / self.kp * soft;

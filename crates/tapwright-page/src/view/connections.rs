@@ -5,7 +5,7 @@ use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
 use tapwright_core::report::{HookupReport, Target};
 
-use super::{Region, Scene, grid, list};
+use super::{Region, Scene, View, grid, list, region};
 use crate::words;
 
 /// The hookups that the filter lets through.
@@ -35,7 +35,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
                 div #list {}
             } @else {
                 div .grids .wide[has_many_leads(scene)] {
-                    @for hookup in shown(scene) { div .grid id={ "grid-" (hookup.place + 1) } {} }
+                    @for hookup in shown(scene) { div .grid id=(grid_id(hookup)) {} }
                 }
             }
         }
@@ -51,30 +51,36 @@ fn has_many_leads(scene: &Scene) -> bool {
         .is_some_and(|transformer| transformer.leads.len() > 2)
 }
 
-pub(super) fn parts(scene: &Scene) -> Vec<Region> {
+/// The ids of the grids that are shown.
+pub(super) fn grids(scene: &Scene) -> Vec<String> {
+    if scene.report.connections.is_empty() || scene.typed.shown.list {
+        return Vec::new();
+    }
+    shown(scene).map(grid_id).collect()
+}
+
+fn grid_id(hookup: &HookupReport) -> String {
+    format!("grid-{}", hookup.place + 1)
+}
+
+pub(super) fn parts(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
     if scene.report.connections.is_empty() {
         return Vec::new();
     }
-    let mut parts = vec![
-        Region {
-            id: "tools".into(),
-            markup: tools(scene),
-        },
-        Region {
-            id: "legend".into(),
-            markup: legend(scene),
-        },
-    ];
-    if scene.typed.shown.list {
-        parts.push(Region {
-            id: "list".into(),
-            markup: list::list(scene),
-        });
-    } else {
-        parts.extend(shown(scene).map(|hookup| Region {
-            id: format!("grid-{}", hookup.place + 1),
-            markup: grid::grid(scene, hookup),
-        }));
+    let views: [(&str, View); 2] = [("tools", tools), ("legend", legend)];
+    let mut parts: Vec<Region> = (views.into_iter())
+        .filter(|(id, _)| wanted(id))
+        .map(|(id, view)| region(id, view(scene)))
+        .collect();
+    if !scene.typed.shown.list {
+        for hookup in shown(scene) {
+            let id = grid_id(hookup);
+            if wanted(&id) {
+                parts.push(region(&id, grid::grid(scene, hookup)));
+            }
+        }
+    } else if wanted("list") {
+        parts.push(region("list", list::list(scene)));
     }
     parts
 }

@@ -5,7 +5,7 @@ use tapwright_core::report::Target;
 use tapwright_core::setup::{Field, Topology};
 use tapwright_core::units::Unit;
 
-use super::{Region, Scene};
+use super::{Region, Scene, region};
 use crate::{number, words};
 
 /// Id of the element that holds the echo of a field.
@@ -13,21 +13,26 @@ pub(super) fn echo_id(field: Field) -> String {
     format!("echo-{}", field.to_string().replace('.', "-"))
 }
 
-pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
+pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
     let hookups = (0..scene.typed.hookups.len())
         .flat_map(|at| [Field::HookupSpeakers(at), Field::HookupRating(at)]);
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups);
-    let echoes = fields.map(|field| Region {
-        id: echo_id(field),
-        markup: echo(scene, field),
-    });
-    let ratings = (0..scene.typed.hookups.len()).map(|place| Region {
-        id: format!("echo-rating-{}", place + 1),
-        markup: rating(scene, place),
-    });
-    echoes.chain(ratings).collect()
+    let mut echoes = Vec::new();
+    for field in fields {
+        let id = echo_id(field);
+        if wanted(&id) {
+            echoes.push(region(&id, echo(scene, field)));
+        }
+    }
+    for place in 0..scene.typed.hookups.len() {
+        let id = format!("echo-rating-{}", place + 1);
+        if wanted(&id) {
+            echoes.push(region(&id, rating(scene, place)));
+        }
+    }
+    echoes
 }
 
 /// What the folded rating holds, or what it would add.

@@ -1,0 +1,338 @@
+//! The output stage to be computed: what was typed, and what is taken where nothing was.
+//!
+//! Nothing that is taken may endanger a tube: the published operating example nearest to
+//! what was typed is followed where it is near, and elsewhere, or where the example would
+//! idle too hot, the grid is set for a dissipation that is known to be safe.
+
+use serde::Serialize;
+
+use crate::reading::{Reading, StageReading};
+use crate::setup::{Screens, Setup, Topology};
+use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Supply};
+use crate::tube::{Bias, Connection, Example, Kind, ReferredTo, TUBES, Tube};
+use crate::tube_in_use::TubeInUse;
+
+/// A published example is followed up to this difference of plate voltage.
+const NEAR: f64 = 0.1;
+
+/// Share of the plate dissipation at idle where no example says one: fixed bias in
+/// push-pull, and single-ended class A. Common practice, no source.
+const SHARE_PUSH_PULL: f64 = 0.65;
+const SHARE_SINGLE_ENDED: f64 = 0.85;
+
+/// Highest share that is ever taken.
+const HIGHEST_SHARE: f64 = 1.0;
+
+/// Why a value is what it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Why {
+    /// It was typed.
+    Typed,
+    /// It stands in the published example.
+    Published,
+    /// The kind of stage implies it.
+    Customary,
+    /// It is what B+ is.
+    FromSupply,
+    /// The published limit of the screen.
+    ScreenLimit,
+    /// It sets the plate dissipation at idle to a safe share of the limit.
+    SafeDissipation,
+    /// It is not counted.
+    NotCounted,
+}
+
+/// Everything that the stage was made of.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Assumed {
+    /// Tubes in all.
+    pub tubes: (u32, Why),
+    /// B+ at the primary at idle, V from ground.
+    pub supply: (f64, Why),
+    /// Steady screens: their supply, V from ground.
+    pub screen: Option<(f64, Why)>,
+    /// Screen resistor, Ω.
+    pub screen_ohms: (f64, Why),
+    /// Screen tap, fraction of the turns.
+    pub screen_tap: Option<(f64, Why)>,
+    /// What holds the grid negative.
+    pub bias: (Bias, Why),
+    /// Plate dissipation at idle that a bias of [`Why::SafeDissipation`] was set for, W.
+    pub dissipation: Option<f64>,
+    /// Plate volts of the example that was followed.
+    pub example: Option<f64>,
+}
+
+/// The example that comes nearest to what was typed: of the same kind of stage and the same
+/// connection of the screen, the one with the nearest plate voltage.
+pub(crate) fn example(
+    tube: &Tube,
+    topology: Topology,
+    screens: Screens,
+    supply: Option<f64>,
+) -> Option<&Example> {
+    let wanted = match screens {
+        Screens::Plates => Connection::Triode,
+        _ => Connection::Pentode,
+    };
+    let mut examples = tube.examples.iter().filter(move |example| {
+        example.topology == topology && (tube.kind == Kind::Triode || example.connection == wanted)
+    });
+    match supply {
+        None => examples.next(),
+        Some(volts) => {
+            let off = |example: &Example| (example.plate_volts - volts).abs();
+            examples.min_by(|a, b| off(a).total_cmp(&off(b)))
+        }
+    }
+}
+
+/// How many tubes an example is for.
+pub(crate) fn tubes_of(example: &Example) -> u32 {
+    match example.topology {
+        Topology::PushPull => 2,
+        Topology::SingleEnded => 1,
+    }
+}
+
+/// Builds the stage from what was read.
+///
+/// # Errors
+/// As [`Idle::of`].
+pub(crate) fn stage(
+    setup: &Setup,
+    reading: &Reading,
+    tube: &TubeInUse,
+) -> Result<(Stage, Assumed), StageError> {
+    Builder {
+        setup,
+        typed: &reading.stage,
+        supply: reading.supply.map(|volts| volts.0),
+        tube,
+        example: tube.designation.and_then(|name| {
+            let tube = TUBES.iter().find(|tube| tube.designation == name)?;
+            let supply = reading.supply.map(|volts| volts.0);
+            example(tube, setup.topology, setup.screens, supply)
+        }),
+    }
+    .build()
+}
+
+struct Builder<'a> {
+    setup: &'a Setup,
+    typed: &'a StageReading,
+    supply: Option<f64>,
+    tube: &'a TubeInUse,
+    example: Option<&'a Example>,
+}
+
+impl Builder<'_> {
+    fn build(&self) -> Result<(Stage, Assumed), StageError> {
+        let tubes = self.tubes();
+        let supply = self.supply();
+        let (feed, screen, screen_tap) = self.screen(supply.0);
+        let screen_ohms = self.screen_ohms();
+        let mut stage = Stage {
+            model: self.tube.model,
+            topology: self.setup.topology,
+            tubes_per_side: match self.setup.topology {
+                Topology::PushPull => tubes.0 / 2,
+                Topology::SingleEnded => tubes.0,
+            },
+            plate_supply: Supply {
+                volts: supply.0,
+                ohms: 0.0,
+            },
+            screen: feed,
+            bias: Bias::Fixed(0.0),
+            primary_ohms: self.typed.winding.unwrap_or_default(),
+            imbalance: Imbalance {
+                current: self.typed.unlike[0],
+                drive: self.typed.unlike[1],
+                turns: self.typed.unlike[2],
+            },
+        };
+        let (bias, dissipation) = self.bias(&stage, supply.0, tubes.0)?;
+        stage.bias = bias.0;
+        if let Some(ohms) = self.typed.source.filter(|ohms| *ohms > 0.0) {
+            // B+ is what a meter shows at idle: behind its resistance stands more.
+            let idle = Idle::of(&stage)?;
+            let screens = match stage.screen {
+                ScreenFeed::Own(_) => 0.0,
+                _ => idle.all_screen_amps,
+            };
+            stage.plate_supply = Supply {
+                volts: supply.0 + ohms * (idle.all_plate_amps + screens),
+                ohms,
+            };
+        }
+        let assumed = Assumed {
+            tubes,
+            supply,
+            screen,
+            screen_ohms,
+            screen_tap,
+            bias,
+            dissipation,
+            example: self.example.map(|example| example.plate_volts),
+        };
+        Ok((stage, assumed))
+    }
+
+    fn tubes(&self) -> (u32, Why) {
+        let customary = match self.setup.topology {
+            Topology::PushPull => 2,
+            Topology::SingleEnded => 1,
+        };
+        (self.typed.tubes).map_or((customary, Why::Customary), |tubes| (tubes, Why::Typed))
+    }
+
+    fn supply(&self) -> (f64, Why) {
+        if let Some(volts) = self.supply {
+            return (volts, Why::Typed);
+        }
+        match self.example {
+            Some(example) => {
+                let cathode = match (example.bias, example.referred_to) {
+                    (Bias::Cathode(ohms), ReferredTo::Cathode) => {
+                        1e-3 * ohms
+                            * (example.idle_plate_ma + example.idle_screen_ma.unwrap_or_default())
+                    }
+                    _ => 0.0,
+                };
+                ((example.plate_volts + cathode).round(), Why::Published)
+            }
+            None => (self.tube.usual_plate_volts, Why::Customary),
+        }
+    }
+
+    /// The feed, and the voltage or the tap that was taken for it.
+    fn screen(&self, supply: f64) -> (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>) {
+        let ohms = self.screen_ohms().0;
+        if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
+            return (ScreenFeed::Tap(1.0), None, None);
+        }
+        if self.setup.screens == Screens::Taps {
+            // Common practice, no source.
+            let tap = self
+                .typed
+                .screen_tap
+                .map_or((0.43, Why::Customary), |tap| (tap, Why::Typed));
+            return (ScreenFeed::Tap(tap.0), None, Some(tap));
+        }
+        let own = |volts: f64, why| {
+            (
+                ScreenFeed::Own(Supply { volts, ohms }),
+                Some((volts, why)),
+                None,
+            )
+        };
+        if let Some(volts) = self.typed.screen {
+            return own(volts, Why::Typed);
+        }
+        let limit = self.tube.bounds.screen_volts.unwrap_or(f64::INFINITY);
+        let apart = self
+            .example
+            .filter(|example| (example.screen_volts / example.plate_volts - 1.0).abs() > 0.02);
+        match apart {
+            Some(example) if example.screen_volts <= limit.min(supply) => {
+                own(example.screen_volts, Why::Published)
+            }
+            _ if supply > limit => own(limit, Why::ScreenLimit),
+            _ => (
+                ScreenFeed::Dropper(ohms),
+                Some((supply, Why::FromSupply)),
+                None,
+            ),
+        }
+    }
+
+    fn screen_ohms(&self) -> (f64, Why) {
+        match (self.typed.screen_ohms, self.example) {
+            (Some(ohms), _) => (ohms, Why::Typed),
+            (None, Some(example)) if example.screen_ohms > 0.0 => {
+                let tubes = f64::from(self.tubes().0) / f64::from(tubes_of(example));
+                (example.screen_ohms / tubes, Why::Published)
+            }
+            _ => (0.0, Why::NotCounted),
+        }
+    }
+
+    fn bias(
+        &self,
+        stage: &Stage,
+        supply: f64,
+        tubes: u32,
+    ) -> Result<((Bias, Why), Option<f64>), StageError> {
+        if let Some(ohms) = self.typed.cathode {
+            return Ok(((Bias::Cathode(ohms), Why::Typed), None));
+        }
+        if let Some(volts) = self.typed.grid {
+            return Ok(((Bias::Fixed(volts), Why::Typed), None));
+        }
+        let limit = self.tube.bounds.plate_watts;
+        let published = self.published_bias(supply, tubes);
+        if let Some(bias) = published {
+            let idle = Idle::of(&Stage { bias, ..*stage })?;
+            if limit.is_none_or(|limit| idle.plate_watts <= limit * 1.02) {
+                return Ok(((bias, Why::Published), None));
+            }
+        }
+        let watts = self.safe_watts(limit);
+        let grid = grid_for(stage, watts)?;
+        Ok(((Bias::Fixed(grid), Why::SafeDissipation), Some(watts)))
+    }
+
+    /// The bias of the example or of the typed point that is near enough.
+    fn published_bias(&self, supply: f64, tubes: u32) -> Option<Bias> {
+        if let Some(example) = self.example {
+            if (supply / example.plate_volts - 1.0).abs() > NEAR && self.supply.is_some() {
+                return None;
+            }
+            return Some(match example.bias {
+                Bias::Fixed(volts) => Bias::Fixed(volts),
+                Bias::Cathode(ohms) => {
+                    Bias::Cathode(ohms * f64::from(tubes_of(example)) / f64::from(tubes))
+                }
+            });
+        }
+        let (plate, grid) = self.tube.typed_point?;
+        ((supply / plate - 1.0).abs() <= NEAR && self.setup.topology == Topology::SingleEnded)
+            .then_some(Bias::Fixed(grid))
+    }
+
+    /// Plate dissipation of one tube at idle to set the grid for, W.
+    fn safe_watts(&self, limit: Option<f64>) -> f64 {
+        let customary = match self.setup.topology {
+            Topology::PushPull => SHARE_PUSH_PULL,
+            Topology::SingleEnded => SHARE_SINGLE_ENDED,
+        };
+        let Some(limit) = limit else {
+            return customary * self.tube.usual_plate_watts;
+        };
+        let share = self.example.map_or(customary, |example| {
+            let each = example.idle_plate_ma / 1e3 / f64::from(tubes_of(example));
+            (each * example.plate_volts / limit).min(HIGHEST_SHARE)
+        });
+        share * limit
+    }
+}
+
+/// The fixed grid voltage at which one tube idles at this plate dissipation, by bisection;
+/// the most negative tried where even that is hotter, zero where nothing is as hot.
+fn grid_for(stage: &Stage, watts: f64) -> Result<f64, StageError> {
+    let volts = stage.plate_supply.volts;
+    let (mut low, mut high) = (-volts.min(400.0), 0.0);
+    for _ in 0..40 {
+        let middle = 0.5 * (low + high);
+        let bias = Bias::Fixed(middle);
+        if Idle::of(&Stage { bias, ..*stage })?.plate_watts > watts {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    // Half a volt is as fine as one sets it before a meter shows the current.
+    Ok((low * 10.0).round() / 10.0)
+}

@@ -1,0 +1,247 @@
+//! What the texts of the output stage mean.
+
+use serde::Serialize;
+
+use super::{Problem, Reader};
+use crate::entry::{Complaint, Expected};
+use crate::setup::{
+    Field, OWN_TUBE, OwnKind, OwnText, PointText, Screens, Setup, StageText, Topology,
+};
+use crate::units::Unit;
+
+/// The output stage as far as it could be read; volts, ohms, hertz, and fractions of one
+/// where percent are typed. `None` is a field that is empty or at fault.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct StageReading {
+    /// Tubes in all.
+    pub tubes: Option<u32>,
+    /// Screen supply, V from ground.
+    pub screen: Option<f64>,
+    /// Screen dropping resistor, Ω.
+    pub screen_ohms: Option<f64>,
+    /// Screen tap, fraction of the turns from B+ to the plate.
+    pub screen_tap: Option<f64>,
+    /// Grid from cathode, V.
+    pub grid: Option<f64>,
+    /// Cathode resistor, Ω.
+    pub cathode: Option<f64>,
+    /// Winding resistance of the whole primary, Ω.
+    pub winding: Option<f64>,
+    /// Resistance of the supply, Ω.
+    pub source: Option<f64>,
+    /// Difference of currents, of drive and of turns over their means.
+    pub unlike: [f64; 3],
+    /// Drive over the one at which grid current starts.
+    pub drive: Option<f64>,
+    /// Frequency, Hz.
+    pub frequency: Option<f64>,
+    /// The person's own tube, while it is the one in use.
+    pub own: Option<OwnReading>,
+}
+
+/// The person's own tube as far as it could be read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OwnReading {
+    /// Its kind.
+    pub kind: OwnKind,
+    /// Limits: plate W, screen W, plate V, screen V, cathode mA.
+    pub limits: [Option<f64>; 5],
+    /// Values in the order of [`PointText::ALL`], in V, mA, mS and Ω.
+    pub points: Vec<[Option<f64>; 8]>,
+}
+
+const fn expected(
+    unit: Unit,
+    least: f64,
+    most: f64,
+    example: &'static str,
+    noun: &'static str,
+) -> Expected {
+    Expected {
+        unit,
+        least,
+        most,
+        example,
+        noun,
+    }
+}
+
+const SCREEN: Expected = expected(Unit::Volt, 10.0, 2_000.0, "250", "a screen voltage");
+const TAP: Expected = expected(Unit::Percent, 1.0, 99.0, "43", "a screen tap");
+const GRID: Expected = expected(
+    Unit::Volt,
+    -500.0,
+    0.0,
+    "-15",
+    "a grid voltage, which is at or below the cathode’s,",
+);
+const CATHODE: Expected = expected(Unit::Ohm, 1.0, 1e5, "250", "a cathode resistor");
+const UNLIKE: Expected = expected(
+    Unit::Percent,
+    -150.0,
+    150.0,
+    "10",
+    "a difference of two sides",
+);
+const DRIVE: Expected = expected(Unit::Percent, 1.0, 1_000.0, "100", "a drive");
+const FREQUENCY: Expected = expected(Unit::Hertz, 5.0, 50_000.0, "80", "a frequency");
+
+/// A resistance that may be none.
+const fn resistance(most: f64, example: &'static str, noun: &'static str) -> Expected {
+    expected(Unit::Ohm, 0.0, most, example, noun)
+}
+
+const SCREEN_OHMS: Expected = resistance(1e6, "470", "a screen resistor");
+const WINDING: Expected = resistance(2e4, "300", "a winding resistance");
+const SOURCE: Expected = resistance(2e4, "100", "a supply’s resistance");
+
+pub(super) fn read(reader: &mut Reader) -> StageReading {
+    let setup = reader.setup;
+    let stage = |reader: &mut Reader, text, expected: Expected| {
+        reader.field(Field::Stage(text), |typed| expected.read(typed))
+    };
+    let percent = |reader: &mut Reader, text, expected| {
+        stage(reader, text, expected).map(|percent| percent / 100.0)
+    };
+    let steady = setup.screens == Screens::Steady;
+    let unlike = if setup.topology == Topology::PushPull {
+        [
+            StageText::UnlikeCurrent,
+            StageText::UnlikeDrive,
+            StageText::UnlikeTurns,
+        ]
+        .map(|text| percent(reader, text, UNLIKE).unwrap_or_default())
+    } else {
+        [0.0; 3]
+    };
+    let grid = stage(reader, StageText::Grid, GRID);
+    StageReading {
+        tubes: reader.field(Field::Stage(StageText::Tubes), |text| {
+            tubes(text, setup.topology)
+        }),
+        screen: steady
+            .then(|| stage(reader, StageText::Screen, SCREEN))
+            .flatten(),
+        screen_ohms: steady
+            .then(|| stage(reader, StageText::ScreenOhms, SCREEN_OHMS))
+            .flatten(),
+        screen_tap: (setup.screens == Screens::Taps)
+            .then(|| percent(reader, StageText::ScreenTap, TAP))
+            .flatten(),
+        grid,
+        cathode: reader.field(Field::Stage(StageText::Cathode), |text| {
+            if setup
+                .text(Field::Stage(StageText::Grid))
+                .is_some_and(|grid| !grid.trim().is_empty())
+            {
+                return Err(Complaint::new(
+                    "a grid voltage is typed too, and one of the two sets the bias",
+                    "a resistor here and nothing under grid volts",
+                ));
+            }
+            CATHODE.read(text)
+        }),
+        winding: stage(reader, StageText::Winding, WINDING),
+        source: stage(reader, StageText::Source, SOURCE),
+        unlike,
+        drive: percent(reader, StageText::Drive, DRIVE),
+        frequency: stage(reader, StageText::Frequency, FREQUENCY),
+        own: is_own(setup).then(|| own(reader)),
+    }
+}
+
+/// Whether the tube in use is the one typed from a datasheet.
+pub(crate) fn is_own(setup: &Setup) -> bool {
+    setup.tube.trim() == OWN_TUBE
+}
+
+fn tubes(text: &str, topology: Topology) -> Result<u32, Complaint> {
+    let count = expected(Unit::One, 1.0, 16.0, "2", "a number of tubes").read(text)?;
+    let whole = count.round();
+    if (count - whole).abs() > 1e-9 {
+        return Err(Complaint::new("tubes come in whole numbers", "2"));
+    }
+    let whole = whole as u32;
+    if topology == Topology::PushPull && whole % 2 == 1 {
+        return Err(Complaint::new(
+            "push-pull takes as many tubes on one side as on the other",
+            "2, or 4",
+        ));
+    }
+    Ok(whole)
+}
+
+fn own(reader: &mut Reader) -> OwnReading {
+    let setup = reader.setup;
+    let kind = setup.own.kind;
+    let screen = kind != OwnKind::Triode;
+    let limit = |text: OwnText| match text {
+        OwnText::PlateWatts => expected(Unit::Watt, 0.05, 5_000.0, "12", "a plate dissipation"),
+        OwnText::ScreenWatts => expected(Unit::Watt, 0.01, 500.0, "2", "a screen dissipation"),
+        OwnText::PlateVolts => expected(Unit::Volt, 10.0, 10_000.0, "300", "a plate voltage"),
+        OwnText::ScreenVolts => expected(Unit::Volt, 10.0, 5_000.0, "285", "a screen voltage"),
+        OwnText::CathodeMa => expected(Unit::Milliampere, 0.1, 10_000.0, "65", "a cathode current"),
+    };
+    let of_screen = |text: OwnText| matches!(text, OwnText::ScreenWatts | OwnText::ScreenVolts);
+    let limits = [
+        OwnText::PlateWatts,
+        OwnText::ScreenWatts,
+        OwnText::PlateVolts,
+        OwnText::ScreenVolts,
+        OwnText::CathodeMa,
+    ]
+    .map(|text| {
+        (screen || !of_screen(text))
+            .then(|| reader.field(Field::Own(text), |typed| limit(text).read(typed)))
+            .flatten()
+    });
+    let points = (0..setup.own.points.len())
+        .map(|at| point(reader, at, screen))
+        .collect();
+    OwnReading {
+        kind,
+        limits,
+        points,
+    }
+}
+
+fn point(reader: &mut Reader, at: usize, screen: bool) -> [Option<f64>; 8] {
+    let mut values = [None; 8];
+    for (value, part) in values.iter_mut().zip(PointText::ALL) {
+        let expected = match part {
+            PointText::Plate => expected(Unit::Volt, 1.0, 5_000.0, "250", "a plate voltage"),
+            PointText::Screen => expected(Unit::Volt, 1.0, 5_000.0, "250", "a screen voltage"),
+            PointText::Grid => GRID,
+            PointText::PlateMa => {
+                expected(Unit::Milliampere, 0.001, 5_000.0, "45", "a plate current")
+            }
+            PointText::ScreenMa => {
+                expected(Unit::Milliampere, 0.001, 1_000.0, "4.5", "a screen current")
+            }
+            PointText::Gm => expected(Unit::Millisiemens, 0.01, 200.0, "4.1", "a transconductance"),
+            PointText::Rp => expected(Unit::Ohm, 50.0, 5e6, "52k", "a plate resistance"),
+            PointText::Mu => expected(Unit::One, 0.5, 500.0, "9.8", "an amplification factor"),
+        };
+        if screen || !matches!(part, PointText::Screen | PointText::ScreenMa) {
+            *value = reader.field(Field::Point(at, *part), |typed| expected.read(typed));
+        }
+    }
+    values
+}
+
+impl StageReading {
+    /// Adds the complaints that only the values together allow.
+    pub(super) fn contradictions(&self, setup: &Setup) -> Vec<Problem> {
+        let mut found = Vec::new();
+        if is_own(setup) && self.own.as_ref().is_some_and(|own| own.points.is_empty()) {
+            found.push(Problem {
+                field: Field::Tube,
+                complaint: Complaint::new(
+                    "no operating point of your tube is typed yet",
+                    "plate 250, screen 250, grid -12.5, plate current 45, transconductance 4.1",
+                ),
+            });
+        }
+        found
+    }
+}

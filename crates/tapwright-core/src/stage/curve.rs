@@ -1,0 +1,238 @@
+//! Power and distortion against load: a stage solved at a lattice of loads, and what lies
+//! between them.
+//!
+//! The stage is driven to the onset of grid current. Between neighbouring loads the signed
+//! amplitudes of the harmonics, scaled to the square root of their power, are interpolated
+//! by cubics in the logarithm of the load: they are smooth where power and distortion
+//! themselves have corners. Six loads an octave keep the error below what 3 digits show.
+
+use serde::Serialize;
+
+use super::cycle::HARMONICS;
+use super::{Cycle, Drive, Solver, Stage, StageError};
+
+/// Loads to the octave near the target.
+const FINE: i32 = 6;
+
+/// Lattice steps between loads that are further off.
+const COARSE: i32 = 3;
+
+/// Octaves on either side of the target with the fine lattice.
+const NEAR_OCTAVES: f64 = 3.0;
+
+/// What the stage puts into a load.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Delivered {
+    /// Power in the load, W.
+    pub watts: f64,
+    /// Total harmonic distortion, over the fundamental.
+    pub thd: f64,
+}
+
+/// A stage at the onset of grid current over a range of loads.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadCurve {
+    nodes: Vec<Node>,
+}
+
+/// One load, solved.
+#[derive(Debug, Clone, PartialEq)]
+struct Node {
+    log_load: f64,
+    /// `H_m/√(2R)` for H1 to H7, then the root of the power of all above, √W.
+    roots: [f64; HARMONICS + 1],
+    cycle: Cycle,
+}
+
+impl Node {
+    fn of(cycle: Cycle) -> Self {
+        let scale = (2.0 * cycle.load_ohms).sqrt();
+        let mut roots = [0.0; HARMONICS + 1];
+        let mut rest = cycle.watts;
+        for (root, harmonic) in roots.iter_mut().zip(cycle.harmonics) {
+            *root = harmonic / scale;
+            rest -= *root * *root;
+        }
+        roots[HARMONICS] = rest.max(0.0).sqrt();
+        Self {
+            log_load: cycle.load_ohms.ln(),
+            roots,
+            cycle,
+        }
+    }
+}
+
+impl LoadCurve {
+    /// Solves the lattice that covers `loads` and three octaves around `target`, Ω. Loads
+    /// that could not be solved are missing from it; an empty curve is an error.
+    ///
+    /// The lattice does not depend on `loads` but for its extent, so it stays while
+    /// connections come and go.
+    ///
+    /// # Errors
+    /// As [`Solver::cycle`], when no load at all could be solved.
+    pub fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
+        let middle = step_of(target);
+        let near = (NEAR_OCTAVES * f64::from(FINE)) as i32 + 1;
+        let lowest = step_of(loads.0.max(0.02)) - COARSE;
+        let highest = step_of(loads.1.min(5e7)) + COARSE;
+        let mut failed = None;
+        let mut below = Vec::new();
+        let mut above = Vec::new();
+        for (nodes, direction, last) in [(&mut above, 1, highest), (&mut below, -1, lowest)] {
+            let mut solver = Solver::new(stage);
+            let mut step = middle;
+            while (step - middle).abs() <= near || direction * (last - step) >= 0 {
+                match solver.cycle(load_at(step), Drive::OfGridCurrent(1.0)) {
+                    Ok(cycle) => nodes.push(Node::of(cycle)),
+                    Err(error) => failed = Some(error),
+                }
+                let far = (step - middle).abs() >= near;
+                step += direction * if far { COARSE } else { 1 };
+            }
+        }
+        // Both ways start at the target.
+        below.reverse();
+        below.pop();
+        let nodes: Vec<Node> = below.into_iter().chain(above).collect();
+        match failed {
+            Some(error) if nodes.len() < 4 => Err(error),
+            _ => Ok(Self { nodes }),
+        }
+    }
+
+    /// Power and distortion into `load`, Ω; `None` outside of what could be solved.
+    pub fn at(&self, load: f64) -> Option<Delivered> {
+        let nodes = &self.nodes;
+        let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].log_load)?;
+        let roots: [f64; HARMONICS + 1] =
+            std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
+        let watts: f64 = roots.iter().map(|root| root * root).sum();
+        let first = roots[0] * roots[0];
+        let thd = if first > 0.0 {
+            ((watts - first).max(0.0) / first).sqrt()
+        } else {
+            0.0
+        };
+        Some(Delivered { watts, thd })
+    }
+
+    /// The solved cycles, lowest load first.
+    pub fn cycles(&self) -> impl DoubleEndedIterator<Item = &Cycle> {
+        self.nodes.iter().map(|node| &node.cycle)
+    }
+
+    /// Every other solved cycle, and the last: three to the octave near the target.
+    pub fn every_other(&self) -> impl Iterator<Item = &Cycle> {
+        let last = self.nodes.len().saturating_sub(1);
+        self.cycles()
+            .enumerate()
+            .filter(move |(n, _)| n % 2 == 0 || *n == last)
+            .map(|(_, cycle)| cycle)
+    }
+
+    /// The load with the most power at no more than this distortion, Ω.
+    pub fn best_load(&self, most_thd: f64) -> Option<f64> {
+        let best = (self.cycles())
+            .filter(|cycle| cycle.thd <= most_thd)
+            .max_by(|a, b| a.watts.total_cmp(&b.watts))?;
+        Some(best.load_ohms)
+    }
+}
+
+fn step_of(load: f64) -> i32 {
+    (load.log2() * f64::from(FINE)).round() as i32
+}
+
+fn load_at(step: i32) -> f64 {
+    (f64::from(step) / f64::from(FINE)).exp2()
+}
+
+/// A place between two of a row of points, and the weights of up to four of them.
+///
+/// The cubic through the two whose slopes there are those of the parabolas through the
+/// neighbours (Hermite interpolation, three-point slopes); straight where there is none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Between {
+    first: usize,
+    weights: [f64; 4],
+}
+
+impl Between {
+    /// Where `x` lies in the rising row of `count` abscissae that `at` gives.
+    pub fn find(x: f64, count: usize, at: impl Fn(usize) -> f64) -> Option<Self> {
+        let (mut low, mut high) = (0, count.checked_sub(1)?);
+        if !(at(low)..=at(high)).contains(&x) || low == high {
+            return None;
+        }
+        while high - low > 1 {
+            let middle = usize::midpoint(low, high);
+            if at(middle) <= x {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        let width = at(high) - at(low);
+        let t = (x - at(low)) / width;
+        let s = 1.0 - t;
+        // Weights of the two ends' values, and of the slopes there times the width.
+        let mut weights = [0.0, s * s * (1.0 + 2.0 * t), t * t * (1.0 + 2.0 * s), 0.0];
+        let (from, to) = (t * s * s, -t * t * s);
+        let mut slope = |weight: f64, outer: Option<usize>, own: usize, place: usize| {
+            // The slope of a parabola: each chord weighs as the other is long.
+            let (gap, share) = outer.map_or((1.0, 0.0), |outer| {
+                let gap = (at(if place == 0 { low } else { high }) - at(outer)).abs();
+                (gap, width / (gap + width))
+            });
+            let chord = weight * (1.0 - share);
+            weights[2] += chord;
+            weights[1] -= chord;
+            let sign = if place == 0 { 1.0 } else { -1.0 };
+            let other = sign * weight * share * width / gap;
+            weights[own] += other;
+            weights[place] -= other;
+        };
+        slope(from, low.checked_sub(1), 1, 0);
+        slope(to, Some(high + 1).filter(|next| *next < count), 2, 3);
+        Some(Self {
+            first: low,
+            weights,
+        })
+    }
+
+    /// The value there of what `at` gives for each place in the row.
+    pub fn value(&self, at: impl Fn(usize) -> f64) -> f64 {
+        let [before, a, b, beyond] = self.weights;
+        let mut value = a * at(self.first) + b * at(self.first + 1);
+        if before != 0.0 {
+            value += before * at(self.first - 1);
+        }
+        if beyond != 0.0 {
+            value += beyond * at(self.first + 2);
+        }
+        value
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A parabola is met exactly on uneven places, and a straight line where only two are.
+    #[test]
+    fn parabolas_are_met_exactly() {
+        let f = |x: f64| 3.0 - 2.0 * x + 0.5 * x * x;
+        let places = [0.0, 1.0, 2.5, 4.0];
+        for x in [1.0, 1.3, 2.4] {
+            let between = Between::find(x, 4, |n| places[n]).expect("inside");
+            assert!(
+                (between.value(|n| f(places[n])) - f(x)).abs() < 1e-12,
+                "{x}"
+            );
+        }
+        let two = Between::find(0.25, 2, |n| places[n]).expect("inside");
+        assert!((two.value(|n| places[n]) - 0.25).abs() < 1e-12);
+        assert_eq!(Between::find(5.0, 4, |n| places[n]), None);
+    }
+}

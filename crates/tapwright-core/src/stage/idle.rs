@@ -1,0 +1,166 @@
+//! The operating point at idle, and what is odd about it.
+
+use serde::Serialize;
+
+use super::{ScreenFeed, Solver, Stage, StageError};
+use crate::tube::{Bias, Flow, Topology};
+
+/// One tube at idle. The currents of an unbalanced pair are those of its side 1.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Idle {
+    /// Plate from cathode, V.
+    pub plate_volts: f64,
+    /// Screen from cathode, V; the plate's in triode connection.
+    pub screen_volts: f64,
+    /// Grid from cathode, V.
+    pub grid_volts: f64,
+    /// Cathode from ground, V.
+    pub cathode_volts: f64,
+    /// B+ at the primary, V from ground.
+    pub supply_volts: f64,
+    /// Screens' node, V from ground.
+    pub screen_node_volts: f64,
+    /// Plate current, A.
+    pub plate_amps: f64,
+    /// Screen current, A.
+    pub screen_amps: f64,
+    /// Plate dissipation, W.
+    pub plate_watts: f64,
+    /// Screen dissipation, W.
+    pub screen_watts: f64,
+    /// Transconductance to the winding, S.
+    pub transconductance: f64,
+    /// Plate resistance as the winding sees it, Ω.
+    pub plate_resistance: f64,
+    /// Plate current of all tubes, A.
+    pub all_plate_amps: f64,
+    /// Screen current of all tubes, A.
+    pub all_screen_amps: f64,
+    /// Steady current that magnetises the core, A.
+    pub magnetising_amps: f64,
+    /// How far the solution still disagrees with itself, V.
+    pub residual_volts: f64,
+}
+
+/// What is odd about an operating point; each is stated, none stops the computation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    /// Hardly any current at idle: the grid is too far negative for these voltages.
+    CutOff,
+    /// The plate stands below its knee: it takes less current than the cathode gives.
+    BelowKnee,
+    /// The screens stand above the plates.
+    ScreenAbovePlate,
+    /// No grid swing is left: the grid idles at the cathode's voltage.
+    NoSwing,
+    /// The two sides of the pair differ so much that one does most of the work.
+    GrossImbalance,
+    /// No resistance in the supply is counted, so B+ does not sag.
+    StiffSupply,
+}
+
+impl Idle {
+    /// Solves the stage without drive.
+    ///
+    /// # Errors
+    /// As [`Solver::cycle`].
+    pub fn of(stage: &Stage) -> Result<Self, StageError> {
+        let cycle = Solver::new(*stage).idle()?;
+        let tubes = f64::from(stage.tubes_per_side);
+        let side = &cycle.sides[0];
+        let plate_volts = side.peak_plate_volts;
+        let screen_volts = if stage.screen_is_steady() {
+            cycle.screen_volts - cycle.cathode_volts
+        } else {
+            let tap = stage.tap();
+            (1.0 - tap) * (cycle.supply_volts - cycle.cathode_volts) + tap * plate_volts
+        };
+        let flow = stage
+            .model
+            .flow(plate_volts, screen_volts, cycle.grid_volts);
+        let (transconductance, conductance) = small_signal(&flow, stage.tap());
+        // Side 1 of a pair whose tubes are unlike has its share more.
+        let scale = tubes * (1.0 + stage.imbalance.current / 2.0);
+        let own = if stage.topology == Topology::PushPull {
+            scale
+        } else {
+            tubes
+        };
+        Ok(Self {
+            plate_volts,
+            screen_volts,
+            grid_volts: cycle.grid_volts,
+            cathode_volts: cycle.cathode_volts,
+            supply_volts: cycle.supply_volts,
+            screen_node_volts: cycle.screen_volts,
+            plate_amps: side.plate_amps / tubes,
+            screen_amps: side.screen_amps / tubes,
+            plate_watts: side.plate_watts / tubes,
+            screen_watts: side.screen_watts / tubes,
+            transconductance: transconductance * own / tubes,
+            plate_resistance: 1.0 / (conductance * own / tubes).max(1e-12),
+            all_plate_amps: cycle.plate_amps(),
+            all_screen_amps: cycle.screen_amps(),
+            magnetising_amps: cycle.magnetising_amps,
+            residual_volts: cycle.residual_volts,
+        })
+    }
+
+    /// What is odd about this point.
+    pub fn conditions(&self, stage: &Stage) -> Vec<Condition> {
+        let full = stage
+            .model
+            .flow(self.plate_volts.max(1.0), self.screen_volts.max(1.0), 0.0);
+        let emitted = full.plate.amps + full.screen.amps;
+        let knee = full.plate.by_plate * self.plate_volts > 0.5 * full.plate.amps
+            && !stage.is_triode()
+            && stage.tap() < 1.0;
+        let swing = match stage.bias {
+            Bias::Fixed(volts) => volts,
+            Bias::Cathode(_) => self.grid_volts,
+        };
+        let steady = stage.screen_is_steady();
+        [
+            (
+                self.plate_amps + self.screen_amps < 0.01 * emitted,
+                Condition::CutOff,
+            ),
+            (knee, Condition::BelowKnee),
+            (
+                steady && self.screen_volts > self.plate_volts + 1.0,
+                Condition::ScreenAbovePlate,
+            ),
+            (swing > -0.05, Condition::NoSwing),
+            (
+                stage.topology == Topology::PushPull
+                    && [
+                        stage.imbalance.current,
+                        stage.imbalance.drive,
+                        stage.imbalance.turns,
+                    ]
+                    .iter()
+                    .any(|part| part.abs() > 0.5),
+                Condition::GrossImbalance,
+            ),
+            (
+                stage.plate_supply.ohms == 0.0
+                    && !matches!(stage.screen, ScreenFeed::Own(own) if own.ohms > 0.0),
+                Condition::StiffSupply,
+            ),
+        ]
+        .into_iter()
+        .filter_map(|(holds, condition)| holds.then_some(condition))
+        .collect()
+    }
+}
+
+/// Transconductance and plate conductance as the winding sees them, S, where the screen
+/// moves with the plate by the fraction `tap`.
+fn small_signal(flow: &Flow, tap: f64) -> (f64, f64) {
+    let Flow { plate, screen } = flow;
+    let by_grid = plate.by_grid + tap * screen.by_grid;
+    let by_plate =
+        plate.by_plate + tap * (plate.by_screen + screen.by_plate) + tap * tap * screen.by_screen;
+    (by_grid, by_plate)
+}

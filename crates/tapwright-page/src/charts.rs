@@ -1,0 +1,64 @@
+//! The charts on the page and where their cross-hairs stand. No browser in here.
+
+use crate::view::chart::{self, Chart, Reading, Step};
+
+/// The charts as last computed, and the cross-hairs that the person has moved.
+#[derive(Debug, Default)]
+pub struct Charts {
+    shown: Vec<Chart>,
+    /// Places of moved cross-hairs by chart: 0 at the beginning, 1 at the end.
+    moved: Vec<(&'static str, f64)>,
+}
+
+impl Charts {
+    /// Takes new charts. Cross-hairs that were moved stay where they are.
+    pub fn show(&mut self, charts: Vec<Chart>) {
+        self.shown = charts;
+    }
+
+    /// Every chart.
+    pub fn all(&self) -> &[Chart] {
+        &self.shown
+    }
+
+    /// Moves the cross-hair of a chart to where a pointer is, in shares of the drawing's
+    /// width and height, and reads the chart there. `None` for no such chart.
+    pub fn point(&mut self, id: &str, across: f64, down: f64) -> Option<Reading> {
+        self.put(id, |chart, _| chart::pointed(chart, across, down))
+    }
+
+    /// Moves the cross-hair of a chart one step and reads the chart there. `None` for no
+    /// such chart.
+    pub fn step(&mut self, id: &str, step: Step) -> Option<Reading> {
+        let reading = self.put(id, |chart, place| chart::step(chart, place, step));
+        if step == Step::Rest {
+            self.moved.retain(|(moved, _)| *moved != id);
+        }
+        reading
+    }
+
+    /// What a cross-hair reads that has been moved; `None` where it stands by itself, as
+    /// the chart is drawn.
+    pub fn moved(&self, id: &str) -> Option<Reading> {
+        Some(chart::read(self.find(id)?, self.place(id)?))
+    }
+
+    fn place(&self, id: &str) -> Option<f64> {
+        let moved = self.moved.iter().find(|(moved, _)| *moved == id)?;
+        Some(moved.1)
+    }
+
+    fn find(&self, id: &str) -> Option<&Chart> {
+        self.shown.iter().find(|chart| chart.id == id)
+    }
+
+    fn put(&mut self, id: &str, to: impl FnOnce(&Chart, f64) -> f64) -> Option<Reading> {
+        let chart = self.find(id)?;
+        let from = self.place(id);
+        let place = to(chart, from.unwrap_or_else(|| chart::rest(chart)));
+        let (id, reading) = (chart.id, chart::read(chart, place));
+        self.moved.retain(|(moved, _)| *moved != id);
+        self.moved.push((id, place));
+        Some(reading)
+    }
+}
