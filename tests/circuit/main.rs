@@ -1,8 +1,9 @@
 //! Tube models and output stage against ngspice, which solves the same equations from the
 //! same parameters in its own way.
 //!
-//! Every set-up is invented for the comparison, from parts that such amplifiers use. When
-//! ngspice is missing each test is skipped and says so.
+//! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
+//! those of the published examples in the table of tubes; the published results play no part
+//! here. When ngspice is missing each test is skipped and says so.
 
 use std::process::ExitCode;
 
@@ -11,6 +12,7 @@ use tapwright_tests::circuit;
 
 mod curves;
 mod parts;
+mod published;
 mod stages;
 
 /// What a test returns: the error is what failed.
@@ -28,8 +30,8 @@ fn main() -> ExitCode {
             stages::altered_part_is_noticed,
         ),
     ];
-    for case in parts::cases() {
-        let name = format!("stages::{}", case.name);
+    for case in parts::cases().into_iter().chain(published::cases()) {
+        let name = case.name.clone();
         trials.push(trial(&name, &ready, move || stages::agrees(&case)));
     }
     libtest_mimic::run(&arguments, trials).exit_code()

@@ -6,7 +6,7 @@ use tapwright_core::tube::{Bias, Model, TUBES, Topology, find};
 /// A stage at one drive into several loads.
 pub struct Case {
     /// What is particular about it.
-    pub name: &'static str,
+    pub name: String,
     pub stage: Stage,
     pub drive: Drive,
     /// Ω.
@@ -43,8 +43,8 @@ fn own(volts: f64, ohms: f64) -> ScreenFeed {
 
 /// All that are compared.
 pub fn cases() -> Vec<Case> {
-    let case = |name, stage, drive, loads: &[f64]| Case {
-        name,
+    let case = |name: &str, stage, drive, loads: &[f64]| Case {
+        name: format!("stages::{name}"),
         stage,
         drive,
         loads: loads.to_vec(),
@@ -188,6 +188,22 @@ fn single_ended(case: Make<'_>) -> Vec<Case> {
             &[2_500.0, 5_000.0, 10_000.0],
         ),
         case(
+            "single_ended_tap_at_the_supply_end",
+            real(
+                plain(
+                    "6K6GT",
+                    SINGLE,
+                    250.0,
+                    ScreenFeed::Tap(0.0),
+                    Bias::Fixed(-18.0),
+                ),
+                200.0,
+                400.0,
+            ),
+            Drive::OfGridCurrent(0.9),
+            &[7_600.0],
+        ),
+        case(
             "single_ended_pentode_small_drive",
             plain("6F6", SINGLE, 250.0, own(250.0, 0.0), Bias::Fixed(-16.5)),
             Drive::OfGridCurrent(0.1),
@@ -255,6 +271,22 @@ fn push_pull(case: Make<'_>) -> Vec<Case> {
             cathode,
             FULL,
             &[4_000.0, 8_000.0, 16_000.0],
+        ),
+        case(
+            "push_pull_screens_on_the_plate_supply",
+            real(
+                plain(
+                    "6V6GT",
+                    PAIR,
+                    285.0,
+                    ScreenFeed::Dropper(0.0),
+                    Bias::Cathode(220.0),
+                ),
+                100.0,
+                260.0,
+            ),
+            Drive::OfGridCurrent(0.9),
+            &[8_000.0],
         ),
         case("push_pull_screen_taps", tapped, FULL, &[3_300.0, 6_600.0]),
         case(

@@ -1,6 +1,7 @@
 //! Measures the page in Chromium: how soon it answers, how long an edit takes,
-//! how it grows, and what wasm costs against native code. A table, not a test:
-//! numbers depend on the machine, ratios less so.
+//! how it grows, and what wasm costs against native code; and the output-stage
+//! solver against a circuit simulator. A table, not a test: numbers depend on
+//! the machine, ratios less so.
 
 use std::fs;
 use std::time::Instant;
@@ -105,10 +106,10 @@ return times.slice(count);
 "#;
 
 fn main() -> Result<()> {
-    let file = page::file().map_err(anyhow::Error::msg)?;
-    let browser = Browser::start(Engine::Chromium)?;
     println!("{:<44}{:>10}{:>10}{:>10}", "", "median", "99 %", "limit");
     simulator()?;
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let browser = Browser::start(Engine::Chromium)?;
     opening(&browser, &file)?;
     edits(&browser, &file)?;
     growth(&browser, &file)?;

@@ -1,0 +1,48 @@
+//! The stages of the published operating examples, one of each tube type.
+
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Supply};
+use tapwright_core::tube::{Connection, Example, Kind, TUBES, Tube};
+
+use crate::parts::Case;
+
+/// Parts of the published load.
+const LOADS: [f64; 2] = [0.5, 2.0];
+/// Part of the drive at which grid current starts.
+const DRIVE: f64 = 0.7;
+
+/// Each type's first example, below full signal, with loads about its own.
+pub fn cases() -> impl Iterator<Item = Case> {
+    TUBES.iter().filter_map(|tube| {
+        let example = tube.examples.first()?;
+        Some(Case {
+            name: format!("published::{}", tube.designation),
+            stage: stage(tube, example),
+            drive: Drive::OfGridCurrent(DRIVE),
+            loads: LOADS.iter().map(|part| part * example.load_ohms).collect(),
+        })
+    })
+}
+
+fn stage(tube: &Tube, example: &Example) -> Stage {
+    let strapped = tube.kind == Kind::Triode || example.connection == Connection::Triode;
+    Stage {
+        model: tube.model,
+        topology: example.topology,
+        tubes_per_side: 1,
+        plate_supply: Supply {
+            volts: example.plate_volts,
+            ohms: 0.0,
+        },
+        screen: if strapped {
+            ScreenFeed::Tap(1.0)
+        } else {
+            ScreenFeed::Own(Supply {
+                volts: example.screen_volts,
+                ohms: example.screen_ohms,
+            })
+        },
+        bias: example.bias,
+        primary_ohms: 0.0,
+        imbalance: Imbalance::default(),
+    }
+}
