@@ -174,7 +174,7 @@ impl Plan {
         let room = |axis: &Axis| {
             let ticks = upright(axis);
             let widest = ticks.iter().map(|tick| label::width(&tick.text));
-            widest.fold(0.0, f64::max) + 50.0
+            widest.fold(0.0, f64::max) + 65.0
         };
         let beside = (chart.curves.iter())
             .filter(|curve| is_beside(chart, curve))
