@@ -242,10 +242,8 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     report.chosen = chosen(setup, &report);
     if let (Some(Ok(bench)), Some(connection)) = (&bench, report.followed()) {
         let speakers = report.hookup(connection.choice.hookup);
-        let reactive = frequency
-            .zip(speakers)
-            .map(|(hertz, hookup)| (hertz, &hookup.speakers, connection.turns_ratio));
-        let output = bench.chosen(connection.load.reflected.0, drive, reactive);
+        let frequency = frequency.zip(speakers.map(|hookup| &hookup.speakers));
+        let output = bench.chosen(connection, drive, frequency);
         let connection = *connection;
         if let Some(chosen) = &mut report.chosen {
             if let Ok(output) = &output {

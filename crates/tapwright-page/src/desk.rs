@@ -4,11 +4,13 @@
 use std::collections::BTreeSet;
 
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::link::{self, MOST_HOOKUPS, Trouble};
+use tapwright_core::link::{self, MOST_HOOKUPS, MOST_POINTS, Trouble};
+use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
-use tapwright_core::report::{Report, solve};
+use tapwright_core::report::{Report, solve_with};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, Selection, Setup, SortBy, Topology,
+    Choice, Field, HookupEntry, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection, Setup,
+    SortBy, Topology,
 };
 
 use crate::charts::Charts;
@@ -26,6 +28,7 @@ pub struct Desk {
     settled: Setup,
     reading: Reading,
     report: Report,
+    memory: Memory,
     charts: Charts,
     past: Vec<Setup>,
     future: Vec<Setup>,
@@ -45,8 +48,10 @@ impl Desk {
         let settled = Setup::default();
         let reading = Reading::of(&parsed.setup);
         let good = backed_by(&parsed.setup, &reading.problems, &settled);
+        let mut memory = Memory::default();
         let mut desk = Self {
-            report: solve(&good),
+            report: solve_with(&good, &mut memory),
+            memory,
             charts: Charts::default(),
             typed: parsed.setup,
             good,
@@ -119,6 +124,8 @@ impl Desk {
         Some(match key {
             "topology" => self.typed.topology.word().into(),
             "marking" => self.typed.marking.word().into(),
+            "screens" => self.typed.screens.word().into(),
+            "own" => self.typed.own.kind.word().into(),
             "only" => self
                 .typed
                 .shown
@@ -135,6 +142,8 @@ impl Desk {
         match key {
             "topology" => typed.topology = Topology::read(text).unwrap_or_default(),
             "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
+            "screens" => typed.screens = Screens::read(text).unwrap_or_default(),
+            "own" => typed.own.kind = OwnKind::read(text).unwrap_or_default(),
             "only" => {
                 typed.shown.only = match Selection::read(text) {
                     Some(Selection::Hookup(at)) => Some(at),
@@ -148,6 +157,9 @@ impl Desk {
                 };
                 text.clone_into(place);
             }
+        }
+        if typed.tube == OWN_TUBE && typed.own.points.is_empty() {
+            typed.own.points.push(PointEntry::default());
         }
         let going_on = self.editing.as_deref() == Some(key);
         if !going_on {
@@ -249,6 +261,15 @@ impl Desk {
                 typed.remove_hookup(at);
                 self.settled.remove_hookup(at);
             }
+            ("add-point", _) if typed.own.points.len() < MOST_POINTS => {
+                typed.own.points.push(PointEntry::default());
+            }
+            ("remove-point", Some(at)) if at < typed.own.points.len() => {
+                typed.own.points.remove(at);
+                if at < self.settled.own.points.len() {
+                    self.settled.own.points.remove(at);
+                }
+            }
             ("show", _) => typed.shown.list = object == "list",
             ("sort", _) => {
                 let by = SortBy::ALL.into_iter().find(|by| by.word() == object);
@@ -313,7 +334,7 @@ impl Desk {
     fn recompute(&mut self) {
         self.reading = Reading::of(&self.typed);
         self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
-        self.report = solve(&self.good);
+        self.report = solve_with(&self.good, &mut self.memory);
         self.charts.show(view::charts(&self.report));
     }
 

@@ -27,6 +27,7 @@ pub struct Loop {
     /// Its phase, radians; above zero where the current lags.
     pub load_phase: f64,
     /// The instants of a whole cycle, in time from the drive's positive peak on side 1.
+    #[serde(skip)]
     pub path: Vec<Instant>,
     /// Real power in the load, W.
     pub watts: f64,

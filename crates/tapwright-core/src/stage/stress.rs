@@ -70,6 +70,21 @@ pub enum Burden {
     PlateVolts,
     /// Steady screen voltage, V.
     ScreenVolts,
+    /// Highest plate voltage over the cycle, V. Few sources give a limit.
+    PeakPlateVolts,
+}
+
+/// The most that a tube bears of one kind, anywhere from idle to full overdrive.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Borne {
+    /// Of which kind.
+    pub burden: Burden,
+    /// How much.
+    pub value: f64,
+    /// How much it may, if that is known.
+    pub limit: Option<f64>,
+    /// At which drive, over the one at which grid current starts; 0 is idle.
+    pub drive: f64,
 }
 
 /// A limit that is passed.
@@ -217,6 +232,47 @@ pub fn exceeded_at_idle(idle: &Idle, bounds: &Bounds) -> Vec<Exceeded> {
         })
     })
     .collect()
+}
+
+/// The most of each burden from idle to the last of `stresses`.
+pub fn burdens(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Vec<Borne> {
+    let at_idle = Stress {
+        drive: 0.0,
+        plate_watts: idle.plate_watts,
+        screen_watts: idle.screen_watts,
+        cathode_amps: idle.plate_amps + idle.screen_amps,
+        peak_plate_volts: idle.plate_volts,
+        watts: 0.0,
+    };
+    let most = |burden, limit, pick: fn(&Stress) -> f64| {
+        let worst = stresses.iter().fold(&at_idle, |worst, stress| {
+            if pick(stress) > pick(worst) {
+                stress
+            } else {
+                worst
+            }
+        });
+        Borne {
+            burden,
+            value: pick(worst),
+            limit,
+            drive: worst.drive,
+        }
+    };
+    let steady = |burden, value, limit| Borne {
+        burden,
+        value,
+        limit,
+        drive: 0.0,
+    };
+    vec![
+        most(Burden::PlateWatts, bounds.plate_watts, |s| s.plate_watts),
+        most(Burden::ScreenWatts, bounds.screen_watts, |s| s.screen_watts),
+        most(Burden::CathodeAmps, bounds.cathode_amps, |s| s.cathode_amps),
+        steady(Burden::PlateVolts, idle.plate_volts, bounds.plate_volts),
+        steady(Burden::ScreenVolts, idle.screen_volts, bounds.screen_volts),
+        most(Burden::PeakPlateVolts, None, |s| s.peak_plate_volts),
+    ]
 }
 
 /// A limit counts as passed beyond this factor: what a rounded published example itself does.

@@ -8,6 +8,8 @@ use tapwright_core::units::Unit;
 use super::{Region, Scene, region};
 use crate::{number, words};
 
+mod stage;
+
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
     format!("echo-{}", field.to_string().replace('.', "-"))
@@ -18,12 +20,24 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
         .flat_map(|at| [Field::HookupSpeakers(at), Field::HookupRating(at)]);
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
-        .chain(hookups);
+        .chain(hookups)
+        .chain(stage::fields(scene));
     let mut echoes = Vec::new();
     for field in fields {
         let id = echo_id(field);
         if wanted(&id) {
             echoes.push(region(&id, echo(scene, field)));
+        }
+    }
+    for (id, view) in [
+        (
+            "echo-more-of-stage",
+            stage::in_brief as fn(&Scene) -> Markup,
+        ),
+        ("echo-own", stage::own),
+    ] {
+        if wanted(id) {
+            echoes.push(region(id, view(scene)));
         }
     }
     for place in 0..scene.typed.hookups.len() {
@@ -114,10 +128,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             Some(watts) => html! { "takes " (watts) " in all" },
             None => html! {},
         },
-        Field::Supply => match report.supply {
-            Some(supply) => html! { (number::given(supply.0, Unit::Volt)) },
-            None => html! {},
-        },
+        Field::Supply | Field::Stage(_) => stage::understood(scene, field),
+        Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
         _ => html! {},
     }
@@ -145,6 +157,11 @@ fn target(scene: &Scene) -> Markup {
                 }
             }
         }
+        Target::Computed(load) => html! {
+            "Wants " (words::rated(*load)) " " (span)
+            ": computed, as nothing is published for this tube so connected. The load with the most power at "
+            @if is_strapped(scene) { "5" } @else { "10" } "\u{a0}% distortion or less."
+        },
         Target::AsRated => match report.topology {
             Topology::PushPull => hint(
                 "Unset: each lead is held against its own rating. A tube, or the load plate to plate, settles which lead.",
@@ -154,6 +171,10 @@ fn target(scene: &Scene) -> Markup {
             ),
         },
     }
+}
+
+fn is_strapped(scene: &Scene) -> bool {
+    matches!(&scene.report.stage, Some(Ok(stage)) if stage.stage.is_strapped())
 }
 
 fn hint(words: &str) -> Markup {

@@ -3,7 +3,9 @@
 
 use maud::{Markup, html};
 use tapwright_core::published;
-use tapwright_core::setup::{Field, Marking};
+use tapwright_core::setup::{
+    Field, Marking, OWN_TUBE, OwnKind, OwnText, PointText, Screens, StageText, Topology,
+};
 
 use super::Scene;
 use super::echo::echo_id;
@@ -114,15 +116,136 @@ fn stage(scene: &Scene) -> Markup {
                 (tube(scene))
                 (text(Field::Supply, "Supply, B+", "250", "text"))
             }
+            @if is_own(scene) { (own_tube(scene)) }
+            details data-open="stage" {
+                summary {
+                    "More of the stage"
+                    span .adds #echo-more-of-stage {}
+                }
+                (more_of_stage(scene))
+            }
             (text(Field::Target, "Target load, if you know better", "8k", "text"))
         }
     }
 }
 
-/// The tube types that have a load for this kind of stage, and whatever a link brought.
+fn is_own(scene: &Scene) -> bool {
+    scene.typed.tube.trim() == OWN_TUBE
+}
+
+fn on_stage(field: StageText, label: &str, placeholder: &str) -> Markup {
+    text(Field::Stage(field), label, placeholder, "text")
+}
+
+fn more_of_stage(scene: &Scene) -> Markup {
+    let push_pull = scene.typed.topology == Topology::PushPull;
+    html! {
+        div .pair {
+            (on_stage(StageText::Tubes, "Tubes in all", if push_pull { "2" } else { "1" }))
+            (choice("screens", "Screens", &[
+                ("steady", "steady supply"),
+                ("taps", "taps on the primary"),
+                ("plates", "tied to the plates"),
+            ]))
+        }
+        @match scene.typed.screens {
+            Screens::Steady => div .pair {
+                (on_stage(StageText::Screen, "Screen supply", "as B+"))
+                (on_stage(StageText::ScreenOhms, "Screen resistor, all tubes", "470"))
+            },
+            Screens::Taps => (on_stage(StageText::ScreenTap, "Screen tap, % of the turns", "43")),
+            Screens::Plates => {}
+        }
+        div .pair {
+            (on_stage(StageText::Grid, "Grid volts", "-15"))
+            (on_stage(StageText::Cathode, "or cathode resistor", "270"))
+        }
+        div .pair {
+            (on_stage(StageText::Winding, "Primary winding, ohms", "300"))
+            (on_stage(StageText::Source, "Supply resistance", "100"))
+        }
+        div .pair {
+            (on_stage(StageText::Drive, "Drive, % of clipping", "100"))
+            (on_stage(StageText::Frequency, "Frequency, for reactance", "80"))
+        }
+        @if push_pull {
+            details data-open="unlike" {
+                summary {
+                    "How unlike the two sides are"
+                    span .adds { "type it: hum, second harmonic, direct current in the core" }
+                }
+                (on_stage(StageText::UnlikeCurrent, "Difference of their currents, %", "10"))
+                div .pair {
+                    (on_stage(StageText::UnlikeDrive, "Of their drive, %", "5"))
+                    (on_stage(StageText::UnlikeTurns, "Of the half windings’ turns, %", "2"))
+                }
+            }
+        }
+    }
+}
+
+fn own_tube(scene: &Scene) -> Markup {
+    let screen = scene.typed.own.kind != OwnKind::Triode;
+    let limit = |field, label, placeholder| text(Field::Own(field), label, placeholder, "text");
+    html! {
+        div .hookup role="group" aria-label="Your own tube" {
+            (choice("own", "Your own tube is a", &[
+                ("beam", "beam tetrode"),
+                ("pentode", "pentode"),
+                ("triode", "triode"),
+            ]))
+            @for place in 0..scene.typed.own.points.len() { (point(place, screen)) }
+            button type="button" #add-point data-do="add-point" { "Add a point from the datasheet" }
+            div #echo-own {}
+            details data-open="own-limits" {
+                summary {
+                    "Its limits"
+                    span .adds { "type them: what the load asks of it, held against them" }
+                }
+                div .pair {
+                    (limit(OwnText::PlateWatts, "Plate, W", "12"))
+                    (limit(OwnText::PlateVolts, "Plate, V", "315"))
+                    @if screen {
+                        (limit(OwnText::ScreenWatts, "Screen, W", "2"))
+                        (limit(OwnText::ScreenVolts, "Screen, V", "285"))
+                    }
+                    (limit(OwnText::CathodeMa, "Cathode, mA", "65"))
+                }
+            }
+        }
+    }
+}
+
+fn point(place: usize, screen: bool) -> Markup {
+    let value =
+        |part, label, placeholder| text(Field::Point(place, part), label, placeholder, "text");
+    html! {
+        div .point role="group" aria-label={ "Point " (place + 1) } {
+            div .named {
+                span .grow { "Point " (place + 1) }
+                @if place > 0 {
+                    button type="button" .plain data-do={ "remove-point." (place + 1) }
+                        aria-label={ "Remove point " (place + 1) } { "Remove" }
+                }
+            }
+            div .pair {
+                (value(PointText::Plate, "Plate, V", "250"))
+                @if screen { (value(PointText::Screen, "Screen, V", "250")) }
+                (value(PointText::Grid, "Grid, V", "-12.5"))
+                (value(PointText::PlateMa, "Plate, mA", "45"))
+                @if screen { (value(PointText::ScreenMa, "Screen, mA", "4.5")) }
+                (value(PointText::Gm, "Transcond., mS", "4.1"))
+                (value(PointText::Rp, "Plate resistance", "52k"))
+                (value(PointText::Mu, if screen { "µ, g1 to screen" } else { "µ" }, if screen { "9.8" } else { "20" }))
+            }
+        }
+    }
+}
+
+/// The tube types that drive loudspeakers, the person's own, and whatever a link brought.
 fn tube(scene: &Scene) -> Markup {
     let typed = scene.typed.tube.trim();
-    let types: Vec<&str> = published::types(scene.typed.topology).collect();
+    let types: Vec<&str> = published::types().collect();
     let key = Field::Tube.to_string();
     let echo = echo_id(Field::Tube);
     html! {
@@ -131,7 +254,8 @@ fn tube(scene: &Scene) -> Markup {
             select id={ "field-" (key) } data-field=(key) aria-describedby=(echo) {
                 option value="" { "not chosen" }
                 @for name in &types { option value=(name) { (name) } }
-                @if !typed.is_empty() && !types.contains(&typed) {
+                option value=(OWN_TUBE) { "your own" }
+                @if !typed.is_empty() && typed != OWN_TUBE && !types.contains(&typed) {
                     option value=(scene.typed.tube) { (typed) }
                 }
             }

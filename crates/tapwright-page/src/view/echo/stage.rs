@@ -1,0 +1,214 @@
+//! What was understood of the output stage, and what is taken where nothing was typed.
+
+use maud::{Markup, html};
+use tapwright_core::assumed::{Assumed, Why};
+use tapwright_core::output::StageReport;
+use tapwright_core::setup::{Field, OWN_TUBE, OwnText, PointText, Screens, StageText, Topology};
+use tapwright_core::tube::Bias;
+use tapwright_core::units::Unit;
+
+use super::{Scene, hint};
+use crate::{number, words};
+
+/// The fields of the stage that are on the form.
+pub(super) fn fields(scene: &Scene) -> Vec<Field> {
+    let mut fields: Vec<Field> = StageText::ALL
+        .iter()
+        .filter(|text| is_shown(scene, **text))
+        .map(|text| Field::Stage(*text))
+        .collect();
+    if scene.typed.tube.trim() == OWN_TUBE {
+        fields.extend(OwnText::ALL.iter().map(|text| Field::Own(*text)));
+        for at in 0..scene.typed.own.points.len() {
+            fields.extend(PointText::ALL.iter().map(|part| Field::Point(at, *part)));
+        }
+    }
+    fields
+}
+
+fn is_shown(scene: &Scene, text: StageText) -> bool {
+    match text {
+        StageText::Screen | StageText::ScreenOhms => scene.typed.screens == Screens::Steady,
+        StageText::ScreenTap => scene.typed.screens == Screens::Taps,
+        StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
+            scene.typed.topology == Topology::PushPull
+        }
+        _ => true,
+    }
+}
+
+fn solved<'a>(scene: &'a Scene) -> Option<&'a StageReport> {
+    match &scene.report.stage {
+        Some(Ok(stage)) => Some(stage),
+        _ => None,
+    }
+}
+
+/// The stage in one line, beside the fold.
+pub(super) fn in_brief(scene: &Scene) -> Markup {
+    let Some(stage) = solved(scene) else {
+        return html! { "choose a tube: watts and distortion into every connection" };
+    };
+    let assumed = &stage.assumed;
+    html! {
+        (assumed.tubes.0) " × "
+        (match assumed.bias.0 {
+            Bias::Fixed(volts) => number::given(volts, Unit::Volt),
+            Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
+        })
+        ", " (number::computed(stage.idle.plate_amps, Unit::Ampere)) " and "
+        (number::computed(stage.idle.plate_watts, Unit::Watt)) " each at idle"
+    }
+}
+
+/// The limits of the tube, and where they are from; or why there is no stage.
+pub(super) fn tube(scene: &Scene) -> Markup {
+    match &scene.report.stage {
+        None => html! {},
+        Some(Err(why)) => html! { span .bad { "The stage could not be computed: " (why) "." } },
+        Some(Ok(stage)) => {
+            let tube = &stage.tube;
+            html! {
+                (tube.kind.name())
+                @if let Some(watts) = tube.bounds.plate_watts {
+                    ", plate " (number::given(watts, Unit::Watt))
+                }
+                @if let Some(volts) = tube.bounds.plate_volts {
+                    ", " (number::given(volts, Unit::Volt))
+                }
+                @if let Some(rating) = tube.rating { " (" (rating.name()) ")" }
+            }
+        }
+    }
+}
+
+pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
+    let Some(stage) = solved(scene) else {
+        return html! {
+            @if let (Field::Supply, Some(supply)) = (field, scene.report.supply) {
+                (number::given(supply.0, Unit::Volt))
+            }
+        };
+    };
+    let assumed = &stage.assumed;
+    let typed = &scene.reading.stage;
+    match field {
+        Field::Supply => html! {
+            (number::given(assumed.supply.0, Unit::Volt)) (why(assumed, assumed.supply.1))
+            @if assumed.supply.1 == Why::Typed { " at the primary, at idle" }
+        },
+        Field::Stage(text) => match text {
+            StageText::Tubes => html! { (assumed.tubes.0) (why(assumed, assumed.tubes.1)) },
+            StageText::Screen => html! {
+                @if let Some((volts, reason)) = assumed.screen {
+                    (number::given(volts, Unit::Volt)) (why(assumed, reason))
+                } @else { "the tube has no screen" }
+            },
+            StageText::ScreenOhms => match assumed.screen_ohms {
+                (_, Why::NotCounted) => hint("none"),
+                (ohms, reason) => html! { (number::given(ohms, Unit::Ohm)) (why(assumed, reason)) },
+            },
+            StageText::ScreenTap => html! {
+                @if let Some((tap, reason)) = assumed.screen_tap {
+                    (number::percent(tap)) (why(assumed, reason))
+                }
+            },
+            StageText::Grid => match assumed.bias {
+                (Bias::Fixed(volts), reason) => html! {
+                    (number::given(volts, Unit::Volt)) (why(assumed, reason))
+                    @if let Some(watts) = assumed.dissipation {
+                        ": " (number::about(watts, Unit::Watt)) " on each plate"
+                    }
+                },
+                (Bias::Cathode(_), _) => html! {
+                    (number::computed(stage.idle.grid_volts, Unit::Volt)) " across the resistor"
+                },
+            },
+            StageText::Cathode => match assumed.bias {
+                (Bias::Cathode(ohms), reason) => html! {
+                    (number::given(ohms, Unit::Ohm)) (why(assumed, reason))
+                },
+                (Bias::Fixed(_), _) => hint("none: fixed bias"),
+            },
+            StageText::Winding => counted(typed.winding, "not counted: its loss is left out"),
+            StageText::Source => counted(typed.source, "not counted: B+ does not sag"),
+            StageText::UnlikeCurrent => percent(typed.unlike[0]),
+            StageText::UnlikeDrive => percent(typed.unlike[1]),
+            StageText::UnlikeTurns => percent(typed.unlike[2]),
+            StageText::Drive => html! {
+                (number::percent(typed.drive.unwrap_or(1.0))) " of the drive at which it clips"
+            },
+            StageText::Frequency => match typed.frequency {
+                Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) ", generic speakers" },
+                None => hint("none: the speakers count as resistances"),
+            },
+        },
+        _ => html! {},
+    }
+}
+
+fn counted(ohms: Option<f64>, otherwise: &str) -> Markup {
+    match ohms {
+        Some(ohms) => html! { (number::given(ohms, Unit::Ohm)) },
+        None => hint(otherwise),
+    }
+}
+
+fn percent(share: f64) -> Markup {
+    html! { @if share == 0.0 { (hint("alike")) } @else { (number::percent(share)) } }
+}
+
+/// Why a value is what it is, after it.
+fn why(assumed: &Assumed, why: Why) -> Markup {
+    html! {
+        @match why {
+            Why::Typed => {},
+            Why::Published => {
+                ", published"
+                @if let Some(volts) = assumed.example { " at " (number::given(volts, Unit::Volt)) }
+            }
+            Why::Customary => ", customary",
+            Why::FromSupply => ", from B+",
+            Why::ScreenLimit => ", the screen’s limit",
+            Why::SafeDissipation => ", set for a safe idle",
+            Why::NotCounted => ", not counted",
+        }
+    }
+}
+
+/// How the model of the person's own tube meets what was typed.
+pub(super) fn own(scene: &Scene) -> Markup {
+    let Some(fitted) = &scene.report.own else {
+        return html! {};
+    };
+    html! {
+        @if let Some(contradiction) = &fitted.contradiction {
+            p .echo { span .bad { "The numbers do not belong together: " (contradiction) "." } }
+        }
+        table .shares {
+            thead { tr {
+                th scope="col" { "point" }
+                th scope="col" { "typed" }
+                th scope="col" { "model" }
+                th scope="col" { "off" }
+            } }
+            tbody {
+                @for value in &fitted.residuals {
+                    tr {
+                        th scope="row" { (value.point + 1) ", " (value.quantity) }
+                        td .number { (number::about(value.given, Unit::One)) (value.unit) }
+                        td .number { (number::about(value.fitted, Unit::One)) (value.unit) }
+                        td .number { (number::percent_off(value.fitted / value.given - 1.0)) }
+                    }
+                }
+            }
+        }
+        @if !fitted.assumed.is_empty() {
+            p .hint {
+                "Not settled by these numbers, and taken as usual: "
+                (words::in_a_row(&fitted.assumed.iter().map(|what| (*what).to_owned()).collect::<Vec<_>>()))
+                ". More points, and more of each point, settle more."
+            }
+        }
+    }
+}
