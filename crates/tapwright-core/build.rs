@@ -89,8 +89,13 @@ fn tube_literal(tube: &Tube, sources: &Sources, fitted: &FittedFile) -> Result<S
         return Err("no limits".into());
     }
     let mut code = format!(
-        "Tube {{ designation: {:?}, equivalents: &{:?}, kind: Kind::{kind}, heater: Heater {{ volts: {:?}, amps: {:?} }}, mu_screen: {:?},\n",
-        tube.designation, tube.equivalents, tube.heater.volts, tube.heater.amps, tube.mu_screen
+        "Tube {{ designation: {:?}, equivalents: &{:?}, kind: Kind::{kind}, heater: Heater {{ volts: {:?}, amps: {:?} }}, mu_screen: {:?}, {},\n",
+        tube.designation,
+        tube.equivalents,
+        tube.heater.volts,
+        tube.heater.amps,
+        tube.mu_screen,
+        origin(&tube.source, &tube.provenance, sources)?
     );
     let limits = joined(&tube.limits, |l| limits_literal(l, has_screen, sources))?;
     let points = joined(&tube.point, |p| point_literal(p, has_screen, sources))?;
@@ -161,6 +166,14 @@ fn limits_literal(row: &Limits, has_screen: bool, sources: &Sources) -> Result<S
     ))
 }
 
+/// A note is for whoever reads the table; the program does without it.
+fn note(note: Option<&String>) -> Result<(), String> {
+    match note {
+        Some(text) if text.trim().is_empty() => Err("note is empty".into()),
+        _ => Ok(()),
+    }
+}
+
 /// The connection's name in Rust, and the screen voltage that goes with it.
 fn screen(
     connection: &str,
@@ -182,6 +195,7 @@ fn screen(
 }
 
 fn point_literal(row: &Point, has_screen: bool, sources: &Sources) -> Result<String, String> {
+    note(row.note.as_ref())?;
     within("plate_volts", row.plate_volts, 1.0, 5000.0)?;
     within("grid_volts", row.grid_volts, -500.0, 0.0)?;
     let (connection, screen_volts) = screen(
@@ -209,6 +223,7 @@ fn point_literal(row: &Point, has_screen: bool, sources: &Sources) -> Result<Str
 }
 
 fn example_literal(row: &Example, has_screen: bool, sources: &Sources) -> Result<String, String> {
+    note(row.note.as_ref())?;
     within("plate_volts", row.plate_volts, 1.0, 5000.0)?;
     within("load_ohms", row.load_ohms, 100.0, 100_000.0)?;
     let topology = match row.topology.as_str() {

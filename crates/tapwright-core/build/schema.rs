@@ -38,6 +38,8 @@ pub struct Tube {
     pub kind: String,
     pub heater: Heater,
     pub mu_screen: Option<f64>,
+    pub source: String,
+    pub provenance: String,
     #[serde(default)]
     pub limits: Vec<Limits>,
     #[serde(default)]
@@ -81,6 +83,7 @@ pub struct Point {
     pub mu: Option<f64>,
     pub source: String,
     pub provenance: String,
+    pub note: Option<String>,
     pub fitted: bool,
 }
 
@@ -105,6 +108,7 @@ pub struct Example {
     pub watts: Option<f64>,
     pub source: String,
     pub provenance: String,
+    pub note: Option<String>,
     pub fitted: bool,
 }
 

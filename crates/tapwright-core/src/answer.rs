@@ -4,10 +4,13 @@ use serde::Serialize;
 
 use crate::connection::{Connection, equally_far};
 use crate::matching::Verdict;
+use crate::output::Because;
 use crate::report::{Report, Target};
 use crate::setup::Topology;
+use crate::stage::idle::Condition;
+use crate::stage::stress::Exceeded;
 use crate::transformer::Secondary;
-use crate::units::{Amps, Volts, Watts};
+use crate::units::{Amps, Decibels, Volts, Watts};
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -32,9 +35,17 @@ pub enum Reason {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Caution {
+    /// A limit is passed at idle, whatever the load.
+    HotAtIdle(Exceeded),
     /// A line transformer behind a single-ended stage: its core has no gap, and the
-    /// idle current (of the published example, if any) magnetises it.
+    /// idle current, if the tube is known, magnetises it.
     DirectCurrentInUngappedCore(Option<Amps>),
+    /// The operating point is odd.
+    Odd(Condition),
+    /// A limit is passed into this load, at some drive.
+    OverLimit(Exceeded),
+    /// So much power is lost against the target load that it does not fit.
+    LosesPower(Decibels),
     /// The load is further from the target than fits; the ratio.
     NotAFit(f64),
     /// The load may, within the speakers' ratings, be as low as this ratio, and then
@@ -42,9 +53,9 @@ pub enum Caution {
     MayFallTo(f64),
     /// The lower of two taps becomes the return; the common lead is at signal voltage.
     CommonLeadIsLive,
-    /// The published power (first) is more than the hookup takes (second).
+    /// The power (first) is more than the hookup takes (second).
     MoreThanSpeakersTake(Watts, Watts),
-    /// The published power into this load puts more volts (first) on the power tap than
+    /// The power into this load puts more volts (first) on the power tap than
     /// the line voltage (second) that its turns and its core are made for.
     OverLineVoltage(Volts, Volts),
     /// A degenerate pair.
@@ -133,20 +144,38 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         return Vec::new();
     };
     let mut cautions = Vec::new();
+    let stage = match &report.stage {
+        Some(Ok(stage)) => Some(stage),
+        _ => None,
+    };
+    if let Some(stage) = stage {
+        cautions.extend(worst(&stage.idle_exceeds).map(Caution::HotAtIdle));
+    }
     if report.line.is_some() && report.topology == Topology::SingleEnded {
-        let idle = match &report.target {
-            Target::Published(published) => Some(published.idle),
-            _ => None,
-        };
+        let idle = stage.map(|stage| Amps(stage.idle.magnetising_amps));
         cautions.push(Caution::DirectCurrentInUngappedCore(idle));
     }
+    if let Some(stage) = stage {
+        let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
+        cautions.extend(odd.map(|odd| Caution::Odd(*odd)));
+    }
+    let passes = connection.output.and_then(|output| output.passes);
+    let by_music = passes.filter(|passed| passed.drive > 0.0 && passed.drive <= 1.0);
+    cautions.extend(by_music.map(Caution::OverLimit));
     cautions.extend(overloads(report, connection));
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
     }
-    if connection.verdict != Verdict::Fits {
+    if !connection.load.verdict().is_fit() {
         cautions.push(Caution::NotAFit(connection.ratio));
     }
+    if let Some(output) = connection.output
+        && output.because == Some(Because::PowerLost)
+    {
+        cautions.push(Caution::LosesPower(output.against_target));
+    }
+    let by_overdrive = passes.filter(|passed| passed.drive > 1.0);
+    cautions.extend(by_overdrive.map(Caution::OverLimit));
     if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
         cautions.push(Caution::MayFallTo(
             connection.lowest_reflected.0 / connection.load.target.0,
@@ -160,14 +189,21 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     cautions
 }
 
-/// What the tube's published power is too much for: the speakers, a line transformer.
+fn worst(passed: &[Exceeded]) -> Option<Exceeded> {
+    let most = passed.iter().max_by(|a, b| a.over().total_cmp(&b.over()));
+    most.copied()
+}
+
+/// What the stage's power is too much for: the speakers, a line transformer. The published
+/// power where none could be computed.
 ///
 /// `V = √(P Z′)` on the primary; the flux in the core goes with the volts.
 fn overloads(report: &Report, connection: &Connection) -> Vec<Caution> {
-    let Target::Published(published) = &report.target else {
-        return Vec::new();
+    let published = match &report.target {
+        Target::Published(published) => published.power,
+        _ => None,
     };
-    let Some(power) = published.power else {
+    let Some(power) = connection.output.map(|output| output.watts).or(published) else {
         return Vec::new();
     };
     let hookup = report.hookup(connection.choice.hookup);
@@ -269,15 +305,15 @@ mod tests {
         ));
     }
 
-    /// 10 W published against 6 W of speaker; √(5.7 W · 5 kΩ) = 169 V on a 100 V winding.
+    /// 10 W against 6 W of speaker; √(5.7 W · 5 kΩ) = 169 V on a 100 V winding.
     #[test]
     fn too_much_power_for_speaker_or_line_transformer() {
         let hall = report(crate::examples::EXAMPLES[0].link);
-        let oval = &hall.answers[2].cautions[0];
-        assert_eq!(
-            *oval,
-            Caution::MoreThanSpeakersTake(Watts(10.0), Watts(6.0))
-        );
+        let Caution::MoreThanSpeakersTake(Watts(gives), Watts(6.0)) = hall.answers[2].cautions[0]
+        else {
+            panic!("{:?}", hall.answers[2].cautions)
+        };
+        assert!((gives / 10.0 - 1.0).abs() < 0.05, "{gives}");
         let line = report(crate::examples::EXAMPLES[1].link);
         let over = line.answers[0]
             .cautions
@@ -286,10 +322,11 @@ mod tests {
                 Caution::OverLineVoltage(volts, _) => Some(volts.0),
                 _ => None,
             });
-        assert!(
-            (over.expect("over the line voltage") - 169.0).abs() < 1.0,
-            "{over:?}"
-        );
+        let best = &line.connections[line.answers[0].connection];
+        let watts = best.output.expect("the stage is known").watts.0;
+        let volts = (watts * best.load.reflected.0).sqrt();
+        assert!((over.expect("over the line voltage") - volts).abs() < 1e-9);
+        assert!(volts > 150.0, "{volts}");
     }
 
     #[test]

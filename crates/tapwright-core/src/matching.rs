@@ -31,6 +31,13 @@ pub enum Verdict {
     Avoid,
 }
 
+impl Verdict {
+    /// Whether it is the best one.
+    pub fn is_fit(self) -> bool {
+        self == Self::Fits
+    }
+}
+
 impl Match {
     /// Reflected load over target load: 1 is a match, 2 is twice the target.
     ///

@@ -41,7 +41,9 @@ pub struct Output {
     pub thd: f64,
     /// Highest plate voltage up to full overdrive, V from the cathode.
     pub peak_plate_volts: f64,
-    /// The limit that this load passes by most and by more than the target load does, if any.
+    /// The limit that is passed by most up to full overdrive, if any.
+    pub passes: Option<Exceeded>,
+    /// The limit that is passed by most and by more than into the target load, if any.
     pub exceeds: Option<Exceeded>,
     /// What made the verdict worse than the ratio to the target alone.
     pub because: Option<Because>,
@@ -298,12 +300,16 @@ impl Bench<'_> {
         let delivered = self.solved.curve.at(load)?;
         let stresses = self.solved.stress.at(load);
         let bounds = &self.report.tube.bounds;
-        let exceeds = stresses.and_then(|stresses| {
-            stress::exceeded(&stresses, bounds)
-                .into_iter()
-                .filter(|passed| passed.over() > HARDER * self.target_over(passed.burden))
+        let passed = stresses.map(|stresses| stress::exceeded(&stresses, bounds));
+        let worst = |harder: bool| {
+            let passed = passed.iter().flatten();
+            passed
+                .filter(|passed| {
+                    !harder || passed.over() > HARDER * self.target_over(passed.burden)
+                })
                 .max_by(|a, b| a.over().total_cmp(&b.over()))
-        });
+                .copied()
+        };
         Some(Output {
             watts: Watts(delivered.watts),
             against_target: Decibels(
@@ -317,7 +323,8 @@ impl Bench<'_> {
                     .iter()
                     .fold(0.0_f64, |most, stress| most.max(stress.peak_plate_volts))
             }),
-            exceeds,
+            passes: worst(false),
+            exceeds: worst(true),
             because: None,
         })
     }

@@ -10,10 +10,12 @@ use crate::speaker::{self, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
 
+mod own;
 mod stage;
 
+pub use own::{Fitted, FittedValue, OwnReading};
+pub use stage::StageReading;
 pub(crate) use stage::is_own;
-pub use stage::{OwnReading, StageReading};
 
 const TARGET: Expected = Expected {
     unit: Unit::Ohm,
@@ -95,7 +97,6 @@ impl Reading {
             reader.field(Field::Tube, published::known);
         }
         let stage = stage::read(&mut reader);
-        reader.problems.extend(stage.contradictions(setup));
         Self {
             leads,
             line,

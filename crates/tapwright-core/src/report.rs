@@ -6,14 +6,14 @@ use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
 use crate::output::{self, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
-use crate::reading::{Problem, Reading};
+use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
 use crate::speaker::{self, DriverShare, Hookup};
 use crate::transformer::Transformer;
 use crate::tube;
 use crate::tube_in_use::TubeInUse;
 use crate::units::{Ohms, Volts, Watts};
-use crate::working::Working;
+use crate::working::{Solved, Working};
 use crate::workings;
 
 /// Where the load to aim at comes from.
@@ -91,6 +91,8 @@ pub struct Chosen {
     pub output: Option<Result<ChosenOutput, String>>,
     /// How each of its numbers came about.
     pub workings: Vec<Working>,
+    /// What was solved numerically for it.
+    pub solved: Vec<Solved>,
 }
 
 /// Everything computed.
@@ -112,6 +114,8 @@ pub struct Report {
     pub target: Target,
     /// The published loads of the tube in this kind of stage.
     pub published: Vec<PublishedLoad>,
+    /// The person's own tube as it was fitted, while it is the one in use.
+    pub own: Option<Fitted>,
     /// The output stage, or why it could not be computed; `None` without a tube.
     pub stage: Option<Result<StageReport, String>>,
     /// Every hookup that could be read.
@@ -223,6 +227,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         problems: reading.problems,
         transformer,
         target,
+        own: reading.stage.own.and_then(|own| own.fitted),
         stage: None,
         hookups,
         connections,
@@ -240,18 +245,26 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         let reactive = frequency
             .zip(speakers)
             .map(|(hertz, hookup)| (hertz, &hookup.speakers, connection.turns_ratio));
-        let output = bench
-            .chosen(connection.load.reflected.0, drive, reactive)
-            .map_err(|error| error.to_string());
+        let output = bench.chosen(connection.load.reflected.0, drive, reactive);
+        let connection = *connection;
         if let Some(chosen) = &mut report.chosen {
-            chosen.output = Some(output);
+            if let Ok(output) = &output {
+                chosen
+                    .workings
+                    .extend(workings::stage::of(&bench.report, output, &connection));
+                chosen.solved = workings::stage::solved(&bench.report, output);
+            }
+            chosen.output = Some(output.map_err(|error| error.to_string()));
         }
     }
     report
 }
 
 /// The tube that the stage is computed with, if one is chosen.
-fn tube(setup: &Setup, _reading: &Reading) -> Option<TubeInUse> {
+fn tube(setup: &Setup, reading: &Reading) -> Option<TubeInUse> {
+    if let Some(own) = &reading.stage.own {
+        return TubeInUse::own(own);
+    }
     tube::find(&setup.tube)
         .filter(|tube| published::is_power_tube(tube))
         .map(TubeInUse::of)
@@ -327,6 +340,7 @@ fn chosen(setup: &Setup, report: &Report) -> Option<Chosen> {
         by_hand: by_hand.is_some(),
         cautions: answer::cautions(report, connection),
         output: None,
+        solved: Vec::new(),
         workings: workings::of(report, connection),
     })
 }

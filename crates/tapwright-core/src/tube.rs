@@ -49,7 +49,7 @@ impl Model {
 }
 
 /// `ln(1 + eˣ)` and its slope, without overflow.
-fn softplus(x: f64) -> (f64, f64) {
+pub(crate) fn softplus(x: f64) -> (f64, f64) {
     if x > 0.0 {
         let e = (-x).exp();
         (x + e.ln_1p(), 1.0 / (1.0 + e))

@@ -38,6 +38,21 @@ pub struct Working {
     pub note: &'static str,
 }
 
+/// Numbers that no formula gives: the equations that were solved for them, and how nearly.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Solved {
+    /// What was solved, in words.
+    pub quantity: &'static str,
+    /// The equations, in words and symbols.
+    pub equations: Vec<&'static str>,
+    /// The solution.
+    pub solution: Vec<Input>,
+    /// The largest disagreement that is left in any of the equations, V.
+    pub residual: f64,
+    /// By which law and method.
+    pub source: &'static str,
+}
+
 /// A formula cut into what stays and what values take the place of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Piece<'a> {

@@ -7,6 +7,8 @@ use crate::transformer::{PrimaryLead, Secondary, Transformer};
 use crate::units::Unit;
 use crate::working::{Input, Working};
 
+pub(crate) mod stage;
+
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
 const RATINGS_AS_TURNS: &str =
     "Ratings are read as turns; whether the maker's rating counts the copper is unknown.";

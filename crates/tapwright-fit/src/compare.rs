@@ -4,7 +4,8 @@ use tapwright_core::stage::{
     Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Supply,
 };
 use tapwright_core::tube::{
-    Bias, Connection, Example, FullSignal, Kind, Model, ReferredTo, StaticPoint, Tube,
+    Bias, Connection, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint,
+    Topology, Tube,
 };
 
 /// What is compared.
@@ -43,6 +44,27 @@ pub struct Comparison {
     pub predicted: f64,
     /// Whether the row took part in the fit.
     pub fitted: bool,
+    /// Where the value was published.
+    pub source: &'static str,
+    /// How it is known.
+    pub provenance: Provenance,
+}
+
+impl Quantity {
+    /// The name and the unit, for a table.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::IdlePlate => "idle plate, mA",
+            Self::IdleScreen => "idle screen, mA",
+            Self::FullPlate => "full plate, mA",
+            Self::FullScreen => "full screen, mA",
+            Self::Transconductance => "g_m, mS",
+            Self::PlateResistance => "r_p, kΩ",
+            Self::Mu => "µ",
+            Self::Power => "power, W",
+            Self::Distortion => "THD, %",
+        }
+    }
 }
 
 impl Comparison {
@@ -95,22 +117,42 @@ pub fn full_signal(solver: &mut Solver, example: &Example) -> Result<Cycle, Stag
             solver.cycle(load, Drive::Peak(rms * std::f64::consts::SQRT_2))
         }
         (FullSignal::Distortion, Some(percent)) => {
-            let (mut low, mut high) = (0.0, 1.0);
-            let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
-            if full.thd * 100.0 <= percent {
-                return Ok(full);
-            }
-            for _ in 0..25 {
-                let middle = 0.5 * (low + high);
-                if solver.cycle(load, Drive::OfGridCurrent(middle))?.thd * 100.0 > percent {
-                    high = middle;
-                } else {
-                    low = middle;
-                }
-            }
-            solver.cycle(load, Drive::OfGridCurrent(low))
+            driven_until(solver, load, |cycle| 100.0 * cycle.thd > percent)
         }
         _ => solver.cycle(load, Drive::OfGridCurrent(1.0)),
+    }
+}
+
+/// The largest drive up to the onset of grid current at which `beyond` does not hold yet.
+fn driven_until(
+    solver: &mut Solver,
+    load: f64,
+    beyond: impl Fn(&Cycle) -> bool,
+) -> Result<Cycle, StageError> {
+    let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
+    if !beyond(&full) {
+        return Ok(full);
+    }
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..25 {
+        let middle = 0.5 * (low + high);
+        if beyond(&solver.cycle(load, Drive::OfGridCurrent(middle))?) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    solver.cycle(load, Drive::OfGridCurrent(low))
+}
+
+/// The cycle at which the distortion is compared: full signal, but where that is defined by
+/// the distortion, the one that gives the published power.
+fn at_power(solver: &mut Solver, example: &Example, full: Cycle) -> Option<Cycle> {
+    match (example.full_signal, example.watts) {
+        (FullSignal::Distortion, Some(watts)) => {
+            driven_until(solver, example.load_ohms, |cycle| cycle.watts > watts).ok()
+        }
+        _ => Some(full),
     }
 }
 
@@ -127,6 +169,20 @@ pub fn compare(tube: &Tube, model: Model, fitted_only: bool) -> Vec<Comparison> 
     out
 }
 
+/// Plate and screen volts as one writes them.
+fn volts(strapped: bool, plate: f64, screen: f64) -> String {
+    if strapped {
+        format!("triode {plate} V")
+    } else {
+        format!("{plate}/{screen} V")
+    }
+}
+
+/// Grid volts with a proper minus sign.
+fn number(volts: f64) -> String {
+    format!("{volts} V").replace('-', "−")
+}
+
 fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<Comparison>) {
     let flow = model.flow(point.plate_volts, point.screen_volts, point.grid_volts);
     let strapped = point.connection == Connection::Triode;
@@ -141,12 +197,11 @@ fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<C
     } else {
         (flow.plate.by_grid, flow.plate.by_plate)
     };
+    let volts = volts(strapped, point.plate_volts, point.screen_volts);
     let row = format!(
-        "{} {} {:.0} V, {:.1} V",
+        "{}, {volts}, {}",
         tube.designation,
-        if strapped { "triode" } else { "pentode" },
-        point.plate_volts,
-        point.grid_volts
+        number(point.grid_volts)
     );
     for (quantity, published, predicted) in [
         (Quantity::IdlePlate, point.plate_ma, 1e3 * flow.plate.amps),
@@ -171,6 +226,8 @@ fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<C
                 published,
                 predicted,
                 fitted: point.fitted,
+                source: point.source,
+                provenance: point.provenance,
             });
         }
     }
@@ -188,9 +245,19 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
             c.plate_amps()
         }
     };
+    let bias = match example.bias {
+        Bias::Fixed(volts) => number(volts),
+        Bias::Cathode(ohms) => format!("{ohms} Ω cathode"),
+    };
+    let topology = match example.topology {
+        Topology::SingleEnded => "single-ended",
+        Topology::PushPull => "push-pull",
+    };
     let row = format!(
-        "{} {:?} {:.0} V, {:?}, {:.0} Ω",
-        tube.designation, example.topology, example.plate_volts, example.bias, example.load_ohms
+        "{} {topology}, {}, {bias}, {} Ω",
+        tube.designation,
+        volts(strapped, example.plate_volts, example.screen_volts),
+        example.load_ohms
     );
     let mut push = |quantity, published: Option<f64>, predicted: Option<f64>| {
         if let Some(published) = published {
@@ -201,6 +268,8 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
                 published,
                 predicted,
                 fitted: example.fitted,
+                source: example.source,
+                provenance: example.provenance,
             });
         }
     };
@@ -255,9 +324,10 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
         small.map(|s| 1e-3 / s.1),
     );
     push(Quantity::Power, example.watts, full.map(|c| c.watts));
+    let distorted = full.and_then(|c| at_power(&mut solver, example, c));
     push(
         Quantity::Distortion,
         example.thd_percent,
-        full.map(|c| 100.0 * c.thd),
+        distorted.map(|c| 100.0 * c.thd),
     );
 }

@@ -138,7 +138,7 @@ fn six_digits(value: f64) -> f64 {
 /// The fitted models as `data/fitted.toml` has them.
 pub fn as_toml(fitted: &[(&str, Model)]) -> String {
     let mut text = String::from(
-        "# Written by `cargo run --release -p tapwright-fit`. Do not edit: change data/tubes.toml and fit again.\n",
+        "# Written by `cargo xtask fit`. Do not edit: change data/tubes.toml and fit again.\n",
     );
     for (name, model) in fitted {
         let fields: Vec<(&str, f64)> = match model {

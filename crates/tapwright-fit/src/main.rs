@@ -1,60 +1,64 @@
-//! Fits every tube and writes `data/fitted.toml`; with `--check` only compares the models
-//! in use with what is published.
+//! Fits every tube, writes `data/fitted.toml` and `ACCURACY.md`, and prints the table of
+//! errors. With `--check` it fits and writes nothing, and fails when the table is out of date.
 
-use tapwright_core::tube::TUBES;
-use tapwright_fit::{compare, fit};
+use std::process::ExitCode;
+use tapwright_core::tube::{Model, TUBES};
+use tapwright_fit::compare::{Comparison, compare};
+use tapwright_fit::{ACCURACY, FITTED, accuracy, fit};
 
-fn main() -> std::process::ExitCode {
-    let models: Vec<_> = if std::env::args().any(|a| a == "--check") {
-        TUBES.iter().map(|t| (t.designation, t.model)).collect()
-    } else {
-        TUBES
-            .iter()
-            .map(|tube| match fit::fit(tube) {
-                Some(fitted) => {
-                    let how = if fitted.converged {
-                        ""
-                    } else {
-                        ", not converged"
-                    };
-                    eprintln!(
-                        "{}: sum of squares {:.2}{how}",
-                        tube.designation, fitted.sum_of_squares
-                    );
-                    (tube.designation, fitted.model)
-                }
-                None => {
-                    eprintln!("{}: too many rows are marked for the fit", tube.designation);
-                    (tube.designation, tube.model)
-                }
-            })
-            .collect()
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let outcome = match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        [] => fit_all(),
+        ["--check"] => check(),
+        _ => Err("only `--check` can be asked for".to_owned()),
     };
-    for (tube, (_, model)) in TUBES.iter().zip(&models) {
-        for c in compare::compare(tube, *model, false) {
-            println!(
-                "{} {:52} {:18} {:9.3} {:9.3} {:+7.1} %",
-                if c.fitted { "fit " } else { "held" },
-                c.row,
-                format!("{:?}", c.quantity),
-                c.published,
-                c.predicted,
-                100.0 * c.error()
-            );
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            eprintln!("{why}");
+            ExitCode::FAILURE
         }
     }
-    if std::env::args().any(|a| a == "--check") {
-        return std::process::ExitCode::SUCCESS;
-    }
-    let path = concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../tapwright-core/data/fitted.toml"
-    );
-    match std::fs::write(path, fit::as_toml(&models)) {
-        Ok(()) => std::process::ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("{path}: {error}");
-            std::process::ExitCode::FAILURE
+}
+
+fn fit_all() -> Result<(), String> {
+    let mut models = Vec::new();
+    for tube in TUBES {
+        let name = tube.designation;
+        let fitted = fit::fit(tube)
+            .ok_or_else(|| format!("{name}: more rows are marked for the fit than it takes"))?;
+        if !fitted.converged {
+            return Err(format!("{name}: the fit does not converge"));
         }
+        eprintln!("{name}: sum of squares {:.2}", fitted.sum_of_squares);
+        models.push((name, fitted.model));
     }
+    let all = comparisons(models.iter().map(|(_, model)| *model));
+    print!("{}", accuracy::plain(&all));
+    write(FITTED, &fit::as_toml(&models))?;
+    write(ACCURACY, &accuracy::markdown(&all))
+}
+
+fn check() -> Result<(), String> {
+    let all = comparisons(TUBES.iter().map(|tube| tube.model));
+    print!("{}", accuracy::plain(&all));
+    let written = std::fs::read_to_string(ACCURACY).map_err(|why| format!("{ACCURACY}: {why}"))?;
+    if written == accuracy::markdown(&all) {
+        Ok(())
+    } else {
+        Err(format!("{ACCURACY} is out of date: run `cargo xtask fit`"))
+    }
+}
+
+fn comparisons(models: impl Iterator<Item = Model>) -> Vec<Comparison> {
+    TUBES
+        .iter()
+        .zip(models)
+        .flat_map(|(tube, model)| compare(tube, model, false))
+        .collect()
+}
+
+fn write(path: &str, text: &str) -> Result<(), String> {
+    std::fs::write(path, text).map_err(|why| format!("{path}: {why}"))
 }

@@ -75,11 +75,11 @@ struct Dataset {
     rows: Vec<(f64, f64)>,
 }
 
-fn read(name: &str) -> Dataset {
+fn read(name: &str) -> std::io::Result<Dataset> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/strd")
         .join(format!("{name}.dat"));
-    let text = std::fs::read_to_string(&path).unwrap();
+    let text = std::fs::read_to_string(&path)?;
     let numbers = |line: &str| -> Vec<f64> {
         line.split_whitespace()
             .map_while(|word| word.parse().ok())
@@ -116,7 +116,7 @@ fn read(name: &str) -> Dataset {
         !set.certified.is_empty() && set.rows.len() > set.certified.len(),
         "{name}"
     );
-    set
+    Ok(set)
 }
 
 /// Six digits of every certified parameter and of the sum of squares, from both starts that
@@ -126,7 +126,7 @@ fn certified_values_are_met() {
     let mut failures = vec![];
     let mut runs = 0;
     for (name, curve, arrives) in PROBLEMS {
-        let set = read(name);
+        let set = read(name).unwrap();
         for (which, start) in set.starts.iter().enumerate() {
             let step = Step {
                 relative: 1e-6,

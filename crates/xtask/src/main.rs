@@ -5,6 +5,7 @@
 
 mod browsers;
 mod bundle;
+mod fit;
 mod pack;
 mod page;
 mod places;
@@ -19,6 +20,8 @@ const USAGE: &str = "\
 cargo xtask page [--no-open]          build the single HTML file, and open it
 cargo xtask report '<link>'           print the report of a link as JSON
 cargo xtask test                      run every check
+cargo xtask fit [--check]             fit the tube models to the published values,
+                                      or only compare them
 cargo xtask bench                     measure the page in a browser
 cargo xtask shots ['<fragment>'] [--readme]
                                       take pictures of the page";
@@ -33,6 +36,7 @@ fn main() -> ExitCode {
         "page" => page::run(rest),
         "test" => suite::run(rest),
         "report" => return report::run(rest),
+        "fit" => fit::run(rest),
         "bench" => browsers::bench(rest),
         "shots" => browsers::shots(rest),
         "help" | "--help" | "-h" => {

@@ -2,11 +2,10 @@
 
 use serde::Serialize;
 
-use super::{Problem, Reader};
+use super::Reader;
+use super::own::{self, OwnReading};
 use crate::entry::{Complaint, Expected};
-use crate::setup::{
-    Field, OWN_TUBE, OwnKind, OwnText, PointText, Screens, Setup, StageText, Topology,
-};
+use crate::setup::{Field, OWN_TUBE, Screens, Setup, StageText, Topology};
 use crate::units::Unit;
 
 /// The output stage as far as it could be read; volts, ohms, hertz, and fractions of one
@@ -39,18 +38,7 @@ pub struct StageReading {
     pub own: Option<OwnReading>,
 }
 
-/// The person's own tube as far as it could be read.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct OwnReading {
-    /// Its kind.
-    pub kind: OwnKind,
-    /// Limits: plate W, screen W, plate V, screen V, cathode mA.
-    pub limits: [Option<f64>; 5],
-    /// Values in the order of [`PointText::ALL`], in V, mA, mS and Ω.
-    pub points: Vec<[Option<f64>; 8]>,
-}
-
-const fn expected(
+pub(super) const fn expected(
     unit: Unit,
     least: f64,
     most: f64,
@@ -68,7 +56,7 @@ const fn expected(
 
 const SCREEN: Expected = expected(Unit::Volt, 10.0, 2_000.0, "250", "a screen voltage");
 const TAP: Expected = expected(Unit::Percent, 1.0, 99.0, "43", "a screen tap");
-const GRID: Expected = expected(
+pub(super) const GRID: Expected = expected(
     Unit::Volt,
     -500.0,
     0.0,
@@ -146,7 +134,7 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
         unlike,
         drive: percent(reader, StageText::Drive, DRIVE),
         frequency: stage(reader, StageText::Frequency, FREQUENCY),
-        own: is_own(setup).then(|| own(reader)),
+        own: is_own(setup).then(|| own::read(reader)),
     }
 }
 
@@ -169,79 +157,4 @@ fn tubes(text: &str, topology: Topology) -> Result<u32, Complaint> {
         ));
     }
     Ok(whole)
-}
-
-fn own(reader: &mut Reader) -> OwnReading {
-    let setup = reader.setup;
-    let kind = setup.own.kind;
-    let screen = kind != OwnKind::Triode;
-    let limit = |text: OwnText| match text {
-        OwnText::PlateWatts => expected(Unit::Watt, 0.05, 5_000.0, "12", "a plate dissipation"),
-        OwnText::ScreenWatts => expected(Unit::Watt, 0.01, 500.0, "2", "a screen dissipation"),
-        OwnText::PlateVolts => expected(Unit::Volt, 10.0, 10_000.0, "300", "a plate voltage"),
-        OwnText::ScreenVolts => expected(Unit::Volt, 10.0, 5_000.0, "285", "a screen voltage"),
-        OwnText::CathodeMa => expected(Unit::Milliampere, 0.1, 10_000.0, "65", "a cathode current"),
-    };
-    let of_screen = |text: OwnText| matches!(text, OwnText::ScreenWatts | OwnText::ScreenVolts);
-    let limits = [
-        OwnText::PlateWatts,
-        OwnText::ScreenWatts,
-        OwnText::PlateVolts,
-        OwnText::ScreenVolts,
-        OwnText::CathodeMa,
-    ]
-    .map(|text| {
-        (screen || !of_screen(text))
-            .then(|| reader.field(Field::Own(text), |typed| limit(text).read(typed)))
-            .flatten()
-    });
-    let points = (0..setup.own.points.len())
-        .map(|at| point(reader, at, screen))
-        .collect();
-    OwnReading {
-        kind,
-        limits,
-        points,
-    }
-}
-
-fn point(reader: &mut Reader, at: usize, screen: bool) -> [Option<f64>; 8] {
-    let mut values = [None; 8];
-    for (value, part) in values.iter_mut().zip(PointText::ALL) {
-        let expected = match part {
-            PointText::Plate => expected(Unit::Volt, 1.0, 5_000.0, "250", "a plate voltage"),
-            PointText::Screen => expected(Unit::Volt, 1.0, 5_000.0, "250", "a screen voltage"),
-            PointText::Grid => GRID,
-            PointText::PlateMa => {
-                expected(Unit::Milliampere, 0.001, 5_000.0, "45", "a plate current")
-            }
-            PointText::ScreenMa => {
-                expected(Unit::Milliampere, 0.001, 1_000.0, "4.5", "a screen current")
-            }
-            PointText::Gm => expected(Unit::Millisiemens, 0.01, 200.0, "4.1", "a transconductance"),
-            PointText::Rp => expected(Unit::Ohm, 50.0, 5e6, "52k", "a plate resistance"),
-            PointText::Mu => expected(Unit::One, 0.5, 500.0, "9.8", "an amplification factor"),
-        };
-        if screen || !matches!(part, PointText::Screen | PointText::ScreenMa) {
-            *value = reader.field(Field::Point(at, *part), |typed| expected.read(typed));
-        }
-    }
-    values
-}
-
-impl StageReading {
-    /// Adds the complaints that only the values together allow.
-    pub(super) fn contradictions(&self, setup: &Setup) -> Vec<Problem> {
-        let mut found = Vec::new();
-        if is_own(setup) && self.own.as_ref().is_some_and(|own| own.points.is_empty()) {
-            found.push(Problem {
-                field: Field::Tube,
-                complaint: Complaint::new(
-                    "no operating point of your tube is typed yet",
-                    "plate 250, screen 250, grid -12.5, plate current 45, transconductance 4.1",
-                ),
-            });
-        }
-        found
-    }
 }

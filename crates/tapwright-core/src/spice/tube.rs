@@ -1,5 +1,6 @@
 //! A tube as a subcircuit of behavioural sources.
 
+use crate::tube::pentode::KVB;
 use crate::tube::{Model, Pentode, Triode};
 
 /// The subcircuit `tube`: pins plate, screen (not in a triode), grid, cathode; the parameter
@@ -52,10 +53,10 @@ fn pentode(of: &Pentode) -> String {
 .subckt tube plate screen grid cathode many=1
 .param mu={mu} x={exponent} p={perveance} kp={kp}
 .param alpha={share} slope={share_slope} q={share_drive}
-.param lambda={early} c={line} knee={knee} rho={returned} vc={contact}
+.param lambda={early} c={line} knee={knee} rho={returned} vc={contact} kvb={KVB}
 Bva va 0 V = max(V(plate,cathode), 0)
 Bvs vs 0 V = max(V(screen,cathode), 1)
-Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/max(V(vs),1))))
+Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/sqrt({{kvb}} + V(vs)*V(vs)))))
 Bik ik 0 V = {{p}} * pow(max(V(e),1n), {{x}})
 Bu  u  0 V = {{alpha}} * pow(max(V(vs),1)/(0.25*max(V(vs),1) + 0.75*max(V(va),0)), {{slope}})
 +            * pow({{mu}}*max(V(e),1n)/max(V(vs),1), {{q}})

@@ -294,7 +294,10 @@ impl Circuit {
         } else {
             self.turns[0]
         };
-        let reach = rest.abs() / turns + self.load * slow.magnetising.abs() + 1.0;
+        // A screen on a tap draws current until its own voltage is gone, and pulls the plate
+        // below the cathode with it.
+        let tap = if self.tap > 0.0 { self.tap } else { 1.0 };
+        let reach = rest.abs() / turns / tap + self.load * slow.magnetising.abs() + 1.0;
         let mut plates = start;
         rising_zero(-reach, reach, 0.0, |u| {
             let (sides, turns_current, by_u) = self.at_load_volts(slow, grid, u, plates);

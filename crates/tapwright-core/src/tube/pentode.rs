@@ -3,9 +3,10 @@
 //! A smooth minimum of what the cathode emits and what the space charge before the plate
 //! lets through:
 //!
-//! - drive `E = (V_s/k_p) ln(1 + exp(k_p (1/µ + (V_g + V_c)/V_s)))` and emission `I_k = p E^x`,
-//!   both Koren's (Glass Audio 8/5, 1996) but for the contact potential V_c, as in
-//!   [`triode`](super::triode); µ is from grid 1 to the screen;
+//! - drive `E = (V_s/k_p) ln(1 + exp(k_p (1/µ + (V_g + V_c)/√(k_vb + V_s²))))` and emission
+//!   `I_k = p E^x`, both Koren's (Glass Audio 8/5, 1996) but for the contact potential V_c, as
+//!   in [`triode`](super::triode); µ is from grid 1 to the screen; k_vb is one constant, which
+//!   lets the drive go to zero with the screen's voltage;
 //! - the screen's share of it `σ = u/(1+u)` with
 //!   `u = α (V_s / (¼V_s + ¾V_a))^s (µE/V_s)^q`;
 //!   q is for beam tetrodes, whose screen takes less than its share of a thin beam;
@@ -16,6 +17,10 @@
 use serde::Serialize;
 
 use super::softplus;
+
+/// Bend of the drive at low screen voltage, k_vb, V²: matters below some 20 V, and is no
+/// parameter because no published value tells.
+pub const KVB: f64 = 100.0;
 
 /// The parameters of one pentode or beam tetrode. All above zero, except `share_drive`,
 /// which may be zero.
@@ -107,14 +112,16 @@ impl Pentode {
             return Emission::default();
         }
         let grid_volts = grid_volts + self.contact;
-        let (soft, slope) = softplus(self.kp * (1.0 / self.mu + grid_volts / screen_volts));
+        let root = (KVB + screen_volts * screen_volts).sqrt();
+        let (soft, slope) = softplus(self.kp * (1.0 / self.mu + grid_volts / root));
         let e = screen_volts / self.kp * soft;
         if e < 1e-12 {
             return Emission::default();
         }
         let log_e = e.ln();
-        let e_by_grid = slope / e;
-        let e_by_screen = (soft / self.kp - slope * grid_volts / screen_volts) / e;
+        let part = screen_volts / root;
+        let e_by_grid = slope * part / e;
+        let e_by_screen = (soft / self.kp - slope * grid_volts / root * part * part) / e;
         let log_amps = self.perveance.ln() + self.exponent * log_e;
         let amps = log_amps.exp();
         let thinness = log_e + (self.mu / screen_volts).ln();

@@ -4,7 +4,9 @@
 //! The unknowns are the logarithms of the parameters, so that they stay above zero (for the
 //! part ρ that the screen takes back, of its odds, so that it stays below one). The means of
 //! the shape parameters are common practice for tubes of their kind (no source); a spread is
-//! the standard deviation of the unknown, about the relative one of the parameter.
+//! the standard deviation of the unknown, about the relative one of the parameter. The
+//! sharpness of the cut-off goes with µ, for k_p/µ is what shapes the curve: its argument is
+//! (k_p/µ)(1 + µ V_g/V).
 
 use crate::tube::{Kind, Model, Pentode, Triode};
 
@@ -61,9 +63,9 @@ impl Prior {
             say(300.0, 1.0);
         } else {
             let beam = kind == Kind::BeamTetrode;
-            say(1.4, 0.06);
+            say(1.4, 0.08);
             say(1.1 * perveance, 2.0);
-            say(40.0, 0.6);
+            say(5.0 * mu, 0.6);
             say(if beam { 0.08 } else { 0.15 }, 0.6);
             say(0.7, 0.4);
             say(if beam { 0.5 } else { 0.1 }, 0.6);
@@ -72,7 +74,7 @@ impl Prior {
             say(3.5, 0.3);
             say(0.7 / 0.3, 0.8);
         }
-        say(0.4, 0.5);
+        say(0.4, 1.0);
         Self {
             kind,
             means,
