@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::ops::Range;
 
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
@@ -21,6 +22,10 @@ const PAUSE_MS: i32 = 400;
 /// What is off the screen is repainted this long after the last edit.
 const LATER_MS: i32 = 60;
 
+/// What is typed is kept this long after a letter: once the frame is painted, as
+/// storing can take a tenth of one, and too soon to close the page before.
+const KEEP_MS: i32 = 20;
+
 /// How long a brief notice stands.
 const BRIEF_MS: i32 = 4_000;
 
@@ -32,6 +37,8 @@ struct App {
     /// The fragment in the address, without its `#`.
     address: String,
     saving: Option<i32>,
+    /// The timer for keeping what is typed.
+    keeping: Option<i32>,
     /// The timer for what is off the screen.
     painting: Option<i32>,
 }
@@ -55,6 +62,7 @@ pub fn start() {
         later: Vec::new(),
         address,
         saving: None,
+        keeping: None,
         painting: None,
     };
     APP.with(|place| *place.borrow_mut() = Some(app));
@@ -82,8 +90,7 @@ pub fn edit(key: &str, text: &str) {
     with(|app| {
         app.desk.edit(key, text);
         app.paint();
-        // At once, for a page that is closed between two letters.
-        app.keep();
+        app.keep_soon();
         app.save_soon();
     });
 }
@@ -208,7 +215,7 @@ impl App {
         let mut left = Vec::new();
         if frame_stays {
             regions.retain(|region| {
-                let Some(patched) = self.patch(region, browser::is_near) else {
+                let Some(patched) = self.patch(region, browser::near) else {
                     return true;
                 };
                 if patched.markup != region.markup.0 {
@@ -251,7 +258,7 @@ impl App {
             let mut regions = self.desk.regions_where(&|wanted| wanted == id);
             regions.retain(|region| !self.is_painted(region));
             if let Some(region) = regions.pop() {
-                match self.patch(&region, |_| true) {
+                match self.patch(&region, |parts| 0..parts.len()) {
                     Some(patched) => self.put(Vec::new(), vec![patched]),
                     None => self.put(vec![region], Vec::new()),
                 }
@@ -265,19 +272,19 @@ impl App {
 
     /// The patch of a grid that needs no more than that. Parts that are not `wanted` now
     /// stay as they are.
-    fn patch(&self, region: &Region, wanted: fn(&Element) -> bool) -> Option<Patched> {
+    fn patch(&self, region: &Region, wanted: fn(&[Element]) -> Range<usize>) -> Option<Patched> {
         let before = self.painted.get(&region.id)?;
         if !view::is_grid(&region.id) {
             return None;
         }
         let patch = Patch::between(before, &region.markup.0)?;
         let elements = browser::all(&browser::by_id(&region.id)?, patch::PARTS);
+        let wanted = wanted(&elements);
         let mut parts = Vec::new();
         let mut left = Vec::new();
         for (place, markup) in patch.changes() {
-            let element = elements.get(place)?;
-            if wanted(element) {
-                parts.push((element.clone(), markup.to_owned()));
+            if wanted.contains(&place) {
+                parts.push((elements.get(place)?.clone(), markup.to_owned()));
             } else {
                 left.push(place);
             }
@@ -289,6 +296,7 @@ impl App {
         })
     }
 
+    /// Puts regions and parts of regions on the page.
     fn put(&mut self, regions: Vec<Region>, patches: Vec<Patched>) {
         let focus = Focus::now();
         for region in regions {
@@ -323,15 +331,14 @@ impl App {
         let Some(page) = browser::by_id("page") else {
             return;
         };
-        for field in browser::all(&page, "[data-field]") {
-            let key = field.get_attribute("data-field").unwrap_or_default();
-            if let Some(value) = self.desk.value(&key) {
-                browser::set_value(&field, &value);
+        for element in browser::all(&page, "[data-field], details[data-open]") {
+            if let Some(key) = element.get_attribute("data-field") {
+                if let Some(value) = self.desk.value(&key) {
+                    browser::set_value(&element, &value);
+                }
+            } else if let Some(key) = element.get_attribute("data-open") {
+                browser::set_open(&element, self.desk.is_open(&key));
             }
-        }
-        for details in browser::all(&page, "details[data-open]") {
-            let key = details.get_attribute("data-open").unwrap_or_default();
-            browser::set_open(&details, self.desk.is_open(&key));
         }
         for reader in browser::all(&page, "[data-plot]") {
             let chart = reader.get_attribute("data-plot").unwrap_or_default();
@@ -363,16 +370,28 @@ impl App {
             browser::cancel(timer);
         }
         let link = self.desk.link();
-        if link == self.address {
-            return;
+        if link != self.address {
+            browser::navigate(&link, &self.desk.title(), push);
+            self.address = link;
+            self.keep();
+        } else if self.keeping.is_some() {
+            self.keep();
         }
-        browser::navigate(&link, &self.desk.title(), push);
-        self.address = link;
-        self.keep();
+    }
+
+    /// Keeps the set-up in a moment, at the latest as the page goes. Further letters do
+    /// not put it off.
+    fn keep_soon(&mut self) {
+        if self.keeping.is_none() {
+            self.keeping = browser::after(KEEP_MS, || with(App::keep));
+        }
     }
 
     /// Keeps the set-up for next time.
-    fn keep(&self) {
+    fn keep(&mut self) {
+        if let Some(timer) = self.keeping.take() {
+            browser::cancel(timer);
+        }
         if self.desk.is_worth_keeping() {
             browser::keep(&self.desk.link());
         }

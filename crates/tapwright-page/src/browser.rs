@@ -1,5 +1,8 @@
 //! The few things of the browser that the page uses, each behind one plain function.
 
+use std::cmp::Ordering;
+use std::ops::Range;
+
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
@@ -184,14 +187,33 @@ impl Focus {
     }
 }
 
-/// Whether any of an element is on the screen or just off it.
-pub fn is_near(element: &Element) -> bool {
+/// Where an element stands to the screen and a quarter of its height around it.
+fn place(element: &Element) -> Ordering {
     let height = window()
         .and_then(|window| window.inner_height().ok())
         .and_then(|height| height.as_f64())
         .unwrap_or(f64::INFINITY);
     let place = element.get_bounding_client_rect();
-    place.bottom() > -height / 4.0 && place.top() < height * 1.25
+    if place.bottom() <= -height / 4.0 {
+        Ordering::Less
+    } else if place.top() >= height * 1.25 {
+        Ordering::Greater
+    } else {
+        Ordering::Equal
+    }
+}
+
+/// Whether any of an element is on the screen or just off it.
+pub fn is_near(element: &Element) -> bool {
+    place(element) == Ordering::Equal
+}
+
+/// Which elements of a table, row after row, are on the screen or just off it. Asking
+/// for the place of every cell would cost more than drawing what changed.
+pub fn near(elements: &[Element]) -> Range<usize> {
+    let from = elements.partition_point(|element| place(element) == Ordering::Less);
+    let shown = elements[from..].partition_point(is_near);
+    from..from + shown
 }
 
 /// Scrolls to a region. No link does it: the fragment of the address is the set-up.

@@ -1,7 +1,7 @@
 //! Charts: curves over one or two scales, with a cross-hair to read them by and the
 //! same numbers as a table. Generic: what is shown comes from elsewhere.
 //!
-//! The drawing is [`WIDTH`] by [`HEIGHT`] tenths of a unit. On the narrowest page a
+//! The drawing is `WIDTH` by `HEIGHT` tenths of a unit. On the narrowest page a
 //! unit is a little less than a pixel, and everything is placed for the size of type
 //! that needs; wider pages set the type smaller in proportion, so nothing collides.
 
@@ -174,7 +174,7 @@ impl Plan {
         let room = |axis: &Axis| {
             let ticks = upright(axis);
             let widest = ticks.iter().map(|tick| label::width(&tick.text));
-            widest.fold(0.0, f64::max) + 50.0
+            widest.fold(0.0, f64::max) + 65.0
         };
         let beside = (chart.curves.iter())
             .filter(|curve| is_beside(chart, curve))
