@@ -128,11 +128,11 @@ fn simulator() -> Result<()> {
         return Ok(());
     }
     let race = circuit::race()?;
-    let what = format!("{} stages by ngspice, ms each", race.solves);
+    let what = format!("{} stages by ngspice, mean, ms each", race.solves);
     row(&what, race.spice_ms, None, "");
-    row("  by this program, ms each", race.own_ms, None, "");
+    row("  by this program, mean, ms each", race.own_ms, None, "");
     row(
-        "  ratio, at least",
+        "  ratio, at least the limit",
         race.spice_ms / race.own_ms,
         None,
         "300",

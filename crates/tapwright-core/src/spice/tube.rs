@@ -55,12 +55,13 @@ fn pentode(of: &Pentode) -> String {
 .param alpha={share} slope={share_slope} q={share_drive}
 .param lambda={early} c={line} knee={knee} rho={returned} vc={contact} kvb={KVB}
 Bva va 0 V = max(V(plate,cathode), 0)
-Bvs vs 0 V = max(V(screen,cathode), 1)
-Be  e  0 V = max(V(vs),1)/{{kp}} * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/sqrt({{kvb}} + V(vs)*V(vs)))))
+Bvs vs 0 V = max(V(screen,cathode), 0)
+Be  e  0 V = V(vs)/{{kp}}
++            * ln(1 + exp({{kp}}*(1/{{mu}} + (min(V(grid,cathode),0) + {{vc}})/sqrt({{kvb}} + V(vs)*V(vs)))))
 Bik ik 0 V = {{p}} * pow(max(V(e),1n), {{x}})
-Bu  u  0 V = {{alpha}} * pow(max(V(vs),1)/(0.25*max(V(vs),1) + 0.75*max(V(va),0)), {{slope}})
-+            * pow({{mu}}*max(V(e),1n)/max(V(vs),1), {{q}})
-Ba  a  0 V = V(ik)/(1 + max(V(u),0)) * (1 + {{lambda}}*V(va))/(1 + {{lambda}}*max(V(vs),1))
+Bu  u  0 V = {{alpha}} * pow(max(V(vs),1m)/(0.25*max(V(vs),1m) + 0.75*max(V(va),0)), {{slope}})
++            * pow({{mu}}*max(V(e),1n)/max(V(vs),1m), {{q}})
+Ba  a  0 V = V(ik)/(1 + max(V(u),0)) * (1 + {{lambda}}*V(va))/(1 + {{lambda}}*max(V(vs),0))
 Bb  b  0 V = {{c}} * pow(max(V(va),0), 1.5)
 Bia ia 0 V = V(a)*V(b) / pow(pow(max(V(a),1f),{{knee}}) + pow(max(V(b),1f),{{knee}}), 1/{{knee}})
 Bplate  plate  cathode I = {{many}} * V(ia)
