@@ -119,6 +119,9 @@ pub(crate) fn stage(
     .build()
 }
 
+/// A bias, why it is that, and the plate dissipation that it was set for, W.
+type ChosenBias = ((Bias, Why), Option<f64>);
+
 struct Builder<'a> {
     setup: &'a Setup,
     typed: &'a StageReading,
@@ -259,12 +262,7 @@ impl Builder<'_> {
         }
     }
 
-    fn bias(
-        &self,
-        stage: &Stage,
-        supply: f64,
-        tubes: u32,
-    ) -> Result<((Bias, Why), Option<f64>), StageError> {
+    fn bias(&self, stage: &Stage, supply: f64, tubes: u32) -> Result<ChosenBias, StageError> {
         if let Some(ohms) = self.typed.cathode {
             return Ok(((Bias::Cathode(ohms), Why::Typed), None));
         }

@@ -64,7 +64,7 @@ impl Desk {
             notices: Vec::new(),
             kept: None,
         };
-        desk.charts.show(view::charts(&desk.report));
+        desk.charts.show(view::charts(&desk.report, &desk.good));
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
         desk
@@ -335,7 +335,7 @@ impl Desk {
         self.reading = Reading::of(&self.typed);
         self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
         self.report = solve_with(&self.good, &mut self.memory);
-        self.charts.show(view::charts(&self.report));
+        self.charts.show(view::charts(&self.report, &self.good));
     }
 
     /// The charts, to be read.

@@ -62,6 +62,28 @@ pub fn decibels(value: f64) -> String {
     format!("{value:.2}{NO_BREAK}dB")
 }
 
+/// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
+pub fn signed_decibels(value: f64) -> String {
+    let size = format!("{:.2}", value.abs());
+    let sign = match (size.as_str(), value < 0.0) {
+        ("0.00", _) => "",
+        (_, true) => "−",
+        (_, false) => "+",
+    };
+    format!("{sign}{size}{NO_BREAK}dB")
+}
+
+/// A share as a percentage with two digits: `5.6 %`, `13 %`.
+pub fn percent_short(share: f64) -> String {
+    format!("{}{NO_BREAK}%", fixed(share * 100.0, 2))
+}
+
+/// How far off a value is, in percent with its sign: `−1.3 %`.
+pub fn percent_off(share: f64) -> String {
+    let sign = if share < 0.0 { "−" } else { "+" };
+    format!("{sign}{:.1}{NO_BREAK}%", 100.0 * share.abs())
+}
+
 /// A share as a percentage: `65.2 %`.
 pub fn percent(share: f64) -> String {
     format!("{}{NO_BREAK}%", fixed(share * 100.0, 3))

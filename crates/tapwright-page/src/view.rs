@@ -21,6 +21,7 @@ mod form;
 mod grid;
 mod list;
 mod scale;
+mod stage;
 
 use chart::Chart;
 
@@ -128,9 +129,9 @@ pub fn title(setup: &Setup) -> String {
     }
 }
 
-/// Every chart of a report.
-pub fn charts(_report: &Report) -> Vec<Chart> {
-    Vec::new()
+/// Every chart of a report on `setup`.
+pub fn charts(report: &Report, setup: &Setup) -> Vec<Chart> {
+    stage::charts(report, setup)
 }
 
 /// How the ids of the regions inside a region start.
@@ -144,7 +145,7 @@ pub fn inside(id: &str) -> &'static [&'static str] {
 
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
-    is_grid(id) || ["chosen", "cautions"].contains(&id)
+    is_grid(id) || ["chosen", "stage", "numbers", "cautions"].contains(&id)
 }
 
 /// Whether a region is the grid of a hookup.
@@ -155,14 +156,14 @@ pub fn is_grid(id: &str) -> bool {
 /// The regions that can wait, from the top down.
 pub fn waiting(scene: &Scene) -> Vec<String> {
     let mut ids = connections::grids(scene);
-    ids.extend(["chosen".into(), "cautions".into()]);
+    ids.extend(["chosen", "stage", "numbers", "cautions"].map(String::from));
     ids
 }
 
 type View = fn(&Scene) -> Markup;
 
 /// The regions that are always there, outer ones before those inside them.
-const FIXED: [(&str, View); 10] = [
+const FIXED: [(&str, View); 12] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("notices", bar::notices),
@@ -172,6 +173,8 @@ const FIXED: [(&str, View); 10] = [
     ("form", form::form),
     ("connections", connections::frame),
     ("chosen", chosen::chosen),
+    ("stage", stage::stage),
+    ("numbers", chosen::numbers),
     ("cautions", cautions::cautions),
 ];
 
@@ -208,6 +211,8 @@ pub fn frame() -> Markup {
             div .results {
                 section #connections aria-label="Every connection" {}
                 section #chosen aria-label="The chosen connection" {}
+                section #stage aria-label="What the tube does" {}
+                section #numbers aria-label="The numbers and their workings" {}
                 section #cautions aria-label="Cautions" {}
             }
         }

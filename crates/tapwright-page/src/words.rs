@@ -4,9 +4,12 @@ use maud::{Markup, html};
 use tapwright_core::answer::{Caution, Reason};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::Verdict;
+use tapwright_core::output::Because;
 use tapwright_core::report::{Report, Target};
 use tapwright_core::setup::{Setup, Topology};
 use tapwright_core::speaker::Hookup;
+use tapwright_core::stage::idle::Condition;
+use tapwright_core::stage::stress::{Burden, Exceeded};
 use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_core::units::{Ohms, Unit};
 
@@ -237,21 +240,31 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
         Caution::DirectCurrentInUngappedCore(idle) => html! {
             "a line transformer’s core has no gap: "
             @match idle {
-                Some(idle) => { "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current (published example)" }
+                Some(idle) => { "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current" }
                 None => { "the tube’s idle current" }
             }
             " magnetises it one way, inductance and bass collapse, and power goes with them. "
             "Use it in push-pull, or feed the plate through a choke and a capacitor."
         },
+        Caution::HotAtIdle(passed) => html! {
+            "at idle " (passes(report, passed)) ", whatever the load. Make the grid more negative or the cathode resistor larger, or lower B+."
+        },
+        Caution::OverLimit(passed) => html! {
+            "with this load " (passes(report, passed)) " " (when(passed.drive)) "."
+        },
+        Caution::LosesPower(decibels) => html! {
+            "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
+        },
+        Caution::Odd(odd) => html! { (condition(report, *odd)) "." },
         Caution::NotAFit(ratio) => html! {
             "this is " (number::times(*ratio)) " " (wanted(report)) ": " (misfit(report, *ratio < 1.0)) "."
         },
         Caution::MoreThanSpeakersTake(power, takes) => html! {
-            "the tubes can give " (number::about(power.0, Unit::Watt)) " (published), and this hookup takes "
+            (stage) " can give " (number::about(power.0, Unit::Watt)) " before clipping and more beyond, and this hookup takes "
             (number::about(takes.0, Unit::Watt)) "."
         },
         Caution::OverLineVoltage(volts, line) => html! {
-            "at the published power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
+            "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
             (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
         },
         Caution::MayFallTo(ratio) => html! {
@@ -293,6 +306,81 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
     }
 }
 
+/// A limit passed, in half a sentence: `each plate dissipates 13.5 W, 12 W allowed`.
+fn passes(report: &Report, passed: &Exceeded) -> Markup {
+    let (what, unit) = match passed.burden {
+        Burden::PlateWatts => ("plate dissipates", Unit::Watt),
+        Burden::ScreenWatts => ("screen dissipates", Unit::Watt),
+        Burden::CathodeAmps => ("cathode carries", Unit::Ampere),
+        Burden::PlateVolts | Burden::PeakPlateVolts => ("plate stands at", Unit::Volt),
+        Burden::ScreenVolts => ("screen stands at", Unit::Volt),
+    };
+    let which = match report.topology {
+        Topology::PushPull => "each ",
+        Topology::SingleEnded => "the ",
+    };
+    html! {
+        (which) (what) " " (number::computed(passed.value, unit)) ", "
+        (number::given(passed.limit, unit)) " allowed"
+    }
+}
+
+/// When something happens, by the drive over the one at which grid current starts.
+pub fn when(drive: f64) -> String {
+    if drive == 0.0 {
+        "at idle".into()
+    } else if drive < 1.0 {
+        format!(
+            "at {} of the drive that clips",
+            number::percent_short(drive)
+        )
+    } else if drive == 1.0 {
+        "at full drive".into()
+    } else if drive < 4.0 {
+        format!(
+            "overdriven {} times",
+            number::about(drive, Unit::One).trim_end()
+        )
+    } else {
+        "in full overdrive".into()
+    }
+}
+
+/// What is odd about the operating point.
+fn condition(report: &Report, odd: Condition) -> String {
+    let stage = stage(report.topology);
+    let verb = |word| verb(report.topology, word);
+    match odd {
+        Condition::CutOff => format!(
+            "the bias cuts {stage} off: hardly any current at idle, and crossover distortion"
+        ),
+        Condition::BelowKnee => format!(
+            "at idle {stage} {} below the knee: more plate voltage, or a more negative grid",
+            verb("stand")
+        ),
+        Condition::ScreenAbovePlate => {
+            "the screens stand above the plates: they take the current that the plates should"
+                .into()
+        }
+        Condition::NoSwing => {
+            "the grid idles at the cathode’s voltage: no swing is left before grid current".into()
+        }
+        Condition::GrossImbalance => {
+            "the two sides are so unlike that one of them does most of the work".into()
+        }
+        Condition::StiffSupply => "the supply’s resistance is not counted".into(),
+    }
+}
+
+/// Why a connection is worse than its ratio says; empty when it is not.
+pub fn because(connection: &Connection) -> &'static str {
+    match connection.output.and_then(|output| output.because) {
+        Some(Because::PowerLost) => " (power lost)",
+        Some(Because::LimitPassed) => " (limit passed)",
+        None => "",
+    }
+}
+
 /// What a ratio is held against.
 fn wanted(report: &Report) -> &'static str {
     match report.target {
@@ -330,6 +418,11 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::Degenerate => Some("too few turns"),
         Caution::MoreThanSpeakersTake(..) => Some("more watts than the speakers take"),
         Caution::OverLineVoltage(..) => Some("more volts than the line"),
+        Caution::HotAtIdle(_) => Some("too hot at idle"),
+        Caution::OverLimit(passed) if passed.drive <= 1.0 => Some("a limit of the tube is passed"),
+        Caution::OverLimit(_) => Some("a limit is passed when overdriven"),
+        Caution::LosesPower(_) => Some("power is lost"),
+        Caution::Odd(_) => Some("odd operating point"),
         Caution::NotAFit(_)
         | Caution::UnusedPrimaryLeads(_)
         | Caution::UnusedTaps(_)

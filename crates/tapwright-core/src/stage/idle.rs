@@ -66,16 +66,12 @@ impl Idle {
     /// # Errors
     /// As [`Solver::cycle`].
     pub fn of(stage: &Stage) -> Result<Self, StageError> {
-        let cycle = Solver::new(*stage).idle()?;
+        let mut solver = Solver::new(*stage);
+        let cycle = solver.idle()?;
         let tubes = f64::from(stage.tubes_per_side);
         let side = &cycle.sides[0];
         let plate_volts = side.peak_plate_volts;
-        let screen_volts = if stage.screen_is_steady() {
-            cycle.screen_volts - cycle.cathode_volts
-        } else {
-            let tap = stage.tap();
-            (1.0 - tap) * (cycle.supply_volts - cycle.cathode_volts) + tap * plate_volts
-        };
+        let screen_volts = (solver.path().first()).map_or(0.0, |idle| idle.screen_volts[0]);
         let flow = stage
             .model
             .flow(plate_volts, screen_volts, cycle.grid_volts);

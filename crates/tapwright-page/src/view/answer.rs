@@ -7,9 +7,10 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::report::{Missing, Target};
 use tapwright_core::setup::{Field, Marking};
 use tapwright_core::transformer::{Secondary, Transformer};
+use tapwright_core::units::Unit;
 
 use super::Scene;
-use crate::words;
+use crate::{number, words};
 
 /// The answer for the hookup that the page follows.
 fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Connection, &'a Transformer)> {
@@ -69,7 +70,13 @@ fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connecti
         @if let Some(chosen) = report.followed().filter(|chosen| chosen.choice != recommended.choice) {
             p .other {
                 "You chose " (words::connection(transformer, chosen)) ": "
-                (words::ohms(chosen.load.reflected)) ", " (words::verdict(chosen.verdict)) "."
+                (words::ohms(chosen.load.reflected))
+                @if let Some(output) = &chosen.output {
+                    ", " (number::computed(output.watts.0, Unit::Watt)) " ("
+                    (number::signed_decibels(output.against_target.0)) "), "
+                    (number::percent_short(output.thd)) " distortion"
+                }
+                ", " (words::verdict(chosen.verdict)) (words::because(chosen)) "."
             }
         }
     }
@@ -78,12 +85,10 @@ fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connecti
 /// The fields that an answer rests on.
 pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
-    [
-        scene.primary_fields(),
-        &stage,
-        &[Field::HookupSpeakers(hookup)],
-    ]
-    .concat()
+    let mut fields = [scene.primary_fields(), &stage].concat();
+    fields.push(Field::HookupSpeakers(hookup));
+    fields.extend(super::echo::stage_fields(scene));
+    fields
 }
 
 fn kicker(scene: &Scene, answer: &Answer) -> Markup {
@@ -162,6 +167,10 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
                     (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) }
                     ", " (words::verb(report.topology, "want")) " " (wanted) "."
                 }
+            }
+            @if let Some(output) = &connection.output {
+                " " b { (number::computed(output.watts.0, Unit::Watt)) } " before it clips, "
+                (number::percent_short(output.thd)) " distortion."
             }
         }
     }

@@ -5,7 +5,7 @@ use tapwright_core::connection::Connection;
 use tapwright_core::report::{Chosen, HookupReport};
 use tapwright_core::transformer::Transformer;
 use tapwright_core::units::Unit;
-use tapwright_core::working::{Piece, Working};
+use tapwright_core::working::{Piece, Solved, Working};
 
 use super::{Scene, answer, scale};
 use crate::{number, words};
@@ -18,17 +18,31 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
     let Some(connection) = report.connections.get(chosen.connection) else {
         return html! {};
     };
-    let hookup = report.hookup(connection.choice.hookup);
-    let stale = scene.is_stale(&answer::fields(scene, connection.choice.hookup));
     html! {
         h2 { "Chosen: " (words::connection(transformer, connection)) ", " (words::hookup(scene.good, connection.choice.hookup)) }
         (standing(scene, transformer, chosen, connection))
+    }
+}
+
+/// Its numbers with their workings, the scale of loads, the speakers, what to beware of.
+pub(super) fn numbers(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let Some(chosen) = &report.chosen else {
+        return html! {};
+    };
+    let Some(connection) = report.connections.get(chosen.connection) else {
+        return html! {};
+    };
+    let hookup = report.hookup(connection.choice.hookup);
+    let stale = scene.is_stale(&answer::fields(scene, connection.choice.hookup));
+    html! {
         div .columns .stale[stale] {
             div {
                 h3 { "The numbers, each with its working" }
                 @for (index, working) in chosen.workings.iter().enumerate() {
                     (show(index, working))
                 }
+                @for (index, solved) in chosen.solved.iter().enumerate() { (equations(index, solved)) }
             }
             div {
                 (scale::scale(scene, connection))
@@ -38,6 +52,26 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
                     @for caution in &chosen.cautions { li { (words::caution(report, caution)) } }
                 }
             }
+        }
+    }
+}
+
+/// What was solved numerically: it opens to the equations, the solution and the residual.
+fn equations(index: usize, solved: &Solved) -> Markup {
+    html! {
+        details .working data-open={ "solved." (index) } {
+            summary {
+                span { (solved.quantity) }
+                b { "solved" }
+            }
+            ul .equations { @for equation in &solved.equations { li { (equation) } } }
+            ul .inputs {
+                @for value in &solved.solution {
+                    li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
+                }
+            }
+            p .source { "Left over in the equations: at most " (number::computed(solved.residual, Unit::Volt)) "." }
+            p .source { "Source: " (solved.source) "." }
         }
     }
 }
@@ -92,9 +126,11 @@ fn show(index: usize, working: &Working) -> Markup {
 
 fn result(working: &Working) -> String {
     match (working.unit, working.symbol) {
+        (Unit::Decibel, "D") => number::signed_decibels(working.result),
         (Unit::Decibel, _) => number::decibels(working.result),
         (Unit::One, "r") => number::times(working.result),
-        (Unit::One, "p") => number::percent(working.result),
+        (Unit::One, "p" | "d" | "η") => number::percent(working.result),
+        (Unit::One, "u") => number::computed(working.result, Unit::One),
         (Unit::One, _) => format!(
             "{} : 1",
             number::computed(working.result, Unit::One).trim_end()

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
+use tapwright_core::output::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
 use tapwright_core::report::{HookupReport, Target};
 
 use super::{Region, Scene, View, grid, list, region};
@@ -111,10 +112,28 @@ fn legend(scene: &Scene) -> Markup {
         Target::AsRated => "the lead’s own rating",
         _ => "the target load",
     };
+    let with_stage = matches!(scene.report.stage, Some(Ok(_)));
     html! {
-        span .fits { (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way" }
-        span .usable { (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×" }
+        span .fits {
+            (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way"
+            @if with_stage { ", " (FITS_WITHIN_DECIBELS) " dB lost at most, no limit passed" }
+        }
+        span .usable {
+            (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×"
+            @if with_stage { ", " (USABLE_WITHIN_DECIBELS) " dB, limits passed in overdrive only" }
+        }
         span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
+        @if with_stage {
+            span .muted .keys {
+                "In each cell: the load; its ratio to the target and the mismatch loss of a matched source; "
+                "then what this stage does: watts before it clips, decibels against the target load, distortion."
+            }
+        } @else {
+            span .muted .keys {
+                "In each cell: the load; its ratio to the target; the mismatch loss, which is that of a matched source. "
+                "A tube is not one: choose it to see its watts."
+            }
+        }
     }
 }
 

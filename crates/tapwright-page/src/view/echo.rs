@@ -10,6 +10,8 @@ use crate::{number, words};
 
 mod stage;
 
+pub(super) use stage::fields as stage_fields;
+
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
     format!("echo-{}", field.to_string().replace('.', "-"))

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::report::HookupReport;
 use tapwright_core::transformer::{Secondary, Transformer};
+use tapwright_core::units::Unit;
 
 use super::connections::{tint, verdict};
 use super::{Scene, answer};
@@ -134,6 +135,13 @@ fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Ma
                 i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
                 b { (words::ohms(connection.load.reflected)) }
                 (number::times(connection.ratio)) " · " (number::decibels(connection.mismatch_loss.0))
+                @if let Some(output) = &connection.output {
+                    span {
+                        (number::computed(output.watts.0, Unit::Watt)) " · "
+                        (number::signed_decibels(output.against_target.0)) " · "
+                        (number::percent_short(output.thd))
+                    }
+                }
                 em { (verdict(connection)) }
             }
         }

@@ -4,7 +4,9 @@ use std::cmp::Ordering;
 
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
+use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
+use tapwright_core::units::Unit;
 
 use super::connections::{shown, tint, verdict};
 use super::grid::is_chosen;
@@ -23,6 +25,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
         .filter(|connection| places.contains(&connection.choice.hookup))
         .collect();
     rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
+    let with_stage = matches!(scene.report.stage, Some(Ok(_)));
     let all = scene.is_open("all-rows");
     let cut = if all {
         rows.len()
@@ -38,6 +41,11 @@ pub(super) fn list(scene: &Scene) -> Markup {
                 (heading(scene, SortBy::Load, "Reflected load"))
                 (heading(scene, SortBy::Ratio, "Against target"))
                 (heading(scene, SortBy::Loss, "Mismatch loss"))
+                @if with_stage {
+                    (heading(scene, SortBy::Watts, "Power"))
+                    th scope="col" { "To target" }
+                    (heading(scene, SortBy::Distortion, "Distortion"))
+                }
                 th scope="col" { "Verdict" }
             } }
             tbody {
@@ -54,6 +62,16 @@ pub(super) fn list(scene: &Scene) -> Markup {
                         td .number { (words::ohms(connection.load.reflected)) }
                         td .number { (number::times_aligned(connection.ratio)) }
                         td .number { (number::decibels(connection.mismatch_loss.0)) }
+                        @if with_stage {
+                            @match &connection.output {
+                                Some(output) => {
+                                    td .number { (number::computed(output.watts.0, Unit::Watt)) }
+                                    td .number { (number::signed_decibels(output.against_target.0)) }
+                                    td .number { (number::percent_short(output.thd)) }
+                                }
+                                None => { td .number { "not solved" } td {} td {} }
+                            }
+                        }
                         td class=(tint(connection)) { (verdict(connection)) }
                     }
                 }
@@ -89,6 +107,14 @@ fn order(by: SortBy, a: &Connection, b: &Connection) -> Ordering {
         SortBy::Load => a.load.reflected.0.total_cmp(&b.load.reflected.0),
         SortBy::Ratio => a.ratio.total_cmp(&b.ratio),
         SortBy::Loss => a.mismatch_loss.0.total_cmp(&b.mismatch_loss.0),
+        SortBy::Watts => by_output(a, b, |output| -output.watts.0),
+        SortBy::Distortion => by_output(a, b, |output| output.thd),
     }
     .then_with(recommended)
+}
+
+/// Those without an output come last.
+fn by_output(a: &Connection, b: &Connection, key: fn(&Output) -> f64) -> Ordering {
+    let key = |c: &Connection| c.output.as_ref().map_or(f64::INFINITY, key);
+    key(a).total_cmp(&key(b))
 }

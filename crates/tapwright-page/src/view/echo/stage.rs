@@ -7,11 +7,12 @@ use tapwright_core::setup::{Field, OWN_TUBE, OwnText, PointText, Screens, StageT
 use tapwright_core::tube::Bias;
 use tapwright_core::units::Unit;
 
-use super::{Scene, hint};
+use super::super::Scene;
+use super::hint;
 use crate::{number, words};
 
 /// The fields of the stage that are on the form.
-pub(super) fn fields(scene: &Scene) -> Vec<Field> {
+pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
     let mut fields: Vec<Field> = StageText::ALL
         .iter()
         .filter(|text| is_shown(scene, **text))

@@ -1,0 +1,228 @@
+//! The three charts of the stage: plate curves, the wave at the speakers, power and
+//! distortion against load.
+
+use tapwright_core::output::{ChosenOutput, StageReport};
+use tapwright_core::report::Report;
+use tapwright_core::setup::Setup;
+use tapwright_core::tube::Topology;
+use tapwright_core::units::{Ohms, Unit};
+
+use super::super::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
+use super::solved;
+use crate::{number, words};
+
+/// More connections than this are marked for the chosen hookup only.
+const MOST_MARKS: usize = 60;
+
+/// The charts of a report; `setup` has the names of the hookups.
+pub(in crate::view) fn charts(report: &Report, setup: &Setup) -> Vec<Chart> {
+    let Some((stage, output)) = solved(report) else {
+        return Vec::new();
+    };
+    vec![
+        plates(stage, output),
+        power(report, setup, stage),
+        wave(output),
+    ]
+}
+
+fn si(unit: Unit) -> Measure {
+    Measure::Si(unit)
+}
+
+fn curve(name: String, style: CurveStyle, points: Vec<(f64, f64)>, read: bool) -> Curve {
+    Curve {
+        name,
+        style,
+        right: false,
+        points,
+        read,
+        closed: false,
+    }
+}
+
+fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
+    let idle = &stage.idle;
+    let line: Vec<(f64, f64)> = (output.load_line.iter())
+        .map(|at| (at.plate_volts, at.plate_amps))
+        .collect();
+    let most_volts = output.family.first().and_then(|curve| curve.points.last());
+    let most_volts = most_volts.map_or(500.0, |point| point.0);
+    let most_amps = (output
+        .family
+        .iter()
+        .flat_map(|curve| &curve.points)
+        .chain(&line))
+    .fold(1.2 * idle.plate_amps, |most, point| most.max(point.1))
+        * 1.05;
+    let mut curves: Vec<Curve> = (output.family.iter())
+        .map(|curve_of| {
+            curve(
+                number::given(curve_of.grid_volts + 0.0, Unit::Volt),
+                CurveStyle::Family,
+                curve_of.points.clone(),
+                false,
+            )
+        })
+        .collect();
+    let mut areas = Vec::new();
+    if let (Some(watts), Some(first), Some(last)) = (
+        stage.tube.bounds.plate_watts,
+        output.hyperbola.first(),
+        output.hyperbola.last(),
+    ) {
+        let mut area = output.hyperbola.clone();
+        area.extend([(last.0, 2.0 * most_amps), (first.0, 2.0 * most_amps)]);
+        areas.push(area);
+        curves.push(curve(
+            format!("{} plate", number::given(watts, Unit::Watt)),
+            CurveStyle::Limit,
+            output.hyperbola.clone(),
+            false,
+        ));
+    }
+    let path = curves.len();
+    let closed = matches!(output.reactive, Some(Ok(_)));
+    let grids: Vec<f64> = output.load_line.iter().map(|at| at.grid_volts).collect();
+    let lowest_grid = grids.iter().copied().fold(-1.0, f64::min);
+    curves.push(Curve {
+        closed,
+        ..curve("load line".into(), CurveStyle::Main, line, true)
+    });
+    let each = match stage.stage.topology {
+        Topology::PushPull => "Each tube along the load",
+        Topology::SingleEnded => "The tube along the load",
+    };
+    let operating = format!(
+        "{}, {}",
+        number::computed(idle.plate_volts, Unit::Volt),
+        number::computed(idle.plate_amps, Unit::Ampere)
+    );
+    Chart {
+        id: "plates",
+        title: each.into(),
+        summary: format!(
+            "Plate current against plate voltage at {} grid voltages, with the load line of {} and the operating point at {operating}.",
+            output.family.len(),
+            words::ohms(Ohms(output.load))
+        ),
+        x: Axis::linear("plate voltage", si(Unit::Volt), 0.0, most_volts),
+        y: Axis::linear("plate current", si(Unit::Ampere), 0.0, most_amps),
+        right: None,
+        curves,
+        areas,
+        marks: vec![Mark {
+            name: operating,
+            at: (idle.plate_volts, idle.plate_amps),
+        }],
+        ticks: Vec::new(),
+        along: Along::Path {
+            curve: path,
+            rest: if closed { 0.0 } else { 0.5 },
+            also: Some(Also {
+                axis: Axis::linear("grid", si(Unit::Volt), lowest_grid, 0.0),
+                values: grids,
+            }),
+        },
+    }
+}
+
+fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
+    let watts: Vec<_> = stage.curve.iter().map(|at| (at.load, at.watts)).collect();
+    let thd: Vec<_> = stage.curve.iter().map(|at| (at.load, at.thd)).collect();
+    let most_watts = watts.iter().fold(1e-3, |most: f64, at| most.max(at.1)) * 1.12;
+    let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
+    let target = stage.target.0;
+    Chart {
+        id: "power",
+        title: "Power and distortion against load".into(),
+        summary: format!(
+            "Power before clipping and its distortion for loads from {} to {}; the target is {}.",
+            words::ohms(Ohms(target / 8.0)),
+            words::ohms(Ohms(target * 8.0)),
+            words::rated(stage.target)
+        ),
+        x: Axis::log(
+            "load on the primary",
+            si(Unit::Ohm),
+            target / 8.0,
+            target * 8.0,
+        ),
+        y: Axis::linear("power", si(Unit::Watt), 0.0, most_watts),
+        right: Some(Axis::linear("distortion", Measure::Percent, 0.0, most_thd)),
+        curves: vec![
+            Curve {
+                right: true,
+                ..curve("distortion".into(), CurveStyle::Other, thd, true)
+            },
+            curve("power".into(), CurveStyle::Main, watts, true),
+        ],
+        areas: Vec::new(),
+        marks: Vec::new(),
+        ticks: connections(report, setup, target),
+        along: Along::Axis,
+    }
+}
+
+/// Every connection on the scale; of very many, those of the chosen hookup.
+fn connections(report: &Report, setup: &Setup, target: f64) -> Vec<XMark> {
+    let (Some(transformer), Some(chosen)) = (&report.transformer, report.followed()) else {
+        return Vec::new();
+    };
+    let many = report.connections.len() > MOST_MARKS;
+    let several = report.hookups.len() > 1 && !many;
+    (report.connections.iter())
+        .filter(|c| !many || c.choice.hookup == chosen.choice.hookup)
+        .filter(|c| (target / 8.0..=target * 8.0).contains(&c.load.reflected.0))
+        .map(|c| {
+            let is_chosen = c.choice == chosen.choice;
+            let mut name = words::connection(transformer, c);
+            if is_chosen {
+                name = format!("chosen, {}", words::ohms(c.load.reflected));
+            } else if several {
+                name = format!("{}: {name}", words::hookup(setup, c.choice.hookup));
+            }
+            XMark {
+                name,
+                at: c.load.reflected.0,
+                chosen: is_chosen,
+            }
+        })
+        .collect()
+}
+
+fn wave(output: &ChosenOutput) -> Chart {
+    let volts: Vec<_> = output
+        .wave
+        .iter()
+        .map(|at| (at.degrees, at.volts))
+        .collect();
+    let fundamental: Vec<_> = (output.wave.iter())
+        .map(|at| (at.degrees, at.fundamental))
+        .collect();
+    let most =
+        (volts.iter().chain(&fundamental)).fold(1e-3, |most: f64, at| most.max(at.1.abs())) * 1.1;
+    Chart {
+        id: "wave",
+        title: format!(
+            "The wave at the speakers, at {} of the drive that clips",
+            number::percent(output.drive)
+        ),
+        summary: format!(
+            "One cycle of the volts at the speakers: {} with {} distortion.",
+            number::computed(output.delivered.watts, Unit::Watt),
+            number::percent(output.delivered.thd)
+        ),
+        x: Axis::linear("angle of the drive", Measure::Degrees, 0.0, 360.0),
+        y: Axis::linear("speaker voltage", si(Unit::Volt), -most, most),
+        right: None,
+        curves: vec![
+            curve("fundamental".into(), CurveStyle::Other, fundamental, true),
+            curve("wave".into(), CurveStyle::Main, volts, true),
+        ],
+        areas: Vec::new(),
+        marks: Vec::new(),
+        ticks: Vec::new(),
+        along: Along::Axis,
+    }
+}
