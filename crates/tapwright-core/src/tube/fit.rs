@@ -1,7 +1,7 @@
 //! The person's own tube: a static model fitted to the numbers of a datasheet.
 //!
 //! Levenberg–Marquardt on all given values at once, each weighed by the error that is usual
-//! for its kind, together with a [prior](prior) on every parameter, which decides what the
+//! for its kind, together with a [prior] on every parameter, which decides what the
 //! values leave open.
 
 mod points;
