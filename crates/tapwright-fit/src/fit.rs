@@ -6,7 +6,7 @@
 use crate::compare::{Comparison, Quantity, compare};
 use tapwright_core::tube::fit::prior::{Anchor, Prior};
 use tapwright_core::tube::{Bias, Example, Model, Pentode, Topology, Triode, Tube};
-use tapwright_squares::{Step, least_squares};
+use tapwright_squares::{Effort, least_squares};
 
 /// A fitted model, and how well it meets the rows it was fitted to.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,11 +32,12 @@ pub fn fit(tube: &Tube) -> Option<Fitted> {
             *out = residual(&row);
         }
     };
-    let step = Step {
-        relative: 0.0,
-        least: 1e-5,
+    let effort = Effort {
+        relative_step: 0.0,
+        least_step: 1e-5,
+        tolerance: 1e-14,
     };
-    let solution = least_squares(prior.means(), used + rows, step, &residuals)?;
+    let solution = least_squares(prior.means(), used + rows, effort, &residuals)?;
     Some(Fitted {
         model: rounded(prior.model(solution.unknowns())),
         sum_of_squares: solution.sum_of_squares,

@@ -22,13 +22,16 @@ const ROWS: usize = RESIDUALS + UNKNOWNS;
 /// Writes the residuals at given unknowns.
 pub type Residuals<'a> = dyn Fn(&[f64], &mut [f64]) + 'a;
 
-/// The step of the central differences: the larger of the two.
+/// How fine the work is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
-    /// Part of the unknown's own size.
-    pub relative: f64,
-    /// At least this.
-    pub least: f64,
+pub struct Effort {
+    /// Step of the central differences, as part of the unknown's own size.
+    pub relative_step: f64,
+    /// Step of the central differences at least.
+    pub least_step: f64,
+    /// Ends when a step makes the sum of squares smaller, or moves the unknowns, by less than
+    /// this part: 1e-15 to 1e-4. The unknowns are then near by about its square root.
+    pub tolerance: f64,
 }
 
 /// What a fit came to.
@@ -53,7 +56,7 @@ struct Problem<'a> {
     at: SVector<f64, UNKNOWNS>,
     used: usize,
     count: usize,
-    step: Step,
+    effort: Effort,
     residuals: &'a Residuals<'a>,
 }
 
@@ -94,7 +97,7 @@ impl LeastSquaresProblem<f64, Const<ROWS>, Const<UNKNOWNS>> for Problem<'_> {
         // A matrix is stored column by column.
         for (i, column) in slopes.data.0.iter_mut().enumerate() {
             let x = at[i];
-            let h = (self.step.relative * x.abs()).max(self.step.least);
+            let h = (self.effort.relative_step * x.abs()).max(self.effort.least_step);
             at[i] = x - h;
             let fine = self.evaluate(&at, &mut below);
             at[i] = x + h;
@@ -119,10 +122,10 @@ impl LeastSquaresProblem<f64, Const<ROWS>, Const<UNKNOWNS>> for Problem<'_> {
 /// residual at the start is not finite.
 ///
 /// ```
-/// use tapwright_squares::{Step, least_squares};
+/// use tapwright_squares::{Effort, least_squares};
 /// // The line y = a + b x through (0, 1), (1, 3), (2, 5).
-/// let step = Step { relative: 1e-6, least: 1e-9 };
-/// let line = least_squares(&[0.0, 0.0], 3, step, &|x, rows| {
+/// let effort = Effort { relative_step: 1e-6, least_step: 1e-9, tolerance: 1e-12 };
+/// let line = least_squares(&[0.0, 0.0], 3, effort, &|x, rows| {
 ///     for (i, row) in rows.iter_mut().enumerate() {
 ///         let at = i as f64;
 ///         *row = x[0] + x[1] * at - (1.0 + 2.0 * at);
@@ -137,7 +140,7 @@ impl LeastSquaresProblem<f64, Const<ROWS>, Const<UNKNOWNS>> for Problem<'_> {
 pub fn least_squares(
     start: &[f64],
     count: usize,
-    step: Step,
+    effort: Effort,
     residuals: &Residuals<'_>,
 ) -> Option<Solution> {
     let used = start.len();
@@ -151,10 +154,12 @@ pub fn least_squares(
         at,
         used,
         count,
-        step,
+        effort,
         residuals,
     };
-    let (problem, report) = LevenbergMarquardt::new().minimize(problem);
+    let (problem, report) = LevenbergMarquardt::new()
+        .with_tol(effort.tolerance)
+        .minimize(problem);
     let sum_of_squares = 2.0 * report.objective_function;
     sum_of_squares.is_finite().then_some(Solution {
         unknowns: problem.at.data.0[0],

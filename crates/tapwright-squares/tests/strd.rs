@@ -4,7 +4,7 @@
 
 use std::f64::consts::PI;
 use std::path::Path;
-use tapwright_squares::{Step, least_squares};
+use tapwright_squares::{Effort, least_squares};
 
 type Curve = fn(&[f64], f64) -> f64;
 
@@ -128,11 +128,12 @@ fn certified_values_are_met() {
     for (name, curve, arrives) in PROBLEMS {
         let set = read(name).unwrap();
         for (which, start) in set.starts.iter().enumerate() {
-            let step = Step {
-                relative: 1e-6,
-                least: 1e-300,
+            let effort = Effort {
+                relative_step: 1e-6,
+                least_step: 1e-300,
+                tolerance: 1e-14,
             };
-            let found = least_squares(start, set.rows.len(), step, &|b, residuals| {
+            let found = least_squares(start, set.rows.len(), effort, &|b, residuals| {
                 for ((y, x), r) in set.rows.iter().zip(residuals) {
                     *r = curve(b, *x) - y;
                 }

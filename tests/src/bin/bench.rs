@@ -9,7 +9,7 @@ use std::time::Instant;
 use anyhow::{Context, Result, ensure};
 use base64::Engine as _;
 use serde_json::{Value, json};
-use tapwright_solve_wasm::{LARGEST, solve_largest};
+use tapwright_solve_wasm::{LARGEST, fit_tube, solve_largest};
 use tapwright_tests::browser::Browser;
 use tapwright_tests::circuit;
 use tapwright_tests::engine::Engine;
@@ -76,17 +76,17 @@ function frame() {
 requestAnimationFrame(frame);
 "#;
 
-/// Times each of many solves by the bare module, which needs nothing of the page.
+/// Times each of many turns of one job by the bare module, which needs nothing of the page.
 const SOLVE: &str = r#"
-const [base64, count, done] = arguments;
+const [base64, job, count, done] = arguments;
 const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
 WebAssembly.instantiate(bytes, {}).then(({ instance }) => {
-  const { solve_largest } = instance.exports;
-  const found = solve_largest(count);
+  const work = instance.exports[job];
+  const found = work(count);
   const times = [];
   for (let turn = 0; turn < count; turn += 1) {
     const began = performance.now();
-    solve_largest(5);
+    work(5);
     times.push((performance.now() - began) / 5);
   }
   done({ found, times });
@@ -253,27 +253,42 @@ fn wasm(browser: &Browser, file: &std::path::Path) -> Result<()> {
         .context("no module to time: run this by `cargo xtask bench`")?;
     let module = base64::engine::general_purpose::STANDARD.encode(fs::read(module)?);
     browser.session().open_url("about:blank")?;
-    let measured = browser
-        .session()
-        .run_async(SOLVE, &[json!(module), json!(SOLVES)])?;
-    let expected = solve_largest(SOLVES);
-    ensure!(
-        measured["found"] == expected,
-        "the module finds {measured} where this program finds {expected}"
-    );
-    let wasm = Times::of(numbers(&measured["times"])?);
-    let native = Times::of(
-        (0..SOLVES)
-            .map(|_| {
-                let began = Instant::now();
-                solve_largest(5);
-                began.elapsed().as_secs_f64() * 1e3 / 5.0
-            })
-            .collect(),
-    );
-    row("solve in wasm, ms", wasm.median, Some(wasm.high), "");
-    row("solve natively, ms", native.median, Some(native.high), "");
-    row("  ratio", wasm.median / native.median, None, "1.6");
+    let job = |name: &str, what: &str, work: extern "C" fn(u32) -> u32| -> Result<()> {
+        let measured = browser
+            .session()
+            .run_async(SOLVE, &[json!(module), json!(name), json!(SOLVES)])?;
+        let expected = work(SOLVES);
+        ensure!(
+            measured["found"] == expected,
+            "{name}: the module finds {measured} where this program finds {expected}"
+        );
+        let wasm = Times::of(numbers(&measured["times"])?);
+        let native = Times::of(
+            (0..SOLVES)
+                .map(|_| {
+                    let began = Instant::now();
+                    work(5);
+                    began.elapsed().as_secs_f64() * 1e3 / 5.0
+                })
+                .collect(),
+        );
+        row(
+            &format!("{what} in wasm, ms"),
+            wasm.median,
+            Some(wasm.high),
+            "",
+        );
+        row(
+            &format!("{what} natively, ms"),
+            native.median,
+            Some(native.high),
+            "",
+        );
+        row("  ratio", wasm.median / native.median, None, "1.6");
+        Ok(())
+    };
+    job("solve_largest", "solve", solve_largest)?;
+    job("fit_tube", "fit a typed tube", fit_tube)?;
 
     show(browser, file, LARGEST)?;
     let times = browser

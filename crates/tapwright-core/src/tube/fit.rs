@@ -1,17 +1,17 @@
 //! The person's own tube: a static model fitted to the numbers of a datasheet.
 //!
 //! Levenberg–Marquardt on all given values at once, each weighed by the error that is usual
-//! for its kind, together with a [prior](prior) on every parameter, which decides what the
+//! for its kind, together with a [prior] on every parameter, which decides what the
 //! values leave open.
 
 mod points;
 pub mod prior;
 mod why;
 
-use super::{Kind, Model};
+use super::{Flow, Kind, Model};
 use points::{assumed, beyond_cut_off, check, controlling, enough, mu_before};
 use prior::{Anchor, Prior};
-use tapwright_squares::{RESIDUALS, Step, least_squares};
+use tapwright_squares::{Effort, RESIDUALS, least_squares};
 pub use why::{Against, Contradiction, FitError, Impossible};
 
 /// One datasheet point as typed. Volts are from the cathode; what is not known is `None`.
@@ -215,18 +215,26 @@ pub fn own(kind: Kind, points: &[Given]) -> Result<OwnFit, FitError> {
         let (of_prior, of_values) = out.split_at_mut(used);
         prior.residuals(x, of_prior);
         let model = prior.model(x);
+        let mut here = None;
         for (out, (point, quantity, given)) in of_values.iter_mut().zip(&listed) {
-            let fitted = value(&model, &points[*point], *quantity);
+            // The values of one point stand together: its currents are computed once.
+            let flow = match here {
+                Some((before, flow)) if before == point => flow,
+                _ => flow_at(&model, &points[*point]),
+            };
+            here = Some((point, flow));
+            let fitted = value(&model, &flow, *quantity);
             // Bounded, so that no point can throw the fit out of what it can compute.
             let off = (fitted.max(1e-9 * given) / given).ln().clamp(-20.0, 20.0);
             *out = off / quantity.usual();
         }
     };
-    let step = Step {
-        relative: 0.0,
-        least: 1e-5,
+    let effort = Effort {
+        relative_step: 0.0,
+        least_step: 1e-5,
+        tolerance: 1e-8,
     };
-    let solution = least_squares(prior.means(), used + listed.len(), step, &residuals)
+    let solution = least_squares(prior.means(), used + listed.len(), effort, &residuals)
         .ok_or(FitError::Unsolved)?;
     let model = prior.model(solution.unknowns());
     let residuals: Vec<Residual> = listed
@@ -235,7 +243,7 @@ pub fn own(kind: Kind, points: &[Given]) -> Result<OwnFit, FitError> {
             point,
             quantity,
             given,
-            fitted: value(&model, &points[point], quantity),
+            fitted: value(&model, &flow_at(&model, &points[point]), quantity),
         })
         .collect();
     if residuals.iter().any(|r| !r.fitted.is_finite()) {
@@ -275,11 +283,15 @@ impl Given {
     }
 }
 
-/// What the model makes of a quantity at a point, in the quantity's unit. A pentode's µ is the
-/// parameter, for published values are that of the curve as a whole.
-fn value(model: &Model, at: &Given, quantity: Quantity) -> f64 {
+/// Currents and slopes at a point.
+fn flow_at(model: &Model, at: &Given) -> Flow {
     let screen_volts = at.screen_volts.unwrap_or(at.plate_volts);
-    let flow = model.flow(at.plate_volts, screen_volts, at.grid_volts);
+    model.flow(at.plate_volts, screen_volts, at.grid_volts)
+}
+
+/// What the model makes of a quantity, in the quantity's unit. A pentode's µ is the
+/// parameter, for published values are that of the curve as a whole.
+fn value(model: &Model, flow: &Flow, quantity: Quantity) -> f64 {
     // Not a division by zero where the tube is cut off.
     let conductance = flow.plate.by_plate.max(1e-15);
     match quantity {

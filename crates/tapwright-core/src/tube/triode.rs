@@ -69,7 +69,8 @@ impl Triode {
         let e_by_grid = plate_volts / root * slope;
         let e_by_plate =
             soft / self.kp - plate_volts * slope * grid_volts * plate_volts / (root * root * root);
-        let amps = self.perveance * e.powf(self.exponent);
+        // Not `powf`: no other part of the page needs that function.
+        let amps = self.perveance * (self.exponent * e.ln()).exp();
         let by_e = self.exponent * amps / e;
         Flow {
             amps,

@@ -91,7 +91,6 @@ fn echo(scene: &Scene, field: Field) -> Markup {
 }
 
 fn understood(scene: &Scene, field: Field) -> Markup {
-    let report = scene.report;
     let reading = scene.reading;
     match field {
         Field::Primary => match &reading.leads {

@@ -46,7 +46,7 @@ impl Prior {
             plate_ma: ma,
         } = anchor;
         let drive = (screen / mu + grid).max(0.02 * screen / mu);
-        let perveance = 1e-3 * ma / drive.powf(1.4);
+        let perveance = 1e-3 * ma * (-1.4 * drive.ln()).exp();
         let mut means = [0.0; PENTODE];
         let mut spreads = [0.0; PENTODE];
         let mut used = 0;
@@ -70,7 +70,7 @@ impl Prior {
             say(0.7, 0.4);
             say(if beam { 0.5 } else { 0.1 }, 0.6);
             say(3e-4, 0.7);
-            say(4.5e-4 * (ma / 50.0).max(0.2).powf(0.7), 0.35);
+            say(4.5e-4 * (0.7 * (ma / 50.0).max(0.2).ln()).exp(), 0.35);
             say(3.5, 0.3);
             say(0.7 / 0.3, 0.8);
         }
