@@ -270,11 +270,11 @@ impl App {
         }
     }
 
-    /// The patch of a grid that needs no more than that. Parts that are not `wanted` now
+    /// The patch of a region that needs no more than that. Parts that are not `wanted` now
     /// stay as they are.
     fn patch(&self, region: &Region, wanted: fn(&[Element]) -> Range<usize>) -> Option<Patched> {
         let before = self.painted.get(&region.id)?;
-        if !view::is_grid(&region.id) {
+        if !view::comes_in_parts(&region.id) {
             return None;
         }
         let patch = Patch::between(before, &region.markup.0)?;

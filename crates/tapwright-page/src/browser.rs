@@ -208,7 +208,7 @@ pub fn is_near(element: &Element) -> bool {
     place(element) == Ordering::Equal
 }
 
-/// Which elements of a table, row after row, are on the screen or just off it. Asking
+/// Which elements, in rows from the top down, are on the screen or just off it. Asking
 /// for the place of every cell would cost more than drawing what changed.
 pub fn near(elements: &[Element]) -> Range<usize> {
     let from = elements.partition_point(|element| place(element) == Ordering::Less);

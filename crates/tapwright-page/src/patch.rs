@@ -1,9 +1,9 @@
-//! What differs between two markups of one grid, part by part, so that an edit that
-//! changes a column does not cost the layout of the whole table.
+//! What differs between two markups of a grid or of a row of buttons, part by part, so
+//! that an edit that changes a column does not cost the layout of the whole table.
 
 /// The elements that are replaced one by one, as a selector. None stands in another.
 #[cfg(target_arch = "wasm32")]
-pub const PARTS: &str = "h3, th, td, .grid > button";
+pub const PARTS: &str = "h3, th, td, .grid > button, .answers button";
 
 /// How the same elements start in markup, and how they end.
 const TAGS: [(&str, &str); 4] = [

@@ -145,12 +145,12 @@ pub fn inside(id: &str) -> &'static [&'static str] {
 
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
-    is_grid(id) || ["chosen", "stage", "numbers", "cautions"].contains(&id)
+    id.starts_with("grid-") || ["chosen", "stage", "numbers", "cautions"].contains(&id)
 }
 
-/// Whether a region is the grid of a hookup.
-pub fn is_grid(id: &str) -> bool {
-    id.starts_with("grid-")
+/// Whether a region is repainted part by part where no more than parts changed.
+pub fn comes_in_parts(id: &str) -> bool {
+    id.starts_with("grid-") || id == "hookups"
 }
 
 /// The regions that can wait, from the top down.
