@@ -28,6 +28,9 @@ pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 /// A load counts as harder on a limit than the target load from this factor on.
 const HARDER: f64 = 1.25;
 
+/// Loads to the octave of the curve that is drawn.
+const PER_OCTAVE: i32 = 16;
+
 /// Drives at which the chosen connection's stress is computed.
 const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
 
@@ -85,7 +88,7 @@ pub struct StageReport {
     pub curve: Vec<CurvePoint>,
 }
 
-/// One solved load of the curve.
+/// One load of the curve.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CurvePoint {
     /// Load, Ω.
@@ -246,13 +249,11 @@ impl Prepared {
             .curve
             .at(target.0)
             .ok_or(StageError::OutOfRange("the target load", target.0))?;
-        let span = target.0 / 8.2..=target.0 * 8.2;
-        let curve = (solved.curve.cycles())
-            .filter(|cycle| span.contains(&cycle.load_ohms))
-            .map(|cycle| CurvePoint {
-                load: cycle.load_ohms,
-                watts: cycle.watts,
-                thd: cycle.thd,
+        let curve = (-3 * PER_OCTAVE..=3 * PER_OCTAVE)
+            .filter_map(|step| {
+                let load = target.0 * (f64::from(step) / f64::from(PER_OCTAVE)).exp2();
+                let Delivered { watts, thd } = solved.curve.at(load)?;
+                Some(CurvePoint { load, watts, thd })
             })
             .collect();
         let target_stress = solved.stress.at(target.0);

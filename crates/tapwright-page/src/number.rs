@@ -64,13 +64,24 @@ pub fn decibels(value: f64) -> String {
 
 /// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
 pub fn signed_decibels(value: f64) -> String {
-    let size = format!("{:.2}", value.abs());
-    let sign = match (size.as_str(), value < 0.0) {
-        ("0.00", _) => "",
+    signed(value, 2, "dB")
+}
+
+/// The same with one place, for where there is little room: `−0.5 dB`.
+pub fn decibels_short(value: f64) -> String {
+    signed(value, 1, "dB")
+}
+
+/// A value with its sign and this many places; without a sign where they are all zero.
+fn signed(value: f64, places: usize, unit: &str) -> String {
+    let size = format!("{:.places$}", value.abs());
+    let nothing = size.bytes().all(|byte| matches!(byte, b'0' | b'.'));
+    let sign = match (nothing, value < 0.0) {
+        (true, _) => "",
         (_, true) => "−",
         (_, false) => "+",
     };
-    format!("{sign}{size}{NO_BREAK}dB")
+    format!("{sign}{size}{NO_BREAK}{unit}")
 }
 
 /// A share as a percentage with two digits: `5.6 %`, `13 %`.
@@ -80,8 +91,7 @@ pub fn percent_short(share: f64) -> String {
 
 /// How far off a value is, in percent with its sign: `−1.3 %`.
 pub fn percent_off(share: f64) -> String {
-    let sign = if share < 0.0 { "−" } else { "+" };
-    format!("{sign}{:.1}{NO_BREAK}%", 100.0 * share.abs())
+    signed(100.0 * share, 1, "%")
 }
 
 /// A share as a percentage: `65.2 %`.
@@ -181,6 +191,18 @@ mod tests {
             "10666.7 Ω"
         );
         assert_eq!(exact(51.639_778, Unit::One), "51.6398");
+    }
+
+    #[test]
+    fn a_sign_stands_only_before_something() {
+        for (value, text) in [
+            (-0.521, "−0.52 dB"),
+            (0.004, "0.00 dB"),
+            (-0.004, "0.00 dB"),
+            (3.0, "+3.00 dB"),
+        ] {
+            assert_eq!(signed_decibels(value).replace(NO_BREAK, " "), text);
+        }
     }
 
     #[test]

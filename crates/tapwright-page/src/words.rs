@@ -247,10 +247,10 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             "Use it in push-pull, or feed the plate through a choke and a capacitor."
         },
         Caution::HotAtIdle(passed) => html! {
-            "at idle " (passes(report, passed)) ", whatever the load. Make the grid more negative or the cathode resistor larger, or lower B+."
+            (passes(report, passed)) ", whatever the load. Make the grid more negative or the cathode resistor larger, or lower B+."
         },
         Caution::OverLimit(passed) => html! {
-            "with this load " (passes(report, passed)) " " (when(passed.drive)) "."
+            (passes(report, passed)) " with this load."
         },
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
@@ -320,8 +320,8 @@ fn passes(report: &Report, passed: &Exceeded) -> Markup {
         Topology::SingleEnded => "the ",
     };
     html! {
-        (which) (what) " " (number::computed(passed.value, unit)) ", "
-        (number::given(passed.limit, unit)) " allowed"
+        (when(passed.drive)) " " (which) (what) " " (number::computed(passed.value, unit)) "; "
+        (number::given(passed.limit, unit)) " is allowed"
     }
 }
 

@@ -54,7 +54,7 @@ impl Bar {
                 self.measure.given(limit),
                 Measure::Percent.say(share)
             ),
-            _ => "no limit published".into(),
+            _ => "no limit known".into(),
         }
     }
 }
