@@ -330,6 +330,8 @@ impl Bench<'_> {
     }
 
     fn output(&self, load: f64) -> Option<Output> {
+        // Without any power at the target there is nothing to hold a load against.
+        let target = Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
         let delivered = self.solved.curve.at(load)?;
         let stresses = self.solved.stress.at(load);
         let bounds = &self.report.tube.bounds;
@@ -345,11 +347,7 @@ impl Bench<'_> {
         };
         Some(Output {
             watts: Watts(delivered.watts),
-            against_target: Decibels(
-                10.0 * (delivered.watts / self.report.at_target.watts)
-                    .max(1e-12)
-                    .log10(),
-            ),
+            against_target: Decibels(10.0 * (delivered.watts / target).max(1e-12).log10()),
             thd: delivered.thd,
             peak_plate_volts: stresses.map_or(0.0, |stresses| {
                 stresses

@@ -109,7 +109,7 @@ impl LoadCurve {
             std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
         let watts: f64 = roots.iter().map(|root| root * root).sum();
         let first = roots[0] * roots[0];
-        let thd = if first > 0.0 {
+        let thd = if first > 1e-12 {
             ((watts - first).max(0.0) / first).sqrt()
         } else {
             0.0
@@ -131,12 +131,19 @@ impl LoadCurve {
             .map(|(_, cycle)| cycle)
     }
 
-    /// The load with the most power at no more than this distortion, Ω.
+    /// The load with the most power at no more than this distortion, Ω; where all distort
+    /// more, the one that distorts least of those with half of the most power. `None` where
+    /// there is no power.
     pub fn best_load(&self, most_thd: f64) -> Option<f64> {
-        let best = (self.cycles())
+        let most = self.cycles().map(|cycle| cycle.watts).fold(0.0, f64::max);
+        let loud = || self.cycles().filter(|cycle| cycle.watts > 1e-9);
+        let clean = loud()
             .filter(|cycle| cycle.thd <= most_thd)
-            .max_by(|a, b| a.watts.total_cmp(&b.watts))?;
-        Some(best.load_ohms)
+            .max_by(|a, b| a.watts.total_cmp(&b.watts));
+        let cleanest = loud()
+            .filter(|cycle| cycle.watts >= 0.5 * most)
+            .min_by(|a, b| a.thd.total_cmp(&b.thd));
+        Some(clean.or(cleanest)?.load_ohms)
     }
 }
 

@@ -197,9 +197,7 @@ fn ticks(report: &Report, setup: &Setup, marked: &[&Connection]) -> Vec<XMark> {
         .map(|c| {
             let is_chosen = c.choice == chosen.choice;
             let mut name = words::connection(transformer, c);
-            if is_chosen {
-                name = format!("chosen, {}", words::ohms(c.load.reflected));
-            } else if several {
+            if several {
                 name = format!("{}: {name}", words::hookup(setup, c.choice.hookup));
             }
             XMark {
