@@ -8,8 +8,8 @@
 
 use serde::Serialize;
 
-use super::cycle::HARMONICS;
-use super::{Cycle, Drive, Solver, Stage, StageError};
+use super::cycle::{HARMONICS, March};
+use super::{Cycle, Drive, Stage, StageError};
 
 /// Loads to the octave near the target.
 const FINE: i32 = 6;
@@ -70,7 +70,7 @@ impl LoadCurve {
     /// connections come and go.
     ///
     /// # Errors
-    /// As [`Solver::cycle`], when no load at all could be solved.
+    /// As [`super::Solver::cycle`], when no load at all could be solved.
     pub fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
         let middle = step_of(target);
         let near = (NEAR_OCTAVES * f64::from(FINE)) as i32 + 1;
@@ -80,7 +80,7 @@ impl LoadCurve {
         let mut below = Vec::new();
         let mut above = Vec::new();
         for (nodes, direction, last) in [(&mut above, 1, highest), (&mut below, -1, lowest)] {
-            let mut solver = Solver::new(stage);
+            let mut solver = March::new(stage);
             let mut step = middle;
             while (step - middle).abs() <= near || direction * (last - step) >= 0 {
                 match solver.cycle(load_at(step), Drive::OfGridCurrent(1.0)) {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::curve::Between;
+use super::cycle::March;
 use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
 use crate::tube::{Limits, Topology};
 
@@ -292,8 +293,8 @@ impl StressCurve {
     /// first. A load that cannot be solved is left out.
     pub fn solve<'a>(stage: Stage, onsets: impl Iterator<Item = &'a Cycle>) -> Self {
         // One solver for each drive: every cycle starts from its neighbour.
-        let mut below = Solver::new(stage);
-        let mut beyond = Solver::new(stage);
+        let mut below = March::new(stage);
+        let mut beyond = March::new(stage);
         let nodes = onsets.filter_map(|onset| {
             let load = onset.load_ohms;
             let [low, _, high] = DRIVES;

@@ -14,7 +14,7 @@ use super::{Scene, answer};
 use crate::{number, words};
 
 /// As many rows as one looks through; the rest is one button away.
-const FIRST_ROWS: usize = 40;
+const FIRST_ROWS: usize = 24;
 
 pub(super) fn list(scene: &Scene) -> Markup {
     let Some(transformer) = &scene.report.transformer else {
