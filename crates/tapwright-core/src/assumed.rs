@@ -123,6 +123,9 @@ pub(crate) fn stage(
 /// A bias, why it is that, and the plate dissipation that it was set for, W.
 type ChosenBias = ((Bias, Why), Option<f64>);
 
+/// A feed of the screens, with the voltage or the tap that was taken for it.
+type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
+
 struct Builder<'a> {
     setup: &'a Setup,
     typed: &'a StageReading,
@@ -212,7 +215,7 @@ impl Builder<'_> {
     }
 
     /// The feed, and the voltage or the tap that was taken for it.
-    fn screen(&self, supply: f64) -> (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>) {
+    fn screen(&self, supply: f64) -> ChosenFeed {
         let ohms = self.screen_ohms().0;
         if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
             return (ScreenFeed::Tap(1.0), None, None);

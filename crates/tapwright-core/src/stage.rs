@@ -1,9 +1,9 @@
 //! The output stage: what one tube, or a pair, or several in parallel really deliver.
 //!
 //! The drive is a sine at each grid. At every instant the tube's own curves are solved
-//! against the load ([`phase`]); the currents averaged over the cycle load the supply, drop
+//! against the load (`phase`); the currents averaged over the cycle load the supply, drop
 //! volts in the winding and the screen resistor, and move a cathode bias, until all agree
-//! ([`cycle`]). Capacitors and the primary inductance are taken as large: they hold their
+//! (`settle`). Capacitors and the primary inductance are taken as large: they hold their
 //! average over a cycle. The load is a resistance, or has reactance ([`reactive`]).
 //!
 //! All quantities are in volts, amperes, ohms and watts.
@@ -19,12 +19,17 @@ pub mod reactive;
 pub mod stress;
 
 mod linear;
+mod march;
 mod phase;
+mod settle;
+mod solver;
+mod sums;
 
 pub use curve::{Delivered, LoadCurve};
-pub use cycle::{Cycle, Drive, Instant, SideAverages, Solver};
+pub use cycle::{Cycle, Drive, Instant, SideAverages};
 pub use idle::{Condition, Idle};
 pub use reactive::Loop;
+pub use solver::Solver;
 pub use stress::{Burden, Exceeded, Stress, StressCurve};
 
 /// A voltage behind a resistance.

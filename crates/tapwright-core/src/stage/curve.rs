@@ -8,7 +8,8 @@
 
 use serde::Serialize;
 
-use super::cycle::{HARMONICS, March};
+use super::cycle::HARMONICS;
+use super::march::March;
 use super::{Cycle, Drive, Stage, StageError};
 
 /// Loads to the octave near the target.

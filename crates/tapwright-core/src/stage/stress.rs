@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::curve::Between;
-use super::cycle::March;
+use super::march::March;
 use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
 use crate::tube::{Limits, Topology};
 
