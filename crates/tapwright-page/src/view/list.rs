@@ -44,7 +44,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
                 @if with_stage {
                     (heading(scene, SortBy::Watts, "Power"))
                     th scope="col" { "To target" }
-                    (heading(scene, SortBy::Distortion, "Distortion"))
+                    (heading(scene, SortBy::Distortion, "THD"))
                 }
                 th scope="col" { "Verdict" }
             } }
