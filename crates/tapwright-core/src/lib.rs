@@ -12,6 +12,7 @@ pub mod examples;
 pub mod link;
 pub mod list;
 pub mod matching;
+pub mod order;
 pub mod output;
 pub mod published;
 pub mod reading;

@@ -125,7 +125,7 @@ fn keydown(event: Event) {
 /// Undo and redo by keyboard, except in a text field, where the browser has its own.
 fn undo(key: &KeyboardEvent) -> bool {
     let in_text = concerned(key, "data-field").is_some();
-    if in_text || !(key.ctrl_key() || key.meta_key()) || key.key().to_lowercase() != "z" {
+    if in_text || !(key.ctrl_key() || key.meta_key()) || !key.key().eq_ignore_ascii_case("z") {
         return false;
     }
     key.prevent_default();

@@ -124,11 +124,13 @@ pub(crate) fn fixed(value: f64, digits: i32) -> String {
     let places = decimal_places(value, digits);
     let rounded = format!("{value:.places$}");
     // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
-    match rounded.parse::<f64>() {
-        Ok(carried) if decimal_places(carried, digits) < places => {
-            format!("{value:.0$}", decimal_places(carried, digits))
-        }
-        _ => rounded,
+    let significant = (rounded.bytes().filter(u8::is_ascii_digit))
+        .skip_while(|digit| *digit == b'0')
+        .count();
+    if places > 0 && significant > digits as usize {
+        format!("{value:.0$}", places - 1)
+    } else {
+        rounded
     }
 }
 

@@ -220,7 +220,7 @@ const WIRES: [(&str, &str); 13] = [
 
 /// The style of a wire by the colour in its name; plain when there is none.
 pub fn wire(name: &str) -> &'static str {
-    let name = name.to_lowercase();
+    let name = name.to_ascii_lowercase();
     WIRES
         .iter()
         .find(|(colour, _)| {

@@ -2,6 +2,7 @@
 //! distortion against load.
 
 use tapwright_core::connection::Connection;
+use tapwright_core::order::sorted;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
@@ -131,16 +132,24 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
 fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let marked = marked(report, stage.target.0);
     // The curve goes through every mark, so that what is read there is what the table says.
-    let mut points: Vec<(f64, f64, f64)> = (stage.curve.iter())
+    let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
         .map(|at| (at.load, at.watts, at.thd))
         .chain(marked.iter().filter_map(|c| {
             let output = c.output?;
             Some((c.load.reflected.0, output.watts.0, output.thd))
         }))
         .collect();
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let watts: Vec<_> = points.iter().map(|at| (at.0, at.1)).collect();
-    let thd: Vec<_> = points.iter().map(|at| (at.0, at.2)).collect();
+    let order = sorted(points.len(), &mut |a, b| {
+        points[a].0.total_cmp(&points[b].0)
+    });
+    let watts: Vec<_> = order
+        .iter()
+        .map(|at| (points[*at].0, points[*at].1))
+        .collect();
+    let thd: Vec<_> = order
+        .iter()
+        .map(|at| (points[*at].0, points[*at].2))
+        .collect();
     let most_watts = watts.iter().fold(1e-3, |most: f64, at| most.max(at.1)) * 1.12;
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     let target = stage.target.0;
