@@ -59,7 +59,10 @@ if (typeof WebAssembly !== "object") {
 } else {
   try {
     const unpacked = await unpack(packed);
-    const [initSync, functions] = bind(new TextDecoder().decode(unpacked.slice(0, {{split}})));
+    const text = (from, to) => new TextDecoder().decode(unpacked.slice(from, to));
+    const [initSync, functions] = bind(text(0, {{split}}));
+    // The policy permits it by its hash, as it does the script.
+    document.head.append(Object.assign(document.createElement("style"), { textContent: text({{styled}}, {{module}}) }));
     // Set before the start, so that the page can be driven as soon as it shows.
     globalThis.tapwright = functions;
     initSync({ module: unpacked.slice({{start}}) });

@@ -104,7 +104,7 @@ pub enum StageError {
 impl std::fmt::Display for StageError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value}"),
+            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value:.2}"),
             Self::NotSettled(volts) => write!(
                 f,
                 "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"

@@ -12,11 +12,14 @@ use crate::pack;
 pub struct Parts {
     /// The HTML with the placeholders `{{policy}}`, `{{style}}` and `{{script}}`.
     pub shell: String,
-    /// The style sheet.
+    /// The style sheet that stands open, for a page that has not started.
+    pub open_style: String,
+    /// The style sheet of the page, which is packed.
     pub style: String,
     /// The script that unpacks and starts the rest, with `{{packed}}`, the `{{length}}`
-    /// of that in bytes, and where in what comes out the script ends, `{{split}}`, and
-    /// the module begins, `{{start}}`.
+    /// of that in bytes, and where in what comes out the script ends, `{{split}}`, the
+    /// style begins, `{{styled}}`, and ends, `{{module}}`, and the module begins,
+    /// `{{start}}`.
     pub boot: String,
     /// The script that `wasm-bindgen` made for its `web` target.
     pub bindings: String,
@@ -30,13 +33,14 @@ const STARTERS: [&str; 3] = ["initSync", "default", "start"];
 impl Parts {
     /// The finished file.
     pub fn bundle(&self) -> Result<String> {
-        let style = self.style()?;
+        let style = short_style(&self.style)?;
+        let open_style = short_style(&self.open_style)?;
         let bindings = self.bindings()?;
-        let script = self.script(&bindings)?;
+        let script = self.script(&bindings, &style)?;
         // Either would end the element early, and the browser would show the
         // rest as text.
         ensure!(
-            !style.contains("</style"),
+            !open_style.contains("</style"),
             "the style sheet contains `</style`"
         );
         for poison in ["</script", "<!--"] {
@@ -45,22 +49,15 @@ impl Parts {
         // A browser ignores hashes when it sees 'unsafe-inline', and allows
         // nothing that is not named: no request of any kind has a permit here.
         let policy = format!(
-            "default-src 'none'; script-src '{}' '{}' 'wasm-unsafe-eval'; style-src '{}'; base-uri 'none'; form-action 'none'",
+            "default-src 'none'; script-src '{}' '{}' 'wasm-unsafe-eval'; style-src '{}' '{}'; base-uri 'none'; form-action 'none'",
             digest(&script),
             digest(&bindings),
+            digest(&open_style),
             digest(&style),
         );
         let page = fill(&lines(&self.shell), "policy", &policy)?;
-        let page = fill(&page, "style", &style)?;
+        let page = fill(&page, "style", &open_style)?;
         fill(&page, "script", &script)
-    }
-
-    fn style(&self) -> Result<String> {
-        let style = lines(&self.style);
-        match minifier::css::minify(&style) {
-            Ok(short) => Ok(short.to_string()),
-            Err(reason) => bail!("the style sheet cannot be shortened: {reason}"),
-        }
     }
 
     /// The binding script as a classic one, which runs at once where it is put in. What
@@ -80,15 +77,26 @@ impl Parts {
         ))
     }
 
-    /// The script that stands in the page; it carries the other one and the module.
-    fn script(&self, bindings: &str) -> Result<String> {
-        let packed = pack::gzip(&[bindings.as_bytes(), &self.wasm].concat())?;
+    /// The script that stands in the page; it carries the other one, the style and the module.
+    fn script(&self, bindings: &str, style: &str) -> Result<String> {
+        let packed = pack::gzip(&[bindings.as_bytes(), style.as_bytes(), &self.wasm].concat())?;
         let split = bindings.len().to_string();
+        let module = (bindings.len() + style.len()).to_string();
         let boot = shorten(&lines(&self.boot))?;
         let boot = fill(&boot, "length", &packed.len().to_string())?;
         let boot = fill(&boot, "split", &split)?;
-        let boot = fill(&boot, "start", &split)?;
+        let boot = fill(&boot, "styled", &split)?;
+        let boot = fill(&boot, "module", &module)?;
+        let boot = fill(&boot, "start", &module)?;
         fill(&boot, "packed", &pack::letters(&packed))
+    }
+}
+
+fn short_style(style: &str) -> Result<String> {
+    let style = lines(style);
+    match minifier::css::minify(&style) {
+        Ok(short) => Ok(short.to_string()),
+        Err(reason) => bail!("a style sheet cannot be shortened: {reason}"),
     }
 }
 
@@ -147,8 +155,9 @@ mod tests {
         Parts {
             shell: "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
                 .into(),
-            style: "p { margin: 0 }\r\n".into(),
-            boot: "start(\"{{packed}}\", {{length}}, {{split}}, {{start}})".into(),
+            open_style: "p { margin: 0 }\r\n".into(),
+            style: "b { margin: 0 }\r\n".into(),
+            boot: "start(\"{{packed}}\", {{length}}, {{split}}, {{styled}}, {{module}}, {{start}})".into(),
             bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
                 .into(),
             wasm: b"\0asm".to_vec(),
@@ -177,7 +186,8 @@ mod tests {
             .and_then(|(_, rest)| rest.split_once("</style>"))
             .map(|(style, _)| style)
             .expect("has a style");
-        assert!(page.contains(&format!("style-src '{}'", digest(style))));
+        let packed = digest(&short_style(&parts().style).expect("short"));
+        assert!(page.contains(&format!("style-src '{}' '{packed}'", digest(style))));
         assert!(!style.contains('\r'));
         assert!(!page.contains("{{"));
     }
@@ -188,7 +198,9 @@ mod tests {
         early.boot.push_str("const early = \"</script>\";");
         assert!(early.bundle().is_err());
         let mut early = parts();
-        early.style.push_str("p::before { content: \"</style>\" }");
+        early
+            .open_style
+            .push_str("p::before { content: \"</style>\" }");
         assert!(early.bundle().is_err());
     }
 
