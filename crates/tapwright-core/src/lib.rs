@@ -20,7 +20,6 @@ pub mod report;
 pub mod setup;
 pub mod speaker;
 pub mod spice;
-pub mod stage;
 pub mod transformer;
 pub mod tube;
 pub mod tube_in_use;
@@ -29,3 +28,4 @@ pub mod working;
 mod workings;
 
 pub use report::{solve, solve_with};
+pub use tapwright_stage as stage;

@@ -156,8 +156,9 @@ fn mend(slopes: &mut [[f64; 4]; 4], moved: [f64; 4], before: [f64; 4], after: [f
     }
 }
 
-/// The second half of a cycle without reactance is the first one backwards.
-pub(crate) fn whole_cycle(half: &[Instant]) -> Vec<Instant> {
+/// The whole cycle from its first half: without reactance the second half is the first one
+/// backwards.
+pub fn whole_cycle(half: &[Instant]) -> Vec<Instant> {
     let back = half.iter().rev().map(|instant| Instant {
         angle: std::f64::consts::TAU - instant.angle,
         ..*instant

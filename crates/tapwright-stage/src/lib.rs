@@ -7,6 +7,10 @@
 //! average over a cycle. The load is a resistance, or has reactance ([`reactive`]).
 //!
 //! All quantities are in volts, amperes, ohms and watts.
+//!
+//! A crate of its own, so that this arithmetic can be compiled for speed where all around it
+//! is compiled for size; `tapwright_core::stage` is the same.
+#![forbid(unsafe_code)]
 
 use serde::Serialize;
 
@@ -17,6 +21,7 @@ pub mod cycle;
 pub mod idle;
 pub mod reactive;
 pub mod stress;
+pub mod tube;
 
 mod linear;
 mod march;
@@ -66,7 +71,7 @@ pub struct Imbalance {
 }
 
 impl Imbalance {
-    fn is_none(&self) -> bool {
+    pub(crate) fn is_none(&self) -> bool {
         self.current == 0.0 && self.drive == 0.0 && self.turns == 0.0
     }
 }
@@ -166,7 +171,7 @@ impl Stage {
     }
 
     /// Fraction of the primary's turns that the screen moves with: 0 for a steady screen.
-    fn tap(&self) -> f64 {
+    pub(crate) fn tap(&self) -> f64 {
         match (self.model, self.screen) {
             (Model::Triode(_), _) => 1.0,
             (_, ScreenFeed::Tap(fraction)) => fraction,
@@ -175,7 +180,7 @@ impl Stage {
     }
 
     /// Whether the tube has one grid.
-    fn is_triode(&self) -> bool {
+    pub(crate) fn is_triode(&self) -> bool {
         matches!(self.model, Model::Triode(_))
     }
 
@@ -203,7 +208,7 @@ impl Stage {
         }
     }
 
-    fn screen_is_steady(&self) -> bool {
+    pub(crate) fn screen_is_steady(&self) -> bool {
         matches!(self.model, Model::Pentode(_)) && !matches!(self.screen, ScreenFeed::Tap(_))
     }
 }
