@@ -24,6 +24,9 @@ pub const FITS_WITHIN_DECIBELS: f64 = 1.0;
 /// Power lost against the target load up to which a load is usable: half the power.
 pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 
+/// Factor of the target load, either way, within which every load's stress is solved.
+const STRESS_WITHIN: f64 = 12.0;
+
 /// A load counts as harder on a limit than the target load from this factor on.
 const HARDER: f64 = 1.25;
 
@@ -39,8 +42,9 @@ pub struct Output {
     pub against_target: Decibels,
     /// Total harmonic distortion there.
     pub thd: f64,
-    /// Highest plate voltage up to full overdrive, V from the cathode.
-    pub peak_plate_volts: f64,
+    /// Highest plate voltage up to full overdrive, V from the cathode; `None` for a load so
+    /// far off that its stress is not solved.
+    pub peak_plate_volts: Option<f64>,
     /// The limit that is passed by most up to full overdrive, if any.
     pub passes: Option<Exceeded>,
     /// The limit that is passed by most and by more than into the target load, if any.
@@ -237,7 +241,12 @@ impl Solved {
         let high = ((loads.1 / target).log2().ceil()).max(3.0);
         let loads = (target * low.exp2(), target * high.exp2());
         let curve = LoadCurve::solve(stage, target, loads)?;
-        let stress = StressCurve::solve(stage, curve.every_other());
+        // Further off a load is one to avoid whatever it asks of the tubes.
+        let near = target / STRESS_WITHIN..=target * STRESS_WITHIN;
+        let stress = StressCurve::solve(
+            stage,
+            (curve.every_other()).filter(|cycle| near.contains(&cycle.load_ohms)),
+        );
         Ok(Self {
             stage,
             target,
@@ -282,7 +291,7 @@ impl Bench<'_> {
             watts: Watts(delivered.watts),
             against_target: Decibels(10.0 * (delivered.watts / target).max(1e-12).log10()),
             thd: delivered.thd,
-            peak_plate_volts: stresses.map_or(0.0, |stresses| {
+            peak_plate_volts: stresses.map(|stresses| {
                 stresses
                     .iter()
                     .fold(0.0_f64, |most, stress| most.max(stress.peak_plate_volts))

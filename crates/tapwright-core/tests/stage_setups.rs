@@ -199,7 +199,7 @@ proptest! {
                 prop_assert!(stage.idle.plate_amps.is_finite() && stage.at_target.watts.is_finite(), "{}", link);
                 for connection in &report.connections {
                     if let Some(output) = &connection.output {
-                        let all = [output.watts.0, output.against_target.0, output.thd, output.peak_plate_volts];
+                        let all = [output.watts.0, output.against_target.0, output.thd, output.peak_plate_volts.unwrap_or(0.0)];
                         prop_assert!(all.iter().all(|v| v.is_finite()) && output.watts.0 >= 0.0, "{}: {:?}", link, output);
                     }
                 }

@@ -61,7 +61,7 @@ export interface Exceeded { burden: string; drive: number; value: number; limit:
 
 /** What the stage delivers into a connection, at the onset of grid current. */
 export interface Output {
-  watts: number; against_target: number; thd: number; peak_plate_volts: number;
+  watts: number; against_target: number; thd: number; peak_plate_volts: number | null;
   passes: null | Exceeded; exceeds: null | Exceeded; because: null | "power-lost" | "limit-passed";
 }
 
