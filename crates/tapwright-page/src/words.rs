@@ -250,7 +250,7 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             (passes(report, passed)) ", whatever the load. Make the grid more negative or the cathode resistor larger, or lower B+."
         },
         Caution::OverLimit(passed) => html! {
-            (passes(report, passed)) " with this load."
+            (passes(report, passed)) "."
         },
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
@@ -320,7 +320,7 @@ fn passes(report: &Report, passed: &Exceeded) -> Markup {
         Topology::SingleEnded => "the ",
     };
     html! {
-        (when(passed.drive)) " " (which) (what) " " (number::computed(passed.value, unit)) "; "
+        (when(passed.drive)) " " (which) (what) " " (number::computed(passed.value, unit)) ", and "
         (number::given(passed.limit, unit)) " is allowed"
     }
 }

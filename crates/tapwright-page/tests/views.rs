@@ -181,6 +181,33 @@ fn what_is_typed_is_escaped_everywhere() {
     );
 }
 
+/// Of two attributes of one name a browser drops the second, and says nothing.
+#[test]
+fn no_tag_has_an_attribute_twice() {
+    let mut desk = example(1);
+    for act in [
+        "fold.pairs.1",
+        "fold.table.power",
+        "fold.table.stress",
+        "show.list",
+    ] {
+        desk.act(act);
+        for region in desk.regions() {
+            let markup = region.markup.into_string();
+            for tag in markup.split('<').filter_map(|tag| tag.split_once('>')) {
+                for name in [" class=\"", " id=\"", " type=\""] {
+                    assert!(
+                        tag.0.matches(name).count() < 2,
+                        "{}: <{}>",
+                        region.id,
+                        tag.0
+                    );
+                }
+            }
+        }
+    }
+}
+
 /// A number without a unit is a defect: every large number of a grid has one.
 #[test]
 fn every_number_of_a_grid_has_a_unit() {

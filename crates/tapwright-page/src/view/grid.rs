@@ -133,7 +133,7 @@ fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Ma
     let choice = connection.choice;
     let pressed = is_chosen(scene, connection);
     html! {
-        td class=(tint(connection)) .chosen[pressed] {
+        td class={ (tint(connection)) @if pressed { " chosen" } } {
             button type="button" id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
                 i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
                 b { (words::ohms(connection.load.reflected)) }
