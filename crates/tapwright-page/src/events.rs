@@ -12,7 +12,11 @@ pub fn listen() {
         return;
     };
     on(&document, "input", false, input);
-    on(&document, "change", false, |_| app::settle());
+    // Some ways to choose an option tell no `input`.
+    on(&document, "change", false, |event| {
+        input(event);
+        app::settle();
+    });
     on(&document, "click", false, click);
     on(&document, "pointerdown", false, |event| {
         crosshair::touch(&event)
