@@ -101,8 +101,13 @@ pub fn percent(share: f64) -> String {
 
 fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
     let (scale, prefix) = prefix(value, unit);
-    let digits = digits(value / scale);
-    format!("{digits}{NO_BREAK}{prefix}{}", unit.symbol())
+    let digits = digits(value.abs() / scale);
+    let sign = if value < 0.0 && digits.bytes().any(|digit| (b'1'..=b'9').contains(&digit)) {
+        "−"
+    } else {
+        ""
+    };
+    format!("{sign}{digits}{NO_BREAK}{prefix}{}", unit.symbol())
 }
 
 /// The engineering prefix under which a value reads best, rounding included:
