@@ -13,6 +13,9 @@ use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, 
 /// Drives at which the chosen connection's stress is computed.
 const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
 
+/// Instants in half a cycle of the chosen connection: clipped waves have corners.
+const INSTANTS: usize = 64;
+
 /// The chosen connection, solved.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ChosenOutput {
@@ -88,7 +91,7 @@ impl Bench<'_> {
         let report = &self.report;
         let (stage, bounds) = (report.stage, &report.tube.bounds);
         let load = connection.load.reflected.0;
-        let mut solver = Solver::new(stage);
+        let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
         let wanted = if drive <= 1.0 {
             Drive::OfGridCurrent(drive)
@@ -97,7 +100,7 @@ impl Bench<'_> {
         };
         let cycle = solver.cycle(load, wanted)?;
         let half = solver.path().to_vec();
-        let stresses = stress::against_drive(&mut solver, load, &DRIVES)?;
+        let stresses = stress::against_drive(&mut Solver::new(stage), load, &DRIVES)?;
         let reactive = frequency.map(|(hertz, speakers)| {
             let reflected =
                 |hertz: f64| connection.turns_ratio.powi(2) * speakers.impedance_at(hertz);
