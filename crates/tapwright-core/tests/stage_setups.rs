@@ -134,6 +134,17 @@ fn imbalance_shows() {
     assert!(unlike > 0.01 && some > 0.002, "{unlike} {some}");
 }
 
+/// Found by the property below: a cathode lifted above the plate's supply by the screen's
+/// current, so that no load could be guessed.
+#[test]
+fn a_cathode_above_b_plus_gives_a_reason() {
+    let link =
+        "stage=single-ended&tube=KT88&supply=10&screen=308&cathode=4682&primary=8k&taps=8&hookup=8";
+    let report = report(link);
+    let why = report.stage.unwrap().unwrap_err();
+    assert!(why.contains("into no load"), "{why}");
+}
+
 fn value(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low.ln()..high.ln()).prop_map(f64::exp)
 }
