@@ -145,6 +145,35 @@ fn a_cathode_above_b_plus_gives_a_reason() {
     assert!(why.contains("into no load"), "{why}");
 }
 
+/// Which of the two sides is the hotter one makes no difference to the limits, and no bias
+/// that is taken overheats it.
+#[test]
+fn the_hotter_side_counts() {
+    for tube in ["6V6GT", "6550", "EL34"] {
+        let idle = |unlike: i32| {
+            let link = format!("tube={tube}&winding=200&unlike_current={unlike}");
+            report(&link).stage.unwrap().unwrap()
+        };
+        for unlike in [10, 30, 60] {
+            let (one, other) = (idle(unlike), idle(-unlike));
+            assert_eq!(one.assumed.bias, other.assumed.bias, "{tube} {unlike}");
+            let (a, b) = (one.idle, other.idle);
+            for (a, b) in [
+                (a.plate_watts, b.plate_watts),
+                (a.screen_watts, b.screen_watts),
+                (a.plate_volts, b.plate_volts),
+                (a.transconductance, b.transconductance),
+                (a.magnetising_amps, -b.magnetising_amps),
+            ] {
+                assert!((a - b).abs() < 1e-6 * a.abs(), "{tube} {unlike}: {a} {b}");
+            }
+            let limit = one.tube.bounds.plate_watts.unwrap();
+            assert!(a.plate_watts < 1.03 * limit, "{tube}: {} W", a.plate_watts);
+            assert!(2.0 * a.plate_amps >= a.all_plate_amps, "{tube} {unlike}");
+        }
+    }
+}
+
 fn value(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low.ln()..high.ln()).prop_map(f64::exp)
 }
