@@ -10,7 +10,7 @@ use crate::reading::{Reading, StageReading};
 use crate::setup::{Screens, Setup, Topology};
 use crate::stage::stress::{Bounds, Burden, exceeded_at_idle};
 use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Supply};
-use crate::tube::{Bias, Connection, Example, Kind, ReferredTo, TUBES, Tube};
+use crate::tube::{self, Bias, Connection, Example, Kind, ReferredTo, Tube};
 use crate::tube_in_use::TubeInUse;
 
 /// A published example is followed up to this difference of plate voltage.
@@ -89,9 +89,9 @@ pub(crate) fn example(
     }
 }
 
-/// How many tubes an example is for.
-pub(crate) fn tubes_of(example: &Example) -> u32 {
-    match example.topology {
+/// How many tubes a stage has where nothing says so, and how many an example is for.
+pub(crate) fn customary_tubes(topology: Topology) -> u32 {
+    match topology {
         Topology::PushPull => 2,
         Topology::SingleEnded => 1,
     }
@@ -106,16 +106,14 @@ pub(crate) fn stage(
     reading: &Reading,
     tube: &TubeInUse,
 ) -> Result<(Stage, Assumed), StageError> {
+    let supply = reading.supply.map(|volts| volts.0);
+    let known = tube.designation.and_then(tube::find);
     Builder {
         setup,
         typed: &reading.stage,
-        supply: reading.supply.map(|volts| volts.0),
+        supply,
         tube,
-        example: tube.designation.and_then(|name| {
-            let tube = TUBES.iter().find(|tube| tube.designation == name)?;
-            let supply = reading.supply.map(|volts| volts.0);
-            example(tube, setup.topology, setup.screens, supply)
-        }),
+        example: known.and_then(|tube| example(tube, setup.topology, setup.screens, supply)),
     }
     .build()
 }
@@ -188,11 +186,8 @@ impl Builder<'_> {
     }
 
     fn tubes(&self) -> (u32, Why) {
-        let customary = match self.setup.topology {
-            Topology::PushPull => 2,
-            Topology::SingleEnded => 1,
-        };
-        (self.typed.tubes).map_or((customary, Why::Customary), |tubes| (tubes, Why::Typed))
+        let customary = || (customary_tubes(self.setup.topology), Why::Customary);
+        (self.typed.tubes).map_or_else(customary, |tubes| (tubes, Why::Typed))
     }
 
     fn supply(&self) -> (f64, Why) {
@@ -259,7 +254,8 @@ impl Builder<'_> {
         match (self.typed.screen_ohms, self.example) {
             (Some(ohms), _) => (ohms, Why::Typed),
             (None, Some(example)) if example.screen_ohms > 0.0 => {
-                let tubes = f64::from(self.tubes().0) / f64::from(tubes_of(example));
+                let tubes =
+                    f64::from(self.tubes().0) / f64::from(customary_tubes(example.topology));
                 (example.screen_ohms / tubes, Why::Published)
             }
             _ => (0.0, Why::NotCounted),
@@ -297,9 +293,9 @@ impl Builder<'_> {
             }
             return Some(match example.bias {
                 Bias::Fixed(volts) => Bias::Fixed(volts),
-                Bias::Cathode(ohms) => {
-                    Bias::Cathode(ohms * f64::from(tubes_of(example)) / f64::from(tubes))
-                }
+                Bias::Cathode(ohms) => Bias::Cathode(
+                    ohms * f64::from(customary_tubes(example.topology)) / f64::from(tubes),
+                ),
             });
         }
         let (plate, grid) = self.tube.typed_point?;
@@ -317,7 +313,7 @@ impl Builder<'_> {
             return customary * self.tube.usual_plate_watts;
         };
         let share = self.example.map_or(customary, |example| {
-            let each = example.idle_plate_ma / 1e3 / f64::from(tubes_of(example));
+            let each = example.idle_plate_ma / 1e3 / f64::from(customary_tubes(example.topology));
             (each * example.plate_volts / limit).min(HIGHEST_SHARE)
         });
         share * limit

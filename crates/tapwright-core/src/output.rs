@@ -303,7 +303,8 @@ impl Bench<'_> {
         })
     }
 
-    /// How far the target load itself goes beyond a limit; 1 where it does not.
+    /// How far the target load itself goes beyond a limit; just so far that any limit passed
+    /// counts as harder where it does not.
     fn target_over(&self, burden: Burden) -> f64 {
         let report = &self.report;
         (report.target_exceeds.iter())

@@ -89,7 +89,7 @@ pub fn nearest(
     let example = assumed::example(tube, topology, screens, supply.map(|volts| volts.0))?;
     let mut load = load(tube, example);
     let beside = tubes.map_or(1.0, |tubes| {
-        f64::from(tubes) / f64::from(assumed::tubes_of(example))
+        f64::from(tubes) / f64::from(assumed::customary_tubes(example.topology))
     });
     load.load.0 /= beside;
     load.idle.0 *= beside;

@@ -4,11 +4,12 @@ use serde::Serialize;
 
 use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
-use crate::output::{self, ChosenOutput, Memory, Prepared, StageReport};
+use crate::output::{self, Bench, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
 use crate::speaker::{self, DriverShare, Hookup};
+use crate::stage::StageError;
 use crate::transformer::Transformer;
 use crate::tube;
 use crate::tube_in_use::TubeInUse;
@@ -206,17 +207,9 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
                 .map(|lead| target.on(lead.rated))
         })
     });
-    let bench = prepared.map(|prepared| match (target, prepared) {
-        (_, Err(error)) => Err(error.to_string()),
-        // Then not even the best load was found.
-        (Target::AsRated, Ok(_)) => {
-            Err("into no load at all does this stage give any power".to_owned())
-        }
-        (target, Ok(prepared)) => {
-            let load = target.on(Ohms(0.0));
-            let solved = prepared.solve(load, &connections, memory);
-            solved.map_err(|error| error.to_string())
-        }
+    let bench = prepared.map(|prepared| {
+        let prepared = prepared.map_err(|error| error.to_string())?;
+        bench(prepared, target, &connections, memory)
     });
     if let Some(Ok(bench)) = &bench {
         bench.judge(&mut connections);
@@ -248,22 +241,48 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     });
     report.answers = answer::every(&report);
     report.chosen = chosen(setup, &report);
-    if let (Some(Ok(bench)), Some(connection)) = (&bench, report.followed()) {
+    if let (Some(Ok(bench)), Some(&connection)) = (&bench, report.followed()) {
         let speakers = report.hookup(connection.choice.hookup);
         let frequency = frequency.zip(speakers.map(|hookup| &hookup.speakers));
-        let output = bench.chosen(connection, drive, frequency);
-        let connection = *connection;
+        let output = bench.chosen(&connection, drive, frequency);
         if let Some(chosen) = &mut report.chosen {
-            if let Ok(output) = &output {
-                chosen
-                    .workings
-                    .extend(workings::stage::of(&bench.report, output, &connection));
-                chosen.solved = workings::stage::solved(&bench.report, output);
-            }
-            chosen.output = Some(output.map_err(|error| error.to_string()));
+            chosen.fill(bench, &connection, output);
         }
     }
     report
+}
+
+/// Solves the stage over the loads of all connections, or says why that is not possible.
+fn bench<'a>(
+    prepared: Prepared,
+    target: Target,
+    connections: &[Connection],
+    memory: &'a mut Memory,
+) -> Result<Bench<'a>, String> {
+    if let Target::AsRated = target {
+        // Then not even the best load was found.
+        return Err("into no load at all does this stage give any power".to_owned());
+    }
+    prepared
+        .solve(target.on(Ohms(0.0)), connections, memory)
+        .map_err(|error| error.to_string())
+}
+
+impl Chosen {
+    /// Puts in what the stage does into it, with the workings.
+    fn fill(
+        &mut self,
+        bench: &Bench,
+        connection: &Connection,
+        output: Result<ChosenOutput, StageError>,
+    ) {
+        if let Ok(output) = &output {
+            let stage = &bench.report;
+            (self.workings).extend(workings::stage::of(stage, output, connection));
+            self.solved = workings::solved::of(stage, output);
+        }
+        self.output = Some(output.map_err(|error| error.to_string()));
+    }
 }
 
 /// The tube that the stage is computed with, if one is chosen.

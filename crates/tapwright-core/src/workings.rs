@@ -7,6 +7,8 @@ use crate::transformer::{PrimaryLead, Secondary, Transformer};
 use crate::units::Unit;
 use crate::working::{Input, Working};
 
+mod curve;
+pub(crate) mod solved;
 pub(crate) mod stage;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
@@ -43,6 +45,14 @@ fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) ->
         unit,
         meaning,
     }
+}
+
+fn volts(symbol: &'static str, value: f64, meaning: &'static str) -> Input {
+    input(symbol, value, Unit::Volt, meaning)
+}
+
+fn amps(symbol: &'static str, value: f64, meaning: &'static str) -> Input {
+    input(symbol, value, Unit::Ampere, meaning)
 }
 
 fn power_tap(transformer: &Transformer, lead: &PrimaryLead) -> Option<Working> {

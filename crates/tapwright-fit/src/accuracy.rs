@@ -107,6 +107,18 @@ fn summary(all: &[Comparison]) -> Vec<[String; 4]> {
     lines
 }
 
+/// Row, role, quantity, published and predicted values, and error, as they are written.
+fn cells(c: &Comparison) -> [String; 6] {
+    [
+        c.row.to_string(),
+        role(c).to_string(),
+        c.quantity.name().to_string(),
+        short(c.published),
+        short(c.predicted),
+        error(c),
+    ]
+}
+
 /// The whole table in aligned columns, for a terminal.
 pub fn plain(all: &[Comparison]) -> String {
     let mut text = format!(
@@ -114,14 +126,9 @@ pub fn plain(all: &[Comparison]) -> String {
         "row", "", "", "published", "predicted", "error"
     );
     for c in all {
+        let [row, role, quantity, published, predicted, error] = cells(c);
         let line = format!(
-            "{:9}  {:52}  {:15}  {:>9}  {:>9}  {:>9}  {}",
-            role(c),
-            c.row,
-            c.quantity.name(),
-            short(c.published),
-            short(c.predicted),
-            error(c),
+            "{role:9}  {row:52}  {quantity:15}  {published:>9}  {predicted:>9}  {error:>9}  {}",
             verdict(c)
         );
         text += line.trim_end();
@@ -154,15 +161,10 @@ pub fn markdown(all: &[Comparison]) -> String {
         text += "Nothing.\n";
     }
     for c in missed {
+        let [row, role, quantity, published, predicted, error] = cells(c);
         let _ = writeln!(
             text,
-            "- {} ({}): {} published {}, predicted {}, {}. {}",
-            c.row,
-            role(c),
-            c.quantity.name(),
-            short(c.published),
-            short(c.predicted),
-            error(c),
+            "- {row} ({role}): {quantity} published {published}, predicted {predicted}, {error}. {}",
             known_miss(c).unwrap_or("No reason known.")
         );
     }
@@ -174,15 +176,10 @@ pub fn markdown(all: &[Comparison]) -> String {
             Provenance::Read => "",
             Provenance::FromMemory => ", from memory",
         };
+        let [row, role, quantity, published, predicted, error] = cells(c);
         let _ = writeln!(
             text,
-            "| {} | {} | {} | {} | {} | {} | {} | {}{memory} |",
-            c.row,
-            role(c),
-            c.quantity.name(),
-            short(c.published),
-            short(c.predicted),
-            error(c),
+            "| {row} | {role} | {quantity} | {published} | {predicted} | {error} | {} | {}{memory} |",
             verdict(c),
             c.source
         );

@@ -9,18 +9,6 @@ use tapwright_core::setup::{
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
 
-/// The texts that stand in the set-up itself, with their names.
-const TEXTS: [(&str, Field); 8] = [
-    ("name", Field::Name),
-    ("primary", Field::Primary),
-    ("line_volts", Field::LineVolts),
-    ("line_taps", Field::LineTaps),
-    ("taps", Field::Taps),
-    ("tube", Field::Tube),
-    ("supply", Field::Supply),
-    ("target", Field::Target),
-];
-
 /// A field's name inside its object, and the field.
 type Named = (&'static str, Field);
 
@@ -54,7 +42,7 @@ pub fn object(setup: &Setup) -> Result<JsValue, JsValue> {
 
 fn json(setup: &Setup) -> String {
     let mut out = String::from("{");
-    texts(&mut out, setup, &TEXTS);
+    texts(&mut out, setup, &Field::FIXED);
     for (key, word) in [
         ("topology", setup.topology.word()),
         ("marking", setup.marking.word()),
@@ -158,7 +146,7 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
         return Err("a set-up is an object or a link".into());
     }
     let mut setup = Setup::default();
-    read_texts(&mut setup, value, &TEXTS)?;
+    read_texts(&mut setup, value, &Field::FIXED)?;
     word(value, "topology", Topology::read, &mut setup.topology)?;
     word(value, "marking", Marking::read, &mut setup.marking)?;
     word(value, "screens", Screens::read, &mut setup.screens)?;

@@ -8,7 +8,7 @@
 
 use serde::Serialize;
 
-use super::cycle::HARMONICS;
+use super::cycle::{HARMONICS, distortion};
 use super::march::March;
 use super::{Cycle, Drive, Stage, StageError};
 
@@ -118,12 +118,10 @@ impl LoadCurve {
             std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
         let watts: f64 = roots.iter().map(|root| root * root).sum();
         let first = roots[0] * roots[0];
-        let thd = if first > 1e-12 {
-            ((watts - first).max(0.0) / first).sqrt()
-        } else {
-            0.0
-        };
-        Some(Delivered { watts, thd })
+        Some(Delivered {
+            watts,
+            thd: distortion(watts, first),
+        })
     }
 
     /// The solved cycles, lowest load first.

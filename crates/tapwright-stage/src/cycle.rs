@@ -37,6 +37,42 @@ pub struct SideAverages {
     pub peak_amps: f64,
 }
 
+impl SideAverages {
+    /// Both sides along a path of equal instants that is a whole cycle, or the half of a
+    /// symmetrical one.
+    pub(super) fn along(path: &[Instant]) -> [Self; 2] {
+        let count = path.len() as f64;
+        std::array::from_fn(|j| {
+            let lowest_plate_volts =
+                (path.iter().map(|at| at.plate_volts[j])).fold(f64::INFINITY, f64::min);
+            let mut side = Self {
+                lowest_plate_volts,
+                ..Self::default()
+            };
+            for at in path {
+                let (plate, screen) = (at.plate_amps[j], at.screen_amps[j]);
+                side.plate_amps += plate / count;
+                side.screen_amps += screen / count;
+                side.plate_watts += at.plate_volts[j] * plate / count;
+                side.screen_watts += at.screen_volts[j] * screen / count;
+                side.peak_plate_volts = side.peak_plate_volts.max(at.plate_volts[j]);
+                side.peak_amps = side.peak_amps.max(plate + screen);
+            }
+            side
+        })
+    }
+}
+
+/// Total harmonic distortion, over the fundamental, from the mean squares of the alternating
+/// volts and of their fundamental; 0 where there is none.
+pub(super) fn distortion(mean_square: f64, fundamental: f64) -> f64 {
+    if fundamental > 1e-12 {
+        ((mean_square - fundamental).max(0.0) / fundamental).sqrt()
+    } else {
+        0.0
+    }
+}
+
 /// One instant of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Instant {

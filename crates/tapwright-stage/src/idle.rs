@@ -112,9 +112,8 @@ impl Idle {
             .model
             .flow(self.plate_volts.max(1.0), self.screen_volts.max(1.0), 0.0);
         let emitted = full.plate.amps + full.screen.amps;
-        let knee = full.plate.by_plate * self.plate_volts > 0.5 * full.plate.amps
-            && !stage.is_triode()
-            && stage.tap() < 1.0;
+        let knee =
+            full.plate.by_plate * self.plate_volts > 0.5 * full.plate.amps && !stage.is_strapped();
         let swing = match stage.bias {
             Bias::Fixed(volts) => volts,
             Bias::Cathode(_) => self.grid_volts,

@@ -14,7 +14,7 @@
 
 use serde::Serialize;
 
-use crate::tube::{Bias, Flow, Model, Topology};
+use crate::tube::{Bias, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
@@ -179,11 +179,6 @@ impl Stage {
         }
     }
 
-    /// Whether the tube has one grid.
-    pub(crate) fn is_triode(&self) -> bool {
-        matches!(self.model, Model::Triode(_))
-    }
-
     /// Whether the screen, if any, is tied to the plate.
     pub fn is_strapped(&self) -> bool {
         self.tap() == 1.0
@@ -198,14 +193,10 @@ impl Stage {
         }
     }
 
-    /// The part of the screen current that flows in the plate's wire, A: all of it where the
-    /// two are tied together.
-    pub fn tap_share(&self, flow: &Flow) -> f64 {
-        if self.is_strapped() {
-            flow.screen.amps
-        } else {
-            0.0
-        }
+    /// The part of a screen current that flows in the plate's wire, A: all of it where the
+    /// two are tied together, none where not.
+    pub fn in_plate_wire(&self, screen_amps: f64) -> f64 {
+        if self.is_strapped() { screen_amps } else { 0.0 }
     }
 
     pub(crate) fn screen_is_steady(&self) -> bool {

@@ -1,4 +1,4 @@
-//! One load after another along a row, each solved from where the last two point.
+//! One load after another along a row.
 
 use super::cycle::{Cycle, Drive};
 use super::phase::Slow;
@@ -29,6 +29,7 @@ impl March {
         cycle
     }
 }
+
 impl Solver {
     /// Goes on from the last two solutions as on a straight line. Only where a solution
     /// starts: it ends where it would without.

@@ -11,6 +11,7 @@
 use num_complex::Complex64;
 use serde::Serialize;
 
+use super::cycle::{SideAverages, distortion};
 use super::linear;
 use super::phase::{Circuit, Slow};
 use super::solver::Averages;
@@ -85,10 +86,12 @@ impl Solver {
             load_phase: at.arg(),
             watts,
             thd,
-            stress: Stress {
+            stress: Stress::on(
+                &self.stage,
+                &SideAverages::along(&balance.path),
                 watts,
-                ..Stress::along(&self.stage, &balance.path, relative)
-            },
+                relative,
+            ),
             path: balance.path,
             residual_volts,
         })
@@ -302,15 +305,12 @@ impl Balance {
     }
 
     fn averages(&self) -> Averages {
-        let mut averages = Averages::default();
-        let count = self.path.len() as f64;
-        for instant in &self.path {
-            for j in 0..2 {
-                averages.plate[j] += instant.plate_amps[j] / count;
-                averages.screen[j] += instant.screen_amps[j] / count;
-            }
+        let sides = SideAverages::along(&self.path);
+        Averages {
+            plate: sides.map(|side| side.plate_amps),
+            screen: sides.map(|side| side.screen_amps),
+            ..Averages::default()
         }
-        averages
     }
 
     /// Real power in the load, W, and distortion of its volts.
@@ -326,13 +326,7 @@ impl Balance {
             mean_square += volts * volts / count;
             first += 2.0 / count * volts * Complex64::from_polar(1.0, -instant.angle);
         }
-        let fundamental = first.norm_sqr() / 2.0;
-        let thd = if fundamental > 1e-12 {
-            ((mean_square - fundamental).max(0.0) / fundamental).sqrt()
-        } else {
-            0.0
-        };
-        (watts, thd)
+        (watts, distortion(mean_square, first.norm_sqr() / 2.0))
     }
 }
 

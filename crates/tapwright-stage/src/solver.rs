@@ -23,6 +23,7 @@ pub struct Solver {
     pub(super) plates: Vec<[f64; 2]>,
     pub(super) path: Vec<Instant>,
 }
+
 /// Averages over a cycle, and their slopes.
 #[derive(Default, Clone, Copy)]
 pub(super) struct Averages {
@@ -30,6 +31,7 @@ pub(super) struct Averages {
     pub screen: [f64; 2],
     pub slopes: [[[f64; 4]; 2]; 2],
 }
+
 impl Solver {
     /// Instants in half a cycle: enough for 0.1 % of power and 0.1 points of distortion up to
     /// the onset of grid current, for 1 % and 1 point in full overdrive.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::curve::Between;
 use super::march::March;
-use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
+use super::{Cycle, Drive, Idle, SideAverages, Solver, Stage, StageError};
 use crate::tube::Topology;
 
 /// Drives at which the stress of every load is looked for, over the one at which grid
@@ -99,51 +99,65 @@ impl Exceeded {
 impl Stress {
     /// What each tube bears in a solved cycle; `drive` as in [`Self::drive`].
     pub fn of(stage: &Stage, cycle: &Cycle, drive: f64) -> Self {
+        Self::on(stage, &cycle.sides, cycle.watts, drive)
+    }
+
+    /// The same from the averages of both sides and the power in the load, W.
+    pub(super) fn on(stage: &Stage, sides: &[SideAverages; 2], watts: f64, drive: f64) -> Self {
         let tubes = f64::from(stage.tubes_per_side);
         let worse = |pick: &dyn Fn(usize) -> f64| match stage.topology {
             Topology::SingleEnded => pick(0),
             Topology::PushPull => pick(0).max(pick(1)),
         };
-        let sides = &cycle.sides;
         Self {
             drive,
             plate_watts: worse(&|j| sides[j].plate_watts) / tubes,
             screen_watts: worse(&|j| sides[j].screen_watts) / tubes,
             cathode_amps: worse(&|j| sides[j].plate_amps + sides[j].screen_amps) / tubes,
             peak_plate_volts: worse(&|j| sides[j].peak_plate_volts),
-            watts: cycle.watts,
+            watts,
         }
     }
 
-    /// What each tube bears along a path of equal instants that is a whole cycle, or the
-    /// half of a symmetrical one.
-    pub fn along(stage: &Stage, path: &[Instant], drive: f64) -> Self {
-        let share = 1.0 / (path.len().max(1) as f64 * f64::from(stage.tubes_per_side));
-        let mut worst = Self {
-            drive,
-            ..Self::default()
-        };
-        for j in 0..2 {
-            let (mut plate, mut screen, mut cathode) = (0.0, 0.0, 0.0);
-            for instant in path {
-                plate += share * instant.plate_volts[j] * instant.plate_amps[j];
-                screen += share * instant.screen_volts[j] * instant.screen_amps[j];
-                cathode += share * (instant.plate_amps[j] + instant.screen_amps[j]);
-                worst.peak_plate_volts = worst.peak_plate_volts.max(instant.plate_volts[j]);
-            }
-            worst.plate_watts = worst.plate_watts.max(plate);
-            worst.screen_watts = worst.screen_watts.max(screen);
-            worst.cathode_amps = worst.cathode_amps.max(cathode);
-        }
-        worst
-    }
-
-    fn burdens(&self, bounds: &Bounds) -> [(Burden, f64, Option<f64>); 3] {
+    /// The burdens that depend on the drive and have limits.
+    fn burdens(&self, bounds: &Bounds) -> [Borne; 3] {
         [
             (Burden::PlateWatts, self.plate_watts, bounds.plate_watts),
             (Burden::ScreenWatts, self.screen_watts, bounds.screen_watts),
             (Burden::CathodeAmps, self.cathode_amps, bounds.cathode_amps),
         ]
+        .map(|(burden, value, limit)| Borne {
+            burden,
+            value,
+            limit,
+            drive: self.drive,
+        })
+    }
+}
+
+impl From<&Idle> for Stress {
+    fn from(idle: &Idle) -> Self {
+        Self {
+            drive: 0.0,
+            plate_watts: idle.plate_watts,
+            screen_watts: idle.screen_watts,
+            cathode_amps: idle.plate_amps + idle.screen_amps,
+            peak_plate_volts: idle.plate_volts,
+            watts: 0.0,
+        }
+    }
+}
+
+impl Borne {
+    /// The limit that this passes, if it does.
+    fn exceeded(self) -> Option<Exceeded> {
+        let limit = self.limit.filter(|limit| self.value > limit * TOLERANCE)?;
+        Some(Exceeded {
+            burden: self.burden,
+            drive: self.drive,
+            value: self.value,
+            limit,
+        })
     }
 }
 
@@ -177,18 +191,13 @@ pub fn against_drive(
 pub fn exceeded(stresses: &[Stress], bounds: &Bounds) -> Vec<Exceeded> {
     let mut found: Vec<Exceeded> = Vec::new();
     for stress in stresses {
-        for (burden, value, limit) in stress.burdens(bounds) {
-            let Some(limit) = limit.filter(|limit| value > *limit * TOLERANCE) else {
-                continue;
-            };
-            let here = Exceeded {
-                burden,
-                drive: stress.drive,
-                value,
-                limit,
-            };
-            match found.iter_mut().find(|found| found.burden == burden) {
-                Some(worst) if worst.value < value => *worst = here,
+        for here in stress
+            .burdens(bounds)
+            .into_iter()
+            .filter_map(Borne::exceeded)
+        {
+            match found.iter_mut().find(|found| found.burden == here.burden) {
+                Some(worst) if worst.value < here.value => *worst = here,
                 Some(_) => {}
                 None => found.push(here),
             }
@@ -199,40 +208,29 @@ pub fn exceeded(stresses: &[Stress], bounds: &Bounds) -> Vec<Exceeded> {
 
 /// The limits that the idle point passes by itself, whatever the load.
 pub fn exceeded_at_idle(idle: &Idle, bounds: &Bounds) -> Vec<Exceeded> {
+    (Stress::from(idle).burdens(bounds).into_iter())
+        .chain(steady(idle, bounds))
+        .filter_map(Borne::exceeded)
+        .collect()
+}
+
+/// The voltages that stand on a tube at idle.
+fn steady(idle: &Idle, bounds: &Bounds) -> [Borne; 2] {
     [
-        (Burden::PlateWatts, idle.plate_watts, bounds.plate_watts),
-        (Burden::ScreenWatts, idle.screen_watts, bounds.screen_watts),
-        (
-            Burden::CathodeAmps,
-            idle.plate_amps + idle.screen_amps,
-            bounds.cathode_amps,
-        ),
         (Burden::PlateVolts, idle.plate_volts, bounds.plate_volts),
         (Burden::ScreenVolts, idle.screen_volts, bounds.screen_volts),
     ]
-    .into_iter()
-    .filter_map(|(burden, value, limit)| {
-        let limit = limit.filter(|limit| value > *limit * TOLERANCE)?;
-        Some(Exceeded {
-            burden,
-            drive: 0.0,
-            value,
-            limit,
-        })
+    .map(|(burden, value, limit)| Borne {
+        burden,
+        value,
+        limit,
+        drive: 0.0,
     })
-    .collect()
 }
 
 /// The most of each burden from idle to the last of `stresses`.
 pub fn burdens(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Vec<Borne> {
-    let at_idle = Stress {
-        drive: 0.0,
-        plate_watts: idle.plate_watts,
-        screen_watts: idle.screen_watts,
-        cathode_amps: idle.plate_amps + idle.screen_amps,
-        peak_plate_volts: idle.plate_volts,
-        watts: 0.0,
-    };
+    let at_idle = Stress::from(idle);
     let most = |burden, limit, pick: fn(&Stress) -> f64| {
         let worst = stresses.iter().fold(&at_idle, |worst, stress| {
             if pick(stress) > pick(worst) {
@@ -248,20 +246,14 @@ pub fn burdens(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Vec<Borne> 
             drive: worst.drive,
         }
     };
-    let steady = |burden, value, limit| Borne {
-        burden,
-        value,
-        limit,
-        drive: 0.0,
-    };
-    vec![
+    let mut burdens = vec![
         most(Burden::PlateWatts, bounds.plate_watts, |s| s.plate_watts),
         most(Burden::ScreenWatts, bounds.screen_watts, |s| s.screen_watts),
         most(Burden::CathodeAmps, bounds.cathode_amps, |s| s.cathode_amps),
-        steady(Burden::PlateVolts, idle.plate_volts, bounds.plate_volts),
-        steady(Burden::ScreenVolts, idle.screen_volts, bounds.screen_volts),
-        most(Burden::PeakPlateVolts, None, |s| s.peak_plate_volts),
-    ]
+    ];
+    burdens.extend(steady(idle, bounds));
+    burdens.push(most(Burden::PeakPlateVolts, None, |s| s.peak_plate_volts));
+    burdens
 }
 
 /// A limit counts as passed beyond this factor: what a rounded published example itself does.

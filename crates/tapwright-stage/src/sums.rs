@@ -4,7 +4,7 @@
     reason = "one index runs over rows, columns and the two sides at once"
 )]
 
-use super::cycle::{Cycle, Drive, HARMONICS, SideAverages};
+use super::cycle::{Cycle, Drive, HARMONICS, SideAverages, distortion};
 use super::phase::Circuit;
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage};
@@ -22,7 +22,7 @@ impl Solver {
         let slow = self.slow;
         let tap = self.stage.tap();
         let count = self.path.len() as f64;
-        let mut sides = [SideAverages::default(); 2];
+        let mut sides = SideAverages::along(&self.path);
         let mut copper = 0.0;
         let mut load_power = 0.0;
         let mut harmonics = [0.0; HARMONICS];
@@ -32,21 +32,8 @@ impl Solver {
                 if circuit.scale[j] == 0.0 {
                     continue;
                 }
-                let side = &mut sides[j];
-                let (v, plate, screen) = (
-                    instant.plate_volts[j],
-                    instant.plate_amps[j],
-                    instant.screen_amps[j],
-                );
-                if side.peak_amps == 0.0 && side.peak_plate_volts == 0.0 {
-                    side.lowest_plate_volts = v;
-                }
-                side.plate_watts += v * plate / count;
-                side.screen_watts += instant.screen_volts[j] * screen / count;
-                side.peak_plate_volts = side.peak_plate_volts.max(v);
-                side.lowest_plate_volts = side.lowest_plate_volts.min(v);
-                side.peak_amps = side.peak_amps.max(plate + screen);
-                let winding = plate + tap * screen;
+                let screen = instant.screen_amps[j];
+                let winding = instant.plate_amps[j] + tap * screen;
                 let heat =
                     circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
                 copper += heat / count;
@@ -68,11 +55,6 @@ impl Solver {
         }
         let first = harmonics[0] * harmonics[0] / 2.0;
         let alternating = load_power * load_ohms - mean_load_volts * mean_load_volts;
-        let thd = if first > 1e-12 {
-            ((alternating - first).max(0.0) / first).sqrt()
-        } else {
-            0.0
-        };
         let plate: f64 = averages.plate.iter().sum();
         let screen: f64 = averages.screen.iter().sum();
         let all = plate + screen;
@@ -112,7 +94,7 @@ impl Solver {
             sides,
             harmonics,
             watts: load_power,
-            thd,
+            thd: distortion(alternating, first),
             copper_watts: copper,
             supplied_watts: supplied,
             resistor_watts: source_loss + cathode_loss,

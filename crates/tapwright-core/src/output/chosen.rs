@@ -149,14 +149,9 @@ impl Bench<'_> {
 
 fn line_point(stage: &Stage, at: &Instant) -> LinePoint {
     let tubes = f64::from(stage.tubes_per_side);
-    let screen = if stage.is_strapped() {
-        at.screen_amps[0]
-    } else {
-        0.0
-    };
     LinePoint {
         plate_volts: at.plate_volts[0],
-        plate_amps: (at.plate_amps[0] + screen) / tubes,
+        plate_amps: (at.plate_amps[0] + stage.in_plate_wire(at.screen_amps[0])) / tubes,
         grid_volts: at.grid_volts[0],
     }
 }
@@ -224,14 +219,17 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
                     // Close together at the knee.
                     let plate = highest * (f64::from(n) / 36.0).powf(1.8);
                     let flow = stage.model.flow(plate, screen(plate), grid_volts);
-                    (plate, flow.plate.amps + stage.tap_share(&flow))
+                    (
+                        plate,
+                        flow.plate.amps + stage.in_plate_wire(flow.screen.amps),
+                    )
                 })
                 .collect(),
         })
         .collect()
 }
 
-/// 1, 2 or 5 times a power of ten, not below `least`.
+/// 1, 2, 2.5 or 5 times a power of ten, not below `least`.
 fn round_step(least: f64) -> f64 {
     let decade = 10_f64.powf(least.log10().floor());
     let over = least / decade;

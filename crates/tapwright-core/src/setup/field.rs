@@ -39,15 +39,16 @@ pub enum Field {
 }
 
 impl Field {
-    const FIXED: [(Self, &'static str); 8] = [
-        (Self::Name, "name"),
-        (Self::Primary, "primary"),
-        (Self::LineVolts, "line_volts"),
-        (Self::LineTaps, "line_taps"),
-        (Self::Taps, "taps"),
-        (Self::Tube, "tube"),
-        (Self::Supply, "supply"),
-        (Self::Target, "target"),
+    /// The fields that every set-up has once, each with its key.
+    pub const FIXED: [(&'static str, Self); 8] = [
+        ("name", Self::Name),
+        ("primary", Self::Primary),
+        ("line_volts", Self::LineVolts),
+        ("line_taps", Self::LineTaps),
+        ("taps", Self::Taps),
+        ("tube", Self::Tube),
+        ("supply", Self::Supply),
+        ("target", Self::Target),
     ];
 
     /// The field that a key names.
@@ -58,7 +59,7 @@ impl Field {
     /// assert_eq!(Field::from_key("colour"), None);
     /// ```
     pub fn from_key(key: &str) -> Option<Self> {
-        if let Some((field, _)) = Self::FIXED.iter().find(|(_, name)| *name == key) {
+        if let Some((_, field)) = Self::FIXED.iter().find(|(name, _)| *name == key) {
             return Some(*field);
         }
         if let Some(text) = StageText::from_key(key) {
@@ -93,8 +94,8 @@ impl std::fmt::Display for Field {
             fixed => {
                 let key = Self::FIXED
                     .iter()
-                    .find(|(field, _)| field == fixed)
-                    .map(|(_, key)| *key);
+                    .find(|(_, field)| field == fixed)
+                    .map(|(key, _)| *key);
                 f.write_str(key.unwrap_or_default())
             }
         }
@@ -171,7 +172,7 @@ mod tests {
         let stage = StageText::ALL.iter().copied().map(Field::Stage);
         let own = OwnText::ALL.iter().copied().map(Field::Own);
         let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
-        let fixed = Field::FIXED.map(|(field, _)| field).into_iter();
+        let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
         let fields = fixed.chain(stage).chain(own).chain(points).chain([
             Field::HookupName(0),
             Field::HookupSpeakers(3),

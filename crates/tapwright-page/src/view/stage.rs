@@ -5,7 +5,7 @@ use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Field;
 use tapwright_core::stage::stress::Burden;
-use tapwright_core::tube::Topology;
+use tapwright_core::tube::{Kind, Topology};
 use tapwright_core::units::Unit;
 
 use super::chart::{self, Bar, Bars, Chart, Measure};
@@ -120,7 +120,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
             Burden::PeakPlateVolts => ("Peak plate voltage", Unit::Volt),
         };
         let of_screen = matches!(borne.burden, Burden::ScreenWatts | Burden::ScreenVolts);
-        (!(of_screen && stage.tube.kind == tapwright_core::tube::Kind::Triode)).then(|| Bar {
+        (!(of_screen && stage.tube.kind == Kind::Triode)).then(|| Bar {
             name: name.into(),
             value: borne.value,
             limit: borne.limit,
@@ -153,69 +153,43 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
 fn idle(stage: &StageReport) -> Markup {
     let idle = &stage.idle;
     let rows = [
-        (
-            "plate, from the cathode",
-            number::computed(idle.plate_volts, Unit::Volt),
-        ),
-        (
-            "screen, from the cathode",
-            number::computed(idle.screen_volts, Unit::Volt),
-        ),
-        (
-            "grid, from the cathode",
-            number::computed(idle.grid_volts, Unit::Volt),
-        ),
-        (
-            "cathode, from ground",
-            number::computed(idle.cathode_volts, Unit::Volt),
-        ),
-        (
-            "plate current",
-            number::computed(idle.plate_amps, Unit::Ampere),
-        ),
-        (
-            "screen current",
-            number::computed(idle.screen_amps, Unit::Ampere),
-        ),
-        (
-            "plate dissipation",
-            number::computed(idle.plate_watts, Unit::Watt),
-        ),
+        ("plate, from the cathode", idle.plate_volts, Unit::Volt),
+        ("screen, from the cathode", idle.screen_volts, Unit::Volt),
+        ("grid, from the cathode", idle.grid_volts, Unit::Volt),
+        ("cathode, from ground", idle.cathode_volts, Unit::Volt),
+        ("plate current", idle.plate_amps, Unit::Ampere),
+        ("screen current", idle.screen_amps, Unit::Ampere),
+        ("plate dissipation", idle.plate_watts, Unit::Watt),
         (
             "transconductance",
-            number::computed(idle.transconductance * 1e3, Unit::Millisiemens),
+            idle.transconductance * 1e3,
+            Unit::Millisiemens,
         ),
-        (
-            "plate resistance",
-            number::computed(idle.plate_resistance, Unit::Ohm),
-        ),
+        ("plate resistance", idle.plate_resistance, Unit::Ohm),
         (
             "magnetises the core, all tubes",
-            number::computed(idle.magnetising_amps, Unit::Ampere),
+            idle.magnetising_amps,
+            Unit::Ampere,
         ),
     ];
-    html! {
-        div {
-            h3 { "One tube at idle" }
-            table .shares { tbody {
-                @for (what, value) in rows {
-                    tr { th scope="row" { (what) } td .number { (value) } }
-                }
-            } }
-        }
-    }
+    let rows = rows.map(|(what, value, unit)| (what.to_owned(), number::computed(value, unit)));
+    numbers("One tube at idle", rows)
 }
 
 fn harmonics(output: &ChosenOutput) -> Markup {
+    let shares = output.harmonics.iter().enumerate();
+    let rows = shares.map(|(m, share)| (format!("H{}", m + 2), number::percent(*share)));
+    numbers("Harmonics at the speakers, over the first", rows)
+}
+
+/// Numbers by their names under a heading.
+fn numbers(title: &str, rows: impl IntoIterator<Item = (String, String)>) -> Markup {
     html! {
         div {
-            h3 { "Harmonics at the speakers, over the first" }
+            h3 { (title) }
             table .shares { tbody {
-                @for (m, share) in output.harmonics.iter().enumerate() {
-                    tr {
-                        th scope="row" { "H" (m + 2) }
-                        td .number { (number::percent(*share)) }
-                    }
+                @for (what, value) in rows {
+                    tr { th scope="row" { (what) } td .number { (value) } }
                 }
             } }
         }

@@ -1,6 +1,8 @@
 //! The three charts of the stage: plate curves, the wave at the speakers, power and
 //! distortion against load.
 
+use std::ops::RangeInclusive;
+
 use tapwright_core::connection::Connection;
 use tapwright_core::order::sorted;
 use tapwright_core::output::{ChosenOutput, StageReport};
@@ -12,6 +14,9 @@ use tapwright_core::units::{Ohms, Unit};
 use super::super::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
 use super::solved;
 use crate::{number, words};
+
+/// Factor of the target, either way, that the scale of loads has.
+const SPAN: f64 = 8.0;
 
 /// More connections than this are marked for the chosen hookup only.
 const MOST_MARKS: usize = 60;
@@ -60,7 +65,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
             curve(
-                number::given(curve_of.grid_volts + 0.0, Unit::Volt),
+                number::given(curve_of.grid_volts, Unit::Volt),
                 CurveStyle::Family,
                 curve_of.points.clone(),
                 false,
@@ -130,7 +135,8 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
 }
 
 fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
-    let marked = marked(report, stage.target.0);
+    let (least, most) = (stage.target.0 / SPAN, stage.target.0 * SPAN);
+    let marked = marked(report, least..=most);
     // The curve goes through every mark, so that what is read there is what the table says.
     let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
         .map(|at| (at.load, at.watts, at.thd))
@@ -152,22 +158,16 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         .collect();
     let most_watts = watts.iter().fold(1e-3, |most: f64, at| most.max(at.1)) * 1.12;
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
-    let target = stage.target.0;
     Chart {
         id: "power",
         title: "Power and distortion against load".into(),
         summary: format!(
             "Power before clipping and its distortion for loads from {} to {}; the target is {}.",
-            words::ohms(Ohms(target / 8.0)),
-            words::ohms(Ohms(target * 8.0)),
+            words::ohms(Ohms(least)),
+            words::ohms(Ohms(most)),
             words::rated(stage.target)
         ),
-        x: Axis::log(
-            "load on the primary",
-            si(Unit::Ohm),
-            target / 8.0,
-            target * 8.0,
-        ),
+        x: Axis::log("load on the primary", si(Unit::Ohm), least, most),
         y: Axis::linear("power", si(Unit::Watt), 0.0, most_watts),
         right: Some(Axis::linear("distortion", Measure::Percent, 0.0, most_thd)),
         curves: vec![
@@ -185,14 +185,14 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
 }
 
 /// Every connection on the scale; of very many, those of the chosen hookup.
-fn marked(report: &Report, target: f64) -> Vec<&Connection> {
+fn marked(report: &Report, scale: RangeInclusive<f64>) -> Vec<&Connection> {
     let Some(chosen) = report.followed() else {
         return Vec::new();
     };
     let many = report.connections.len() > MOST_MARKS;
     (report.connections.iter())
         .filter(|c| !many || c.choice.hookup == chosen.choice.hookup)
-        .filter(|c| (target / 8.0..=target * 8.0).contains(&c.load.reflected.0))
+        .filter(|c| scale.contains(&c.load.reflected.0))
         .collect()
 }
 

@@ -1,0 +1,118 @@
+//! What was solved numerically: the equations, the solution, and what is left of them.
+
+use super::{amps, input, volts};
+use crate::output::{ChosenOutput, StageReport};
+use crate::stage::stress::Stress;
+use crate::tube::{Bias, Topology};
+use crate::units::Unit;
+use crate::working::Solved;
+
+/// The idle point, and the cycle in the chosen connection.
+pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
+    let mut solved = vec![idle(stage), cycle(stage, output)];
+    if let Some(Ok(found)) = &output.reactive {
+        solved.push(Solved {
+            quantity: "The cycle with the speakers' reactance",
+            equations: vec![
+                "u_n = Σ c_(n−m) × T_m at 64 instants n, m",
+                "c: the load's impedance at 1, 2, … 32 times the frequency, as an impulse response",
+                "T: ampere-turns of the tubes at that instant, from their curves",
+            ],
+            solution: vec![
+                input("f", found.hertz, Unit::Hertz, "frequency"),
+                input(
+                    "Z′",
+                    found.load_ohms,
+                    Unit::Ohm,
+                    "load at that frequency, modulus",
+                ),
+                input("P", found.watts, Unit::Watt, "real power in the load"),
+                input("d", found.thd, Unit::One, "distortion of the load's volts"),
+            ],
+            residual: found.residual_volts,
+            source: "harmonic balance, Newton's method",
+        });
+    }
+    solved
+}
+
+fn idle(stage: &StageReport) -> Solved {
+    let idle = &stage.idle;
+    let mut equations = vec![
+        "V_b = V_0 − R_0 × (I_a + I_s) of all tubes on B+",
+        "V_a = V_b − R_w × I_a − V_k",
+    ];
+    if stage.stage.is_strapped() {
+        equations.push("V_s = V_a: the screen is the plate");
+    } else {
+        equations
+            .push("V_s = screen supply − R_s × I_s − V_k, or its share of V_b and V_a at a tap");
+    }
+    equations.push(match stage.stage.bias {
+        Bias::Fixed(_) => "V_g = fixed, V_k = 0",
+        Bias::Cathode(_) => "V_g = −V_k, V_k = R_k × (I_a + I_s) of all tubes",
+    });
+    equations.push("I_a, I_s = the tube's curves at V_a, V_s, V_g");
+    Solved {
+        quantity: "Operating point at idle",
+        equations,
+        solution: vec![
+            volts("V_b", idle.supply_volts, "B+ at the primary"),
+            volts("V_a", idle.plate_volts, "plate from cathode"),
+            volts("V_s", idle.screen_volts, "screen from cathode"),
+            volts("V_g", idle.grid_volts, "grid from cathode"),
+            volts("V_k", idle.cathode_volts, "cathode from ground"),
+            amps("I_a", idle.plate_amps, "plate current, one tube"),
+            amps("I_s", idle.screen_amps, "screen current, one tube"),
+        ],
+        residual: idle.residual_volts,
+        source: "Kirchhoff's laws, Newton's method",
+    }
+}
+
+fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
+    let cycle = &output.onset;
+    let stress = Stress::of(&stage.stage, cycle, 1.0);
+    let equations = match stage.stage.topology {
+        Topology::SingleEnded => vec![
+            "v + V_k = V_b − R_w × i − u at each of 64 instants",
+            "u = Z′ × (i − mean of i)",
+            "i = the tubes' curves at v, V_s and V_g + V_p × cos θ",
+            "V_b, V_s, V_k from the means of the currents, as at idle",
+        ],
+        Topology::PushPull => vec![
+            "v_1 + V_k = V_b − R_w/2 × i_1 − u, v_2 + V_k = V_b − R_w/2 × i_2 + u at each of 64 instants",
+            "u = Z′/4 × (i_1 − i_2 − mean of it)",
+            "i_1, i_2 = the tubes' curves at v_1, v_2, V_s and V_g ± V_p × cos θ",
+            "V_b, V_s, V_k from the means of the currents, as at idle",
+        ],
+    };
+    Solved {
+        quantity: "The cycle at the onset of grid current",
+        equations,
+        solution: vec![
+            volts("V_p", cycle.drive_peak, "drive on each grid, peak"),
+            volts("V_b", cycle.supply_volts, "B+ at the primary"),
+            volts("V_k", cycle.cathode_volts, "cathode from ground"),
+            amps(
+                "I_a",
+                cycle.plate_amps(),
+                "plate current of all tubes, mean",
+            ),
+            amps(
+                "I_s",
+                cycle.screen_amps(),
+                "screen current of all tubes, mean",
+            ),
+            input(
+                "P_a",
+                stress.plate_watts,
+                Unit::Watt,
+                "dissipation of one plate",
+            ),
+            volts("v_max", stress.peak_plate_volts, "highest plate volts"),
+        ],
+        residual: cycle.residual_volts,
+        source: "the tube's curves against the load at every instant; the power supplied comes out again",
+    }
+}
