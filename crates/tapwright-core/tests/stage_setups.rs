@@ -174,6 +174,26 @@ fn the_hotter_side_counts() {
     }
 }
 
+/// With cathode bias the grid stands elsewhere at every drive: the drive of the reactive
+/// cycle is still the one that was typed.
+#[test]
+fn a_reactive_cycle_is_at_the_drive_typed() {
+    for drive in [0.5, 1.0, 2.0, 4.0] {
+        let report = report(&format!(
+            "stage=single-ended&tube=6L6GC&cathode=300&source=300&frequency=1000&drive={}\
+             &primary=5k&taps=8&hookup=8",
+            100.0 * drive
+        ));
+        let output = report.chosen.unwrap().output.unwrap().unwrap();
+        let found = output.reactive.unwrap().unwrap();
+        assert!(
+            (found.stress.drive - drive).abs() < 1e-9,
+            "{drive}: {}",
+            found.stress.drive
+        );
+    }
+}
+
 fn value(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low.ln()..high.ln()).prop_map(f64::exp)
 }

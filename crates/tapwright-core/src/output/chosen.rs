@@ -106,6 +106,14 @@ impl Bench<'_> {
                 |hertz: f64| connection.turns_ratio.powi(2) * speakers.impedance_at(hertz);
             Solver::new(stage)
                 .reactive(hertz, &reflected, wanted)
+                .map(|found| Loop {
+                    // The drive that clips is the one into the resistive load.
+                    stress: Stress {
+                        drive,
+                        ..found.stress
+                    },
+                    ..found
+                })
                 .map_err(|error| error.to_string())
         });
         let line = match &reactive {
