@@ -9,6 +9,7 @@
 )]
 
 use exmex::Express;
+use tapwright_core::stage::ScreenFeed;
 use tapwright_core::working::{Piece, Working};
 use tapwright_core::{examples::EXAMPLES, link, solve};
 
@@ -84,5 +85,63 @@ fn pieces_are_the_formula_again() {
             })
             .collect();
         assert_eq!(joined, working.formula);
+    }
+}
+
+/// The plate's voltage at idle follows from the equation as printed, the winding resistance
+/// and the currents: each half of a push-pull primary has half of it.
+#[test]
+fn the_idle_equations_hold() {
+    let stages = [
+        "stage=single-ended",
+        "stage=single-ended&tubes=3",
+        "tubes=2",
+        "tubes=4&cathode=120",
+        "screens=plates&tubes=4",
+        "screens=taps&screen_tap=20",
+        "screens=taps&stage=single-ended&tubes=2",
+        "unlike_current=20",
+        "unlike_current=-20&screens=taps",
+    ];
+    for stage in stages {
+        let link = format!("tube=6L6GC&winding=300&primary=5k&taps=8&hookup=8&{stage}");
+        let report = solve(&link::parse(&link).setup);
+        let made = report.stage.unwrap().unwrap().stage;
+        let solved = report.chosen.unwrap().solved;
+        let value = |symbol: &str| {
+            let found = solved[0].solution.iter().find(|one| one.symbol == symbol);
+            found.expect("a value").value
+        };
+        let printed = |start: &str| {
+            let found = solved[0]
+                .equations
+                .iter()
+                .find(|one| one.starts_with(start));
+            found.expect("an equation").trim_start_matches(start)
+        };
+        let evaluate = |text: &str, known: &[(&str, f64)]| {
+            let text = known.iter().fold(text.to_owned(), |text, (symbol, value)| {
+                text.replace(symbol, &format!("({value:.17})"))
+            });
+            let text = text.replace('×', "*").replace('−', "-");
+            exmex::parse::<f64>(&text).unwrap().eval(&[]).unwrap()
+        };
+        let tap = match made.screen {
+            ScreenFeed::Tap(tap) => tap,
+            _ => 0.0,
+        };
+        let one = printed("i = ").split(" of ").next().unwrap();
+        let one = evaluate(
+            one,
+            &[("I_a", value("I_a")), ("I_s", value("I_s")), ("f", tap)],
+        );
+        let known = [
+            ("V_b", value("V_b")),
+            ("R_w", made.primary_ohms),
+            ("i", one * f64::from(made.tubes_per_side)),
+            ("V_k", value("V_k")),
+        ];
+        let by_hand = evaluate(printed("V_a = "), &known);
+        assert!((by_hand - value("V_a")).abs() < 1e-3, "{stage}: {by_hand}");
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{amps, input, volts};
 use crate::output::{ChosenOutput, StageReport};
+use crate::stage::ScreenFeed;
 use crate::stage::stress::Stress;
 use crate::tube::{Bias, Topology};
 use crate::units::Unit;
@@ -36,11 +37,27 @@ pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
     solved
 }
 
+/// What flows in the plate's part of the winding; the screens' share flows there too.
+fn winding_current(stage: &StageReport) -> &'static str {
+    match stage.stage.screen {
+        _ if stage.stage.is_strapped() => "i = I_a + I_s of the tubes on that side",
+        ScreenFeed::Tap(_) => "i = I_a + f × I_s of the tubes on that side, f: the screen tap",
+        _ => "i = I_a of the tubes on that side",
+    }
+}
+
 fn idle(stage: &StageReport) -> Solved {
     let idle = &stage.idle;
     let mut equations = vec![
-        "V_b = V_0 − R_0 × (I_a + I_s) of all tubes on B+",
-        "V_a = V_b − R_w × I_a − V_k",
+        match stage.stage.screen {
+            ScreenFeed::Own(_) => "V_b = V_0 − R_0 × I_a of all tubes",
+            _ => "V_b = V_0 − R_0 × (I_a + I_s) of all tubes",
+        },
+        match stage.stage.topology {
+            Topology::SingleEnded => "V_a = V_b − R_w × i − V_k",
+            Topology::PushPull => "V_a = V_b − R_w/2 × i − V_k",
+        },
+        winding_current(stage),
     ];
     if stage.stage.is_strapped() {
         equations.push("V_s = V_a: the screen is the plate");
@@ -73,20 +90,32 @@ fn idle(stage: &StageReport) -> Solved {
 fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
     let cycle = &output.onset;
     let stress = Stress::of(&stage.stage, cycle, 1.0);
-    let equations = match stage.stage.topology {
+    let unlike = stage.stage.imbalance;
+    let mut equations = match stage.stage.topology {
         Topology::SingleEnded => vec![
             "v + V_k = V_b − R_w × i − u at each of 64 instants",
             "u = Z′ × (i − mean of i)",
-            "i = the tubes' curves at v, V_s and V_g + V_p × cos θ",
-            "V_b, V_s, V_k from the means of the currents, as at idle",
+            "i = the tubes' curves at v, V_s and V_g + V_p × cos θ, with the screens' share as at idle",
+        ],
+        Topology::PushPull if unlike.turns == 0.0 => vec![
+            "v_1 + V_k = V_b − R_w/2 × i_1 − u, v_2 + V_k = V_b − R_w/2 × i_2 + u at each of 64 instants",
+            "u = Z′/4 × (i_1 − i_2 − mean of it); 2 × u across the load",
+            "i_1, i_2 = the tubes' curves at v_1, v_2, V_s and V_g ± V_p × cos θ, with the screens' share as at idle",
         ],
         Topology::PushPull => vec![
-            "v_1 + V_k = V_b − R_w/2 × i_1 − u, v_2 + V_k = V_b − R_w/2 × i_2 + u at each of 64 instants",
-            "u = Z′/4 × (i_1 − i_2 − mean of it)",
-            "i_1, i_2 = the tubes' curves at v_1, v_2, V_s and V_g ± V_p × cos θ",
-            "V_b, V_s, V_k from the means of the currents, as at idle",
+            "v_1 + V_k = V_b − R_w/2 × i_1 − a_1 × u, v_2 + V_k = V_b − R_w/2 × i_2 + a_2 × u at each of 64 instants",
+            "u = Z′/4 × (a_1 × i_1 − a_2 × i_2 − mean of it); 2 × u across the load",
+            "a_1, a_2 = turns of each half over their mean",
+            "i_1, i_2 = the tubes' curves at v_1, v_2, V_s and V_g ± V_p × cos θ, with the screens' share as at idle",
         ],
     };
+    if unlike.current != 0.0 {
+        equations.push("i_1, i_2: times each side's share of the mean current");
+    }
+    if unlike.drive != 0.0 {
+        equations.push("V_p: times each side's share of the mean drive");
+    }
+    equations.push("V_b, V_s, V_k from the means of the currents, as at idle");
     Solved {
         quantity: "The cycle at the onset of grid current",
         equations,
