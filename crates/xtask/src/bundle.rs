@@ -15,8 +15,8 @@ pub struct Parts {
     /// The style sheet.
     pub style: String,
     /// The script that unpacks and starts the rest, with `{{packed}}`, the `{{length}}`
-    /// of that in bytes, and where in what comes out the script ends, `{{split}}`, and
-    /// the module begins, `{{start}}`.
+    /// of that in bytes, the `{{size}}` of what comes out, and where in it the script ends,
+    /// `{{split}}`, and the module begins, `{{start}}`.
     pub boot: String,
     /// The script that `wasm-bindgen` made for its `web` target.
     pub bindings: String,
@@ -82,10 +82,12 @@ impl Parts {
 
     /// The script that stands in the page; it carries the other one and the module.
     fn script(&self, bindings: &str) -> Result<String> {
-        let packed = pack::gzip(&[bindings.as_bytes(), &self.wasm].concat())?;
+        let unpacked = [bindings.as_bytes(), &self.wasm].concat();
+        let packed = pack::lzma(&unpacked)?;
         let split = bindings.len().to_string();
         let boot = shorten(&lines(&self.boot))?;
         let boot = fill(&boot, "length", &packed.len().to_string())?;
+        let boot = fill(&boot, "size", &unpacked.len().to_string())?;
         let boot = fill(&boot, "split", &split)?;
         let boot = fill(&boot, "start", &split)?;
         fill(&boot, "packed", &pack::letters(&packed))
@@ -148,7 +150,7 @@ mod tests {
             shell: "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
                 .into(),
             style: "p { margin: 0 }\r\n".into(),
-            boot: "start(\"{{packed}}\", {{length}}, {{split}}, {{start}})".into(),
+            boot: "start(\"{{packed}}\", {{length}}, {{size}}, {{split}}, {{start}})".into(),
             bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
                 .into(),
             wasm: b"\0asm".to_vec(),
