@@ -196,6 +196,13 @@ function bind(text) {
   return script.bound;
 }
 
+// Puts in the rest of the style, which the policy permits likewise.
+function dress(text) {
+  const style = document.createElement("style");
+  style.textContent = text;
+  document.head.append(style);
+}
+
 function refuse(sentence) {
   const note = document.createElement("p");
   note.id = "boot";
@@ -209,7 +216,9 @@ if (typeof WebAssembly !== "object") {
 } else {
   try {
     const unpacked = unpack(bytes(packed, {{length}}), {{size}});
-    const [initSync, functions] = bind(new TextDecoder().decode(unpacked.subarray(0, {{split}})));
+    const text = (from, to) => new TextDecoder().decode(unpacked.subarray(from, to));
+    dress(text(0, {{style}}));
+    const [initSync, functions] = bind(text({{script}}, {{end}}));
     // Set before the start, so that the page can be driven as soon as it shows.
     globalThis.tapwright = functions;
     initSync({ module: unpacked.subarray({{start}}) });
