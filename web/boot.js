@@ -196,13 +196,6 @@ function bind(text) {
   return script.bound;
 }
 
-// Puts in the rest of the style, which the policy permits likewise.
-function dress(text) {
-  const style = document.createElement("style");
-  style.textContent = text;
-  document.head.append(style);
-}
-
 function refuse(sentence) {
   const note = document.createElement("p");
   note.id = "boot";
@@ -217,8 +210,9 @@ if (typeof WebAssembly !== "object") {
   try {
     const unpacked = unpack(bytes(packed, {{length}}), {{size}});
     const text = (from, to) => new TextDecoder().decode(unpacked.subarray(from, to));
-    dress(text(0, {{style}}));
-    const [initSync, functions] = bind(text({{script}}, {{end}}));
+    const [initSync, functions] = bind(text(0, {{split}}));
+    // The policy permits it by its hash, as it does the script.
+    document.head.append(Object.assign(document.createElement("style"), { textContent: text({{styled}}, {{module}}) }));
     // Set before the start, so that the page can be driven as soon as it shows.
     globalThis.tapwright = functions;
     initSync({ module: unpacked.subarray({{start}}) });

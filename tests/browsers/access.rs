@@ -8,11 +8,15 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 8] = [
+const STATES: [(&str, &str); 9] = [
     ("first visit", ""),
     (
         "line transformer",
         "v=1&stage=single-ended&marking=line&power=1,%202.5,%205,%2010&taps=4,%208,%2016&tube=EL84&supply=250&hookup=Shop:8@15&hookup=8+8",
+    ),
+    (
+        "a tube of one's own",
+        "v=1&stage=single-ended&primary=5k&taps=8&hookup=8&tube=own&supply=250&own_plate_watts=12&point=250,250,-12.5,45,4.5,4.1,52k,9.8&frequency=80&drive=150",
     ),
     ("nothing typed", "v=1"),
     (

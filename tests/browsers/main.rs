@@ -10,6 +10,7 @@ use tapwright_tests::engine::Engine;
 use tapwright_tests::{axe, page};
 
 mod access;
+mod charts;
 mod network;
 mod setup;
 mod trouble;
@@ -22,7 +23,13 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 12] = [
+const EVERYWHERE: [Check; 15] = [
+    ("charts::read_by_every_pointer", charts::readout),
+    (
+        "charts::load_line_follows_the_choice",
+        charts::load_line_follows,
+    ),
+    ("charts::table_agrees_with_the_report", charts::table_agrees),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("setup::first_visit_shows_an_example", setup::first_visit),
@@ -64,6 +71,11 @@ fn main() -> ExitCode {
         "chromium::network::log_has_files_only",
         ready.clone(),
         move || network::log(chromium),
+    ));
+    trials.push(trial(
+        "chromium::charts::finger_scrolls_past",
+        ready.clone(),
+        move || charts::scrolls_past(chromium),
     ));
     let checked = ready.and_then(|()| axe::available());
     trials.push(trial(

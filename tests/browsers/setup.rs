@@ -33,7 +33,7 @@ pub fn type_the_three(browser: &Browser) -> Outcome {
 }
 
 /// The report that the page computes from its own address.
-fn report(browser: &Browser) -> anyhow::Result<Value> {
+pub fn report(browser: &Browser) -> anyhow::Result<Value> {
     let json = browser.script("return JSON.stringify(tapwright.solve(location.hash))")?;
     Ok(serde_json::from_str(json.as_str().context("no report")?)?)
 }
@@ -59,11 +59,11 @@ pub fn comes_back_by_its_link(engine: Engine) -> Outcome {
     browser.click("[data-choose=\"1,2,1\"]")?;
     browser.wait_for_text("[data-choose=\"1,2,1\"][aria-pressed=true]", "4.00 kΩ")?;
     browser.wait_for_text("#answer .other", "You chose")?;
-    let working = "#chosen details.working";
+    let working = "#numbers details.working";
     browser.click(&format!("{working} summary"))?;
     browser.wait_until(
         "the working is open",
-        "document.querySelector('#chosen details.working').open",
+        "document.querySelector('#numbers details.working').open",
     )?;
     browser.wait_for_text(&format!("{working} .source"), "Source: ")?;
 

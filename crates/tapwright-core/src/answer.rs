@@ -35,6 +35,8 @@ pub enum Reason {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Caution {
+    /// The numbers typed for the person's own tube contradict each other; how.
+    TubeContradictsItself(String),
     /// A limit is passed at idle, whatever the load.
     HotAtIdle(Exceeded),
     /// A line transformer behind a single-ended stage: its core has no gap, and the
@@ -148,6 +150,11 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         Some(Ok(stage)) => Some(stage),
         _ => None,
     };
+    let contradiction = report
+        .own
+        .as_ref()
+        .and_then(|own| own.contradiction.clone());
+    cautions.extend(contradiction.map(Caution::TubeContradictsItself));
     if let Some(stage) = stage {
         cautions.extend(worst(&stage.idle_exceeds).map(Caution::HotAtIdle));
     }

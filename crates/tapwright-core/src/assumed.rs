@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::reading::{Reading, StageReading};
 use crate::setup::{Screens, Setup, Topology};
+use crate::stage::stress::{Bounds, Burden, exceeded_at_idle};
 use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Supply};
 use crate::tube::{Bias, Connection, Example, Kind, ReferredTo, TUBES, Tube};
 use crate::tube_in_use::TubeInUse;
@@ -122,6 +123,9 @@ pub(crate) fn stage(
 /// A bias, why it is that, and the plate dissipation that it was set for, W.
 type ChosenBias = ((Bias, Why), Option<f64>);
 
+/// A feed of the screens, with the voltage or the tap that was taken for it.
+type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
+
 struct Builder<'a> {
     setup: &'a Setup,
     typed: &'a StageReading,
@@ -211,7 +215,7 @@ impl Builder<'_> {
     }
 
     /// The feed, and the voltage or the tap that was taken for it.
-    fn screen(&self, supply: f64) -> (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>) {
+    fn screen(&self, supply: f64) -> ChosenFeed {
         let ohms = self.screen_ohms().0;
         if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
             return (ScreenFeed::Tap(1.0), None, None);
@@ -273,12 +277,15 @@ impl Builder<'_> {
         let published = self.published_bias(supply, tubes);
         if let Some(bias) = published {
             let idle = Idle::of(&Stage { bias, ..*stage })?;
-            if limit.is_none_or(|limit| idle.plate_watts <= limit * 1.02) {
+            if exceeded_at_idle(&idle, &self.tube.bounds)
+                .iter()
+                .all(|passed| passed.burden == Burden::PlateVolts)
+            {
                 return Ok(((bias, Why::Published), None));
             }
         }
         let watts = self.safe_watts(limit);
-        let grid = grid_for(stage, watts)?;
+        let grid = grid_for(stage, watts, &self.tube.bounds)?;
         Ok(((Bias::Fixed(grid), Why::SafeDissipation), Some(watts)))
     }
 
@@ -318,19 +325,28 @@ impl Builder<'_> {
 }
 
 /// The fixed grid voltage at which one tube idles at this plate dissipation, by bisection;
-/// the most negative tried where even that is hotter, zero where nothing is as hot.
-fn grid_for(stage: &Stage, watts: f64) -> Result<f64, StageError> {
+/// or as near as the other limits allow, and half of the current at zero grid volts, so
+/// that a swing is left. The most negative tried where even that is hotter.
+fn grid_for(stage: &Stage, watts: f64, bounds: &Bounds) -> Result<f64, StageError> {
     let volts = stage.plate_supply.volts;
     let (mut low, mut high) = (-volts.min(400.0), 0.0);
+    let within = |value: f64, limit: Option<f64>| limit.is_none_or(|limit| value <= limit);
+    let bias = Bias::Fixed(0.0);
+    let most = 0.5 * Idle::of(&Stage { bias, ..*stage })?.plate_amps;
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
         let bias = Bias::Fixed(middle);
-        if Idle::of(&Stage { bias, ..*stage })?.plate_watts > watts {
-            high = middle;
-        } else {
+        let idle = Idle::of(&Stage { bias, ..*stage })?;
+        let safe = idle.plate_watts <= watts
+            && idle.plate_amps <= most
+            && within(idle.screen_watts, bounds.screen_watts)
+            && within(idle.plate_amps + idle.screen_amps, bounds.cathode_amps);
+        if safe {
             low = middle;
+        } else {
+            high = middle;
         }
     }
-    // Half a volt is as fine as one sets it before a meter shows the current.
-    Ok((low * 10.0).round() / 10.0)
+    // A tenth is as fine as one sets it before a meter shows the current.
+    Ok((low * 10.0).floor() / 10.0)
 }

@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use crate::matching::{Match, Verdict};
+use crate::order::sorted;
 use crate::output::Output;
 use crate::setup::Choice;
 use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
@@ -133,8 +134,9 @@ fn connect(
 }
 
 fn rank_one(transformer: &Transformer, connections: &mut [Connection]) {
-    let mut order: Vec<usize> = (0..connections.len()).collect();
-    order.sort_by(|a, b| better(transformer, &connections[*a], &connections[*b]));
+    let order = sorted(connections.len(), &mut |a, b| {
+        better(transformer, &connections[a], &connections[b])
+    });
     for (rank, at) in order.into_iter().enumerate() {
         connections[at].rank = rank + 1;
     }

@@ -7,6 +7,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::units::Unit;
 
+mod decimal;
+
 /// Longest text that a field is read from, in bytes. Beyond it, nobody typed it.
 pub const LONGEST_ENTRY: usize = 2_000;
 
@@ -152,12 +154,7 @@ pub(crate) fn number(text: &str, unit: Unit) -> Result<f64, String> {
         }
         _ => suffix_scale(parts.suffix, unit).ok_or_else(|| not_a_unit(parts.suffix, unit))?,
     };
-    // The digits come from the text itself, so this cannot fail but for length,
-    // and then the standard parser rounds to infinity, which the range refuses.
-    let digits = format!("0{}.{}0{}", parts.whole, parts.fraction, parts.exponent);
-    let value: f64 = digits
-        .parse()
-        .map_err(|_| format!("“{}” is not a number", excerpt(typed)))?;
+    let value = decimal::value(parts.whole, parts.fraction, parts.exponent);
     Ok(sign * value * scale)
 }
 
@@ -255,7 +252,7 @@ fn letter_scale(letter: char, unit: Unit) -> Option<f64> {
 }
 
 fn is_unit_or_empty(text: &str, unit: Unit) -> bool {
-    text.is_empty() || unit.words().contains(&text.to_lowercase().as_str())
+    text.is_empty() || (unit.words().iter()).any(|word| word.eq_ignore_ascii_case(text))
 }
 
 /// The scale that a suffix like `k`, `kΩ`, `k ohm` or `ohm` means.

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::assumed;
 use crate::entry::{Complaint, excerpt};
+use crate::order::sorted;
 use crate::setup::{Screens, Topology};
 use crate::tube::{self, Connection, Example, Kind, Provenance, TUBES, Tube};
 use crate::units::{Amps, Ohms, Volts, Watts};
@@ -39,15 +40,16 @@ pub struct PublishedLoad {
 /// assert!(published::loads("12AX7", Topology::PushPull).is_empty());
 /// ```
 pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
-    let mut loads: Vec<PublishedLoad> = tube::find(tube)
+    let loads: Vec<PublishedLoad> = tube::find(tube)
         .map(|tube| {
             examples(tube, topology)
                 .map(|example| load(tube, example))
                 .collect()
         })
         .unwrap_or_default();
-    loads.sort_by(|a, b| a.plate.0.total_cmp(&b.plate.0));
-    loads
+    let by_plate = &mut |a: usize, b: usize| loads[a].plate.0.total_cmp(&loads[b].plate.0);
+    let order = sorted(loads.len(), by_plate);
+    order.into_iter().map(|at| loads[at]).collect()
 }
 
 /// Tube types that drive loudspeakers, in the order of the data.

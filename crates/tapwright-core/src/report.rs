@@ -206,9 +206,17 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
                 .map(|lead| target.on(lead.rated))
         })
     });
-    let bench = prepared.map(|prepared| {
-        let load = target.on(Ohms(f64::NAN));
-        prepared.and_then(|prepared| prepared.solve(load, &connections, memory))
+    let bench = prepared.map(|prepared| match (target, prepared) {
+        (_, Err(error)) => Err(error.to_string()),
+        // Then not even the best load was found.
+        (Target::AsRated, Ok(_)) => {
+            Err("into no load at all does this stage give any power".to_owned())
+        }
+        (target, Ok(prepared)) => {
+            let load = target.on(Ohms(0.0));
+            let solved = prepared.solve(load, &connections, memory);
+            solved.map_err(|error| error.to_string())
+        }
     });
     if let Some(Ok(bench)) = &bench {
         bench.judge(&mut connections);
@@ -236,7 +244,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     };
     report.stage = bench.as_ref().map(|bench| match bench {
         Ok(bench) => Ok(bench.report.clone()),
-        Err(error) => Err(error.to_string()),
+        Err(why) => Err(why.clone()),
     });
     report.answers = answer::every(&report);
     report.chosen = chosen(setup, &report);

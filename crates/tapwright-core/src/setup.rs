@@ -9,53 +9,13 @@ mod choice;
 mod field;
 mod stage;
 
+pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
 pub use field::Field;
 pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
 };
-
-/// How the output stage drives the primary; decides what a primary rating spans.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Topology {
-    /// Ratings and loads are plate to plate.
-    #[default]
-    PushPull,
-    /// Ratings and loads are plate to B+, and direct current magnetises the core.
-    SingleEnded,
-}
-
-impl Topology {
-    /// Both kinds.
-    pub const ALL: [Self; 2] = [Self::PushPull, Self::SingleEnded];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::setup::Topology::PushPull.word(), "push-pull");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::PushPull => "push-pull",
-            Self::SingleEnded => "single-ended",
-        }
-    }
-
-    /// The kind that a word names.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Topology;
-    /// assert_eq!(Topology::read("single-ended"), Some(Topology::SingleEnded));
-    /// assert_eq!(Topology::read("sideways"), None);
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|topology| topology.word() == word)
-    }
-}
 
 /// How the primary is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::reading::OwnReading;
 use crate::stage::stress::Bounds;
-use crate::tube::{Kind, Model, RatingSystem, Tube};
+use crate::tube::{Kind, Limits, Model, RatingSystem, Tube};
 
 /// The tube in use.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -66,5 +66,17 @@ impl TubeInUse {
             usual_plate_watts: plate * plate_ma / 1e3,
             typed_point: Some((plate, grid)),
         })
+    }
+}
+
+impl From<&Limits> for Bounds {
+    fn from(limits: &Limits) -> Self {
+        Self {
+            plate_watts: Some(limits.plate_watts),
+            screen_watts: limits.screen_watts,
+            plate_volts: Some(limits.plate_volts),
+            screen_volts: limits.screen_volts,
+            cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
+        }
     }
 }

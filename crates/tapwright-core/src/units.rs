@@ -102,10 +102,10 @@ impl Unit {
         }
     }
 
-    /// Words that mean this unit when typed after a number, in lower case.
+    /// Words that mean this unit when typed after a number; the case of Latin letters is free.
     pub(crate) fn words(self) -> &'static [&'static str] {
         match self {
-            Self::Ohm => &["ohm", "ohms", "ω", "r"],
+            Self::Ohm => &["ohm", "ohms", "Ω", "ω", "r"],
             Self::Volt => &["v", "volt", "volts"],
             Self::Watt => &["w", "watt", "watts"],
             Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],

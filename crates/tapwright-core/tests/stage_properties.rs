@@ -142,23 +142,29 @@ fn more_instants_change_nothing() {
             primary_ohms: 0.0,
             imbalance: Imbalance::default(),
         };
-        let at = |n| {
-            Solver::with_instants(stage, n)
-                .cycle(e.load_ohms, Drive::OfGridCurrent(1.0))
-                .unwrap()
-        };
-        let (few, many) = (at(32), at(512));
-        assert!(
-            (few.watts / many.watts - 1.0).abs() < 1e-3,
-            "{}",
-            tube.designation
-        );
-        assert!(
-            (few.thd - many.thd).abs() < 1e-4,
-            "{} {} {}",
-            tube.designation,
-            few.thd,
-            many.thd
-        );
+        for (times, drive) in [(0.125, 1.0), (1.0, 1.0), (8.0, 1.0), (1.0, 4.0), (4.0, 4.0)] {
+            let at = |n| {
+                let mut solver = Solver::with_instants(stage, n);
+                let load = times * e.load_ohms;
+                let full = solver.cycle(load, Drive::OfGridCurrent(1.0)).unwrap();
+                solver
+                    .cycle(load, Drive::Peak(drive * full.drive_peak))
+                    .unwrap()
+            };
+            let (few, many) = (at(Solver::INSTANTS), at(512));
+            let name = format!("{} {times} × load, {drive} × drive", tube.designation);
+            let (power, thd) = if drive > 1.0 {
+                (0.01, 0.01)
+            } else {
+                (1e-3, 1e-3)
+            };
+            let off = (few.watts / many.watts - 1.0).abs();
+            assert!(off < power, "{name}: power off by {off}");
+            let off = (few.thd - many.thd).abs();
+            assert!(off < thd, "{name}: distortion off by {off}");
+            let heat = many.sides[0].screen_watts;
+            let off = (few.sides[0].screen_watts - heat).abs();
+            assert!(off < 0.03 * heat.max(1.0), "{name}: {off} W of {heat} W");
+        }
     }
 }

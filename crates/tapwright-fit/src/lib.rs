@@ -4,6 +4,7 @@
 pub mod accuracy;
 pub mod compare;
 pub mod fit;
+pub mod leave_out;
 pub mod misses;
 
 /// Where the fitted models are, from this crate's folder.

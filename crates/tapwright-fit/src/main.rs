@@ -1,17 +1,19 @@
 //! Fits every tube, writes `data/fitted.toml` and `ACCURACY.md`, and prints the table of
 //! errors. With `--check` it fits and writes nothing, and fails when the table is out of date.
+//! With `--leave-one-out` it predicts each fitted row from a fit to the others.
 
 use std::process::ExitCode;
 use tapwright_core::tube::{Model, TUBES};
 use tapwright_fit::compare::{Comparison, compare};
-use tapwright_fit::{ACCURACY, FITTED, accuracy, fit};
+use tapwright_fit::{ACCURACY, FITTED, accuracy, fit, leave_out};
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let outcome = match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
         [] => fit_all(),
         ["--check"] => check(),
-        _ => Err("only `--check` can be asked for".to_owned()),
+        ["--leave-one-out"] => leave_one_out(),
+        _ => Err("only `--check` or `--leave-one-out` can be asked for".to_owned()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -48,6 +50,17 @@ fn check() -> Result<(), String> {
         Ok(())
     } else {
         Err(format!("{ACCURACY} is out of date: run `cargo xtask fit`"))
+    }
+}
+
+fn leave_one_out() -> Result<(), String> {
+    let (all, failed) = leave_out::predictions();
+    print!("{}", accuracy::plain(&all));
+    print!("{}", leave_out::table(&all));
+    if failed == 0 {
+        Ok(())
+    } else {
+        Err(format!("{failed} rows could not be predicted"))
     }
 }
 

@@ -1,7 +1,7 @@
 //! The desk in the browser: repaints what changed, keeps the address true.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use wasm_bindgen::prelude::*;
@@ -31,7 +31,7 @@ const BRIEF_MS: i32 = 4_000;
 
 struct App {
     desk: Desk,
-    painted: HashMap<String, String>,
+    painted: BTreeMap<String, String>,
     /// The ids of regions off the screen that are still to be painted.
     later: Vec<String>,
     /// The fragment in the address, without its `#`.
@@ -58,7 +58,7 @@ pub fn start() {
     let desk = Desk::open(&address, browser::kept());
     let app = App {
         desk,
-        painted: HashMap::new(),
+        painted: BTreeMap::new(),
         later: Vec::new(),
         address,
         saving: None,

@@ -1,24 +1,27 @@
 //! The charts on the page and where their cross-hairs stand. No browser in here.
 
+use std::cell::OnceCell;
+
 use crate::view::chart::{self, Chart, Reading, Step};
 
 /// The charts as last computed, and the cross-hairs that the person has moved.
 #[derive(Debug, Default)]
 pub struct Charts {
-    shown: Vec<Chart>,
+    /// Made when they are first looked at: off the screen, nobody does.
+    shown: OnceCell<Vec<Chart>>,
     /// Places of moved cross-hairs by chart: 0 at the beginning, 1 at the end.
     moved: Vec<(&'static str, f64)>,
 }
 
 impl Charts {
-    /// Takes new charts. Cross-hairs that were moved stay where they are.
-    pub fn show(&mut self, charts: Vec<Chart>) {
-        self.shown = charts;
+    /// What the charts show has changed. Cross-hairs that were moved stay where they are.
+    pub fn forget(&mut self) {
+        self.shown.take();
     }
 
-    /// Every chart.
-    pub fn all(&self) -> &[Chart] {
-        &self.shown
+    /// Every chart, made by `make` when they are not there.
+    pub fn all(&self, make: impl FnOnce() -> Vec<Chart>) -> &[Chart] {
+        self.shown.get_or_init(make)
     }
 
     /// Moves the cross-hair of a chart to where a pointer is, in shares of the drawing's
@@ -49,7 +52,7 @@ impl Charts {
     }
 
     fn find(&self, id: &str) -> Option<&Chart> {
-        self.shown.iter().find(|chart| chart.id == id)
+        self.shown.get()?.iter().find(|chart| chart.id == id)
     }
 
     fn put(&mut self, id: &str, to: impl FnOnce(&Chart, f64) -> f64) -> Option<Reading> {

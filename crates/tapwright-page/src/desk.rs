@@ -64,7 +64,6 @@ impl Desk {
             notices: Vec::new(),
             kept: None,
         };
-        desk.charts.show(view::charts(&desk.report, &desk.good));
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
         desk
@@ -335,7 +334,7 @@ impl Desk {
         self.reading = Reading::of(&self.typed);
         self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
         self.report = solve_with(&self.good, &mut self.memory);
-        self.charts.show(view::charts(&self.report, &self.good));
+        self.charts.forget();
     }
 
     /// The charts, to be read.
@@ -368,7 +367,7 @@ impl Desk {
             typed: &self.typed,
             good: &self.good,
             report: &self.report,
-            charts: self.charts.all(),
+            charts: &self.charts,
             reading: &self.reading,
             open: &self.open,
             notices: &self.notices,

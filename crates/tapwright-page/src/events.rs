@@ -12,7 +12,11 @@ pub fn listen() {
         return;
     };
     on(&document, "input", false, input);
-    on(&document, "change", false, |_| app::settle());
+    // Some ways to choose an option tell no `input`.
+    on(&document, "change", false, |event| {
+        input(event);
+        app::settle();
+    });
     on(&document, "click", false, click);
     on(&document, "pointerdown", false, |event| {
         crosshair::touch(&event)
@@ -125,7 +129,7 @@ fn keydown(event: Event) {
 /// Undo and redo by keyboard, except in a text field, where the browser has its own.
 fn undo(key: &KeyboardEvent) -> bool {
     let in_text = concerned(key, "data-field").is_some();
-    if in_text || !(key.ctrl_key() || key.meta_key()) || key.key().to_lowercase() != "z" {
+    if in_text || !(key.ctrl_key() || key.meta_key()) || !key.key().eq_ignore_ascii_case("z") {
         return false;
     }
     key.prevent_default();

@@ -64,13 +64,24 @@ pub fn decibels(value: f64) -> String {
 
 /// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
 pub fn signed_decibels(value: f64) -> String {
-    let size = format!("{:.2}", value.abs());
-    let sign = match (size.as_str(), value < 0.0) {
-        ("0.00", _) => "",
+    signed(value, 2, "dB")
+}
+
+/// The same with one place, for where there is little room: `−0.5 dB`.
+pub fn decibels_short(value: f64) -> String {
+    signed(value, 1, "dB")
+}
+
+/// A value with its sign and this many places; without a sign where they are all zero.
+fn signed(value: f64, places: usize, unit: &str) -> String {
+    let size = format!("{:.places$}", value.abs());
+    let nothing = size.bytes().all(|byte| matches!(byte, b'0' | b'.'));
+    let sign = match (nothing, value < 0.0) {
+        (true, _) => "",
         (_, true) => "−",
         (_, false) => "+",
     };
-    format!("{sign}{size}{NO_BREAK}dB")
+    format!("{sign}{size}{NO_BREAK}{unit}")
 }
 
 /// A share as a percentage with two digits: `5.6 %`, `13 %`.
@@ -80,8 +91,7 @@ pub fn percent_short(share: f64) -> String {
 
 /// How far off a value is, in percent with its sign: `−1.3 %`.
 pub fn percent_off(share: f64) -> String {
-    let sign = if share < 0.0 { "−" } else { "+" };
-    format!("{sign}{:.1}{NO_BREAK}%", 100.0 * share.abs())
+    signed(100.0 * share, 1, "%")
 }
 
 /// A share as a percentage: `65.2 %`.
@@ -91,8 +101,13 @@ pub fn percent(share: f64) -> String {
 
 fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
     let (scale, prefix) = prefix(value, unit);
-    let digits = digits(value / scale);
-    format!("{digits}{NO_BREAK}{prefix}{}", unit.symbol())
+    let digits = digits(value.abs() / scale);
+    let sign = if value < 0.0 && digits.bytes().any(|digit| (b'1'..=b'9').contains(&digit)) {
+        "−"
+    } else {
+        ""
+    };
+    format!("{sign}{digits}{NO_BREAK}{prefix}{}", unit.symbol())
 }
 
 /// The engineering prefix under which a value reads best, rounding included:
@@ -114,11 +129,13 @@ pub(crate) fn fixed(value: f64, digits: i32) -> String {
     let places = decimal_places(value, digits);
     let rounded = format!("{value:.places$}");
     // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
-    match rounded.parse::<f64>() {
-        Ok(carried) if decimal_places(carried, digits) < places => {
-            format!("{value:.0$}", decimal_places(carried, digits))
-        }
-        _ => rounded,
+    let significant = (rounded.bytes().filter(u8::is_ascii_digit))
+        .skip_while(|digit| *digit == b'0')
+        .count();
+    if places > 0 && significant > digits as usize {
+        format!("{value:.0$}", places - 1)
+    } else {
+        rounded
     }
 }
 
@@ -181,6 +198,18 @@ mod tests {
             "10666.7 Ω"
         );
         assert_eq!(exact(51.639_778, Unit::One), "51.6398");
+    }
+
+    #[test]
+    fn a_sign_stands_only_before_something() {
+        for (value, text) in [
+            (-0.521, "−0.52 dB"),
+            (0.004, "0.00 dB"),
+            (-0.004, "0.00 dB"),
+            (3.0, "+3.00 dB"),
+        ] {
+            assert_eq!(signed_decibels(value).replace(NO_BREAK, " "), text);
+        }
     }
 
     #[test]

@@ -16,10 +16,32 @@ export interface Setup {
   supply: string;
   /** Target load in ohms. */
   target: string;
+  screens: "steady" | "taps" | "plates";
+  stage: StageEntry;
+  own: OwnTube;
   hookups: { name: string; speakers: string; rating: string }[];
   selected: null | { hookup: number } | { connection: Choice };
-  shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss"; only: number | null };
+  shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   unknown: string[];
+}
+
+/** The rest of the output stage as typed; volts, ohms, percent, hertz. */
+export interface StageEntry {
+  tubes: string; screen: string; screen_ohms: string; screen_tap: string; grid: string; cathode: string;
+  winding: string; source: string; unlike_current: string; unlike_drive: string; unlike_turns: string;
+  drive: string; frequency: string;
+}
+
+/** A tube typed from a datasheet, in use while `tube` is "own". */
+export interface OwnTube {
+  kind: "beam" | "pentode" | "triode";
+  limits: {
+    own_plate_watts: string; own_screen_watts: string; own_plate_volts: string; own_screen_volts: string;
+    own_cathode_ma: string;
+  };
+  points: {
+    plate: string; screen: string; grid: string; plate_ma: string; screen_ma: string; gm: string; rp: string; mu: string;
+  }[];
 }
 
 /** Places in the lists as typed, counted from 0. */
@@ -31,7 +53,52 @@ export type Verdict = "fits" | "usable" | "avoid";
 export interface Connection extends Choice {
   turns_ratio: number; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict; lowest_reflected: number; lowest_verdict: Verdict;
-  degenerate: null | "under-half-an-ohm" | "few-turns"; rank: number;
+  degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
+}
+
+/** A limit of the tube that is passed; `drive` over the one at which grid current starts, 0 at idle. */
+export interface Exceeded { burden: string; drive: number; value: number; limit: number }
+
+/** What the stage delivers into a connection, at the onset of grid current. */
+export interface Output {
+  watts: number; against_target: number; thd: number; peak_plate_volts: number | null;
+  passes: null | Exceeded; exceeds: null | Exceeded; because: null | "power-lost" | "limit-passed";
+}
+
+/** One tube at idle; volts, amperes, watts, siemens, ohms. */
+export interface Idle {
+  plate_volts: number; screen_volts: number; grid_volts: number; cathode_volts: number; supply_volts: number;
+  screen_node_volts: number; plate_amps: number; screen_amps: number; plate_watts: number; screen_watts: number;
+  transconductance: number; plate_resistance: number; all_plate_amps: number; all_screen_amps: number;
+  magnetising_amps: number; residual_volts: number;
+}
+
+/** The output stage as it was computed. */
+export interface StageReport {
+  tube: unknown; assumed: unknown; stage: unknown; idle: Idle; conditions: string[]; idle_exceeds: Exceeded[];
+  target: number; at_target: { watts: number; thd: number }; target_exceeds: Exceeded[];
+  curve: { load: number; watts: number; thd: number }[];
+}
+
+/** The chosen connection, solved. */
+export interface ChosenOutput {
+  load: number; drive: number; delivered: { watts: number; thd: number };
+  /** The whole cycle at that drive, and at the onset of grid current. */
+  cycle: unknown; onset: unknown;
+  load_line: { plate_volts: number; plate_amps: number; grid_volts: number }[];
+  wave: { degrees: number; volts: number; fundamental: number }[];
+  /** H2 to H7 over H1. */
+  harmonics: number[];
+  stresses: unknown[];
+  burdens: { burden: string; value: number; limit: number | null; drive: number }[];
+  reactive: null | { Ok: unknown } | { Err: string };
+  /** Volts and amperes of one tube. */
+  family: { grid_volts: number; points: [number, number][] }[]; hyperbola: [number, number][];
+}
+
+/** Numbers that no formula gives: what was solved, and how nearly. */
+export interface Solved {
+  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; source: string;
 }
 
 /** Shares from 0 to 1, ratings in watts. */
@@ -64,13 +131,17 @@ export interface Report {
   };
   line: number | null;
   supply: number | null;
-  target: "as-rated" | { typed: number } | { published: PublishedLoad };
+  target: "as-rated" | { typed: number } | { computed: number } | { published: PublishedLoad };
   published: PublishedLoad[];
+  /** How the person's own tube was fitted. */
+  own: null | unknown;
+  /** Ok, or why it could not be computed; null without a tube. */
+  stage: null | { Ok: StageReport } | { Err: string };
   hookups: {
     place: number; speakers: unknown; impedance: number; lowest_impedance: number;
     shares: DriverShare[]; largest_power: null | [number, number];
   }[];
   connections: Connection[];
   answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[] }[];
-  chosen: null | { connection: number; by_hand: boolean; cautions: unknown[]; workings: Working[] };
+  chosen: null | { connection: number; by_hand: boolean; cautions: unknown[]; output: null | { Ok: ChosenOutput } | { Err: string }; workings: Working[]; solved: Solved[] };
 }

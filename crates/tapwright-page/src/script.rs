@@ -6,6 +6,8 @@ use tapwright_core::link;
 use tapwright_core::setup::Setup;
 use wasm_bindgen::prelude::*;
 
+use crate::plain;
+
 #[wasm_bindgen(typescript_custom_section)]
 const TYPES: &str = include_str!("script.d.ts");
 
@@ -41,20 +43,12 @@ pub fn encode(
 /// None in practice: a damaged link gives what could be read of it.
 #[wasm_bindgen(unchecked_return_type = "Setup")]
 pub fn parse(link: &str) -> Result<JsValue, JsValue> {
-    let setup = link::parse(link).setup;
-    setup
-        .serialize(&Serializer::json_compatible())
-        .map_err(|error| error.to_string().into())
+    plain::object(&link::parse(link).setup)
 }
 
 fn read(setup: JsValue) -> Result<Setup, JsValue> {
     if let Some(text) = setup.as_string() {
         return Ok(link::parse(&text).setup);
     }
-    let mut setup: Setup =
-        serde_wasm_bindgen::from_value(setup).map_err(|error| JsValue::from(error.to_string()))?;
-    if setup.hookups.is_empty() {
-        setup.hookups = Setup::default().hookups;
-    }
-    Ok(setup)
+    plain::read(&setup).map_err(JsValue::from)
 }

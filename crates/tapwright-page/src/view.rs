@@ -23,6 +23,7 @@ mod list;
 mod scale;
 mod stage;
 
+use crate::charts::Charts;
 use chart::Chart;
 
 /// Everything that the views show.
@@ -36,7 +37,7 @@ pub struct Scene<'a> {
     /// What of `typed` could be read, and what is wrong with the rest.
     pub reading: &'a Reading,
     /// The charts of the output stage.
-    pub charts: &'a [Chart],
+    pub charts: &'a Charts,
     /// Folds that stand open, by their key.
     pub open: &'a BTreeSet<String>,
     /// What the page has to say about opening or saving, besides the results.
@@ -70,6 +71,11 @@ impl Scene<'_> {
     /// Whether a fold stands open.
     fn is_open(&self, key: &str) -> bool {
         self.open.contains(key)
+    }
+
+    /// The charts, made when first asked for.
+    fn charts(&self) -> &[Chart] {
+        self.charts.all(|| stage::charts(self.report, self.good))
     }
 
     /// The complaint at a field.
@@ -127,11 +133,6 @@ pub fn title(setup: &Setup) -> String {
         "" => "Tapwright".into(),
         name => format!("{name} · Tapwright"),
     }
-}
-
-/// Every chart of a report on `setup`.
-pub fn charts(report: &Report, setup: &Setup) -> Vec<Chart> {
-    stage::charts(report, setup)
 }
 
 /// How the ids of the regions inside a region start.

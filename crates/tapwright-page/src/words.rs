@@ -220,7 +220,7 @@ const WIRES: [(&str, &str); 13] = [
 
 /// The style of a wire by the colour in its name; plain when there is none.
 pub fn wire(name: &str) -> &'static str {
-    let name = name.to_lowercase();
+    let name = name.to_ascii_lowercase();
     WIRES
         .iter()
         .find(|(colour, _)| {
@@ -246,11 +246,19 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             " magnetises it one way, inductance and bass collapse, and power goes with them. "
             "Use it in push-pull, or feed the plate through a choke and a capacitor."
         },
+        Caution::TubeContradictsItself(how) => html! {
+            "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
+        },
         Caution::HotAtIdle(passed) => html! {
-            "at idle " (passes(report, passed)) ", whatever the load. Make the grid more negative or the cathode resistor larger, or lower B+."
+            (passes(report, passed)) ", whatever the load. "
+            @match passed.burden {
+                Burden::PlateVolts | Burden::PeakPlateVolts => "Lower B+, or take another tube.",
+                Burden::ScreenVolts => "Give the screens less, by a supply or a resistor of their own.",
+                _ => "Make the grid more negative or the cathode resistor larger, or lower B+.",
+            }
         },
         Caution::OverLimit(passed) => html! {
-            "with this load " (passes(report, passed)) " " (when(passed.drive)) "."
+            (passes(report, passed)) "."
         },
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
@@ -320,8 +328,8 @@ fn passes(report: &Report, passed: &Exceeded) -> Markup {
         Topology::SingleEnded => "the ",
     };
     html! {
-        (which) (what) " " (number::computed(passed.value, unit)) ", "
-        (number::given(passed.limit, unit)) " allowed"
+        (when(passed.drive)) " " (which) (what) " " (number::computed(passed.value, unit)) ", and "
+        (number::given(passed.limit, unit)) " is allowed"
     }
 }
 
@@ -358,10 +366,10 @@ fn condition(report: &Report, odd: Condition) -> String {
             "at idle {stage} {} below the knee: more plate voltage, or a more negative grid",
             verb("stand")
         ),
-        Condition::ScreenAbovePlate => {
-            "the screens stand above the plates: they take the current that the plates should"
-                .into()
-        }
+        Condition::ScreenAbovePlate => match report.topology {
+            Topology::PushPull => "the screens stand well above the plates: they take the current that the plates should".into(),
+            Topology::SingleEnded => "the screen stands well above the plate: it takes the current that the plate should".into(),
+        },
         Condition::NoSwing => {
             "the grid idles at the cathode’s voltage: no swing is left before grid current".into()
         }
@@ -418,7 +426,8 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::Degenerate => Some("too few turns"),
         Caution::MoreThanSpeakersTake(..) => Some("more watts than the speakers take"),
         Caution::OverLineVoltage(..) => Some("more volts than the line"),
-        Caution::HotAtIdle(_) => Some("too hot at idle"),
+        Caution::TubeContradictsItself(_) => Some("the tube’s numbers contradict each other"),
+        Caution::HotAtIdle(_) => Some("a limit is passed at idle"),
         Caution::OverLimit(passed) if passed.drive <= 1.0 => Some("a limit of the tube is passed"),
         Caution::OverLimit(_) => Some("a limit is passed when overdriven"),
         Caution::LosesPower(_) => Some("power is lost"),

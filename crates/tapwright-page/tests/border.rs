@@ -40,6 +40,27 @@ fn an_object_and_its_link_give_the_same_plain_report() {
     assert_eq!(text(&from_object), text(&from_link));
 }
 
+/// The objects that scripts get are what `serde` would make of the same set-up, and come
+/// back whole.
+#[wasm_bindgen_test]
+fn a_set_up_is_the_object_that_serde_makes_of_it() {
+    for link in [
+        "v=1",
+        "v=1&name=%22quoted%22%20%5C%20%01%20%F0%9F%8E%B8&stage=single-ended&marking=line&power=5&taps=8&hookup=a:8@3&hookup=4&selected=2&colour=red",
+        "v=1&tube=own&own=triode&own_plate_watts=12&point=250,,-8,9&point=,,,,,,,20&screens=taps&grid=-8&drive=150&selected=1,1-3,2&view=list&sort=watts&only=2",
+    ] {
+        let setup = tapwright_core::link::parse(link).setup;
+        let object = parse(link).expect("an object");
+        let text = String::from(JSON::stringify(&object).expect("plain"));
+        let value: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+        assert_eq!(value, serde_json::to_value(&setup).expect("JSON"), "{link}");
+        assert_eq!(
+            encode(object).expect("a link"),
+            tapwright_core::link::encode(&setup)
+        );
+    }
+}
+
 #[wasm_bindgen_test]
 fn what_is_absent_is_null_and_not_undefined() {
     let report = solve(object("{}")).expect("a report");
@@ -50,7 +71,14 @@ fn what_is_absent_is_null_and_not_undefined() {
 
 #[wasm_bindgen_test]
 fn a_strange_object_is_refused_in_words() {
-    for json in [r#"{"hookups":3}"#, r#"{"topology":"sideways"}"#, "7"] {
+    for json in [
+        r#"{"hookups":3}"#,
+        r#"{"hookups":[3]}"#,
+        r#"{"topology":"sideways"}"#,
+        r#"{"taps":8}"#,
+        r#"{"selected":7}"#,
+        "7",
+    ] {
         let error = solve(object(json)).expect_err(json);
         assert!(
             error.as_string().is_some_and(|words| !words.is_empty()),

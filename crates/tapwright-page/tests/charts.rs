@@ -142,7 +142,7 @@ fn a_chart_without_sense_is_drawn_without_panic() {
 fn a_moved_cross_hair_stays_through_an_edit_until_it_is_sent_back() {
     let mut charts = Charts::default();
     assert_eq!(charts.point("power", 0.5, 0.5), None);
-    charts.show(vec![demo::waveform(), demo::power()]);
+    charts.all(|| vec![demo::waveform(), demo::power()]);
     assert_eq!(charts.moved("power"), None);
     let read = charts.step("power", Step::On);
     assert_eq!(charts.moved("power"), read);
@@ -152,7 +152,8 @@ fn a_moved_cross_hair_stays_through_an_edit_until_it_is_sent_back() {
     for point in &mut edited.curves[1].points {
         point.1 /= 2.0;
     }
-    charts.show(vec![edited]);
+    charts.forget();
+    charts.all(|| vec![edited]);
     let after = charts.moved("power");
     assert_eq!(
         after.as_ref().map(|r| &r.hair),

@@ -36,6 +36,8 @@ fn the_village_hall() {
         "connections",
         "grid-2",
         "chosen",
+        "stage",
+        "numbers",
     ] {
         insta::assert_snapshot!(format!("village-hall-{id}"), region(&desk, id));
     }
@@ -48,6 +50,7 @@ fn the_ranked_list_and_a_pair_chosen_by_hand() {
     desk.select("1,1-3,2");
     insta::assert_snapshot!("list", region(&desk, "list"));
     insta::assert_snapshot!("pair-chosen", region(&desk, "chosen"));
+    insta::assert_snapshot!("pair-numbers", region(&desk, "numbers"));
 }
 
 #[test]
@@ -60,6 +63,57 @@ fn the_line_transformer_warns_of_direct_current() {
 #[test]
 fn the_unmarked_lump_says_what_is_unknown() {
     insta::assert_snapshot!("lump-answer", region(&example(3), "answer"));
+}
+
+/// Single-ended, a tube of one's own, the speakers' reactance, overdriven: what of the
+/// page is there only then.
+#[test]
+fn a_tube_of_ones_own_with_reactance() {
+    let desk = Desk::open(
+        "#v=1&stage=single-ended&primary=5k&taps=8&hookup=8&tube=own&supply=250&source=200\
+         &own_plate_watts=12&own_screen_watts=2&point=250,250,-12.5,45,4.5,4.1,52k,9.8\
+         &frequency=80&drive=150",
+        None,
+    );
+    for id in [
+        "form",
+        "echo-own",
+        "echo-more-of-stage",
+        "echo-grid",
+        "stage",
+    ] {
+        insta::assert_snapshot!(format!("own-{id}"), region(&desk, id));
+    }
+}
+
+#[test]
+fn numbers_that_contradict_each_other_are_named() {
+    let desk = Desk::open(
+        "#v=1&tube=own&own=triode&point=250,,-8,9,,2.6,7k7&point=250,,-8,18",
+        None,
+    );
+    let fit = region(&desk, "echo-own");
+    assert!(fit.contains("do not belong together"), "{fit}");
+    let bare = Desk::open("#v=1&tube=own&point=250,250,-12.5", None);
+    let echo = region(&bare, "echo-point-1-plate_ma");
+    assert!(echo.contains("has no plate current yet"), "{echo}");
+}
+
+/// What cannot be computed says why, in its place.
+#[test]
+fn a_stage_that_gives_nothing_says_so() {
+    let desk = Desk::open(
+        "#v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=250&grid=-200",
+        None,
+    );
+    let beware = region(&desk, "beware");
+    assert!(beware.contains("cuts the tubes off"), "{beware}");
+    let hot = Desk::open(
+        "#v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=350&grid=-5",
+        None,
+    );
+    let beware = region(&hot, "beware");
+    assert!(beware.contains("at idle each plate"), "{beware}");
 }
 
 #[test]
@@ -85,6 +139,11 @@ fn what_is_typed_is_escaped_everywhere() {
         ("supply", attack.to_owned()),
         ("line_volts", attack.to_owned()),
         ("line_taps", format!("{attack}: 5")),
+        ("grid", attack.to_owned()),
+        ("cathode", attack.to_owned()),
+        ("drive", attack.to_owned()),
+        ("own_plate_watts", attack.to_owned()),
+        ("point.1.gm", attack.to_owned()),
         ("hookup.1.name", attack.to_owned()),
         ("hookup.1.speakers", attack.to_owned()),
         ("hookup.1.rating", attack.to_owned()),
@@ -93,7 +152,9 @@ fn what_is_typed_is_escaped_everywhere() {
     for marking in ["impedance", "line"] {
         for list in ["show.list", "show.grids"] {
             for (field, text) in &attacks {
-                let link = format!("#v=1&{attack}=%zz&line=100&power=5");
+                let link = format!(
+                    "#v=1&{attack}=%zz&line=100&power=5&tube=own&point=250,250,-12.5,45,4.5,4.1,52k"
+                );
                 let mut desk = Desk::open(&link, Some(format!("v=1&name={attack}")));
                 desk.edit("marking", marking);
                 for (field, text) in good {
@@ -118,6 +179,33 @@ fn what_is_typed_is_escaped_everywhere() {
         shown > 100,
         "the attack was shown only {shown} times: it tests nothing"
     );
+}
+
+/// Of two attributes of one name a browser drops the second, and says nothing.
+#[test]
+fn no_tag_has_an_attribute_twice() {
+    let mut desk = example(1);
+    for act in [
+        "fold.pairs.1",
+        "fold.table.power",
+        "fold.table.stress",
+        "show.list",
+    ] {
+        desk.act(act);
+        for region in desk.regions() {
+            let markup = region.markup.into_string();
+            for tag in markup.split('<').filter_map(|tag| tag.split_once('>')) {
+                for name in [" class=\"", " id=\"", " type=\""] {
+                    assert!(
+                        tag.0.matches(name).count() < 2,
+                        "{}: <{}>",
+                        region.id,
+                        tag.0
+                    );
+                }
+            }
+        }
+    }
 }
 
 /// A number without a unit is a defect: every large number of a grid has one.

@@ -12,12 +12,14 @@ use crate::pack;
 pub struct Parts {
     /// The HTML with the placeholders `{{policy}}`, `{{style}}` and `{{script}}`.
     pub shell: String,
-    /// The style sheet, with the comment [`OPEN`] in it.
+    /// The style sheet that stands open, for a page that has not started.
+    pub open_style: String,
+    /// The style sheet of the page, which is packed.
     pub style: String,
     /// The script that unpacks and starts the rest, with `{{packed}}`, the `{{length}}`
-    /// of that in bytes, the `{{size}}` of what comes out, and where in it the style ends
-    /// and the script begins, `{{style}}` and `{{script}}`, and likewise after that,
-    /// `{{end}}` and `{{start}}`.
+    /// of that in bytes, the `{{size}}` of what comes out, and where in that the script
+    /// ends, `{{split}}`, the style begins, `{{styled}}`, and ends, `{{module}}`, and the
+    /// module begins, `{{start}}`.
     pub boot: String,
     /// The script that `wasm-bindgen` made for its `web` target.
     pub bindings: String,
@@ -28,20 +30,17 @@ pub struct Parts {
 /// Names that a binding script exports for starting it, not for using it.
 const STARTERS: [&str; 3] = ["initSync", "default", "start"];
 
-/// The last comment of the style that stands open in the file. A page that cannot start
-/// needs no more of it.
-const OPEN: &str = "/* Down to here";
-
 impl Parts {
     /// The finished file.
     pub fn bundle(&self) -> Result<String> {
-        let (style, rest) = self.style()?;
+        let style = short_style(&self.style)?;
+        let open_style = short_style(&self.open_style)?;
         let bindings = self.bindings()?;
-        let script = self.script(&rest, &bindings)?;
+        let script = self.script(&bindings, &style)?;
         // Either would end the element early, and the browser would show the
         // rest as text.
         ensure!(
-            !style.contains("</style"),
+            !open_style.contains("</style"),
             "the style sheet contains `</style`"
         );
         for poison in ["</script", "<!--"] {
@@ -53,26 +52,12 @@ impl Parts {
             "default-src 'none'; script-src '{}' '{}' 'wasm-unsafe-eval'; style-src '{}' '{}'; base-uri 'none'; form-action 'none'",
             digest(&script),
             digest(&bindings),
+            digest(&open_style),
             digest(&style),
-            digest(&rest),
         );
         let page = fill(&lines(&self.shell), "policy", &policy)?;
-        let page = fill(&page, "style", &style)?;
+        let page = fill(&page, "style", &open_style)?;
         fill(&page, "script", &script)
-    }
-
-    /// The style that stands open in the file, and the rest.
-    fn style(&self) -> Result<(String, String)> {
-        let style = lines(&self.style);
-        let at = style
-            .find(OPEN)
-            .with_context(|| format!("the style sheet has no `{OPEN}`"))?;
-        let (open, rest) = style.split_at(at);
-        let shorten = |part| match minifier::css::minify(part) {
-            Ok(short) => Ok(short.to_string()),
-            Err(reason) => bail!("the style sheet cannot be shortened: {reason}"),
-        };
-        Ok((shorten(open)?, shorten(rest)?))
     }
 
     /// The binding script as a classic one, which runs at once where it is put in. What
@@ -92,26 +77,28 @@ impl Parts {
         ))
     }
 
-    /// The script that stands in the page; it carries the rest of the style, the other
-    /// script and the module.
-    fn script(&self, style: &str, bindings: &str) -> Result<String> {
-        let unpacked = [style.as_bytes(), bindings.as_bytes(), &self.wasm].concat();
+    /// The script that stands in the page; it carries the other one, the style and the module.
+    fn script(&self, bindings: &str, style: &str) -> Result<String> {
+        let unpacked = [bindings.as_bytes(), style.as_bytes(), &self.wasm].concat();
         let packed = pack::lzma(&unpacked)?;
-        let styled = style.len().to_string();
-        let bound = (style.len() + bindings.len()).to_string();
-        let mut boot = shorten(&lines(&self.boot))?;
-        for (name, value) in [
-            ("length", packed.len().to_string()),
-            ("size", unpacked.len().to_string()),
-            ("style", styled.clone()),
-            ("script", styled),
-            ("end", bound.clone()),
-            ("start", bound),
-            ("packed", pack::letters(&packed)),
-        ] {
-            boot = fill(&boot, name, &value)?;
-        }
-        Ok(boot)
+        let split = bindings.len().to_string();
+        let module = (bindings.len() + style.len()).to_string();
+        let boot = shorten(&lines(&self.boot))?;
+        let boot = fill(&boot, "length", &packed.len().to_string())?;
+        let boot = fill(&boot, "size", &unpacked.len().to_string())?;
+        let boot = fill(&boot, "split", &split)?;
+        let boot = fill(&boot, "styled", &split)?;
+        let boot = fill(&boot, "module", &module)?;
+        let boot = fill(&boot, "start", &module)?;
+        fill(&boot, "packed", &pack::letters(&packed))
+    }
+}
+
+fn short_style(style: &str) -> Result<String> {
+    let style = lines(style);
+    match minifier::css::minify(&style) {
+        Ok(short) => Ok(short.to_string()),
+        Err(reason) => bail!("a style sheet cannot be shortened: {reason}"),
     }
 }
 
@@ -170,8 +157,9 @@ mod tests {
         Parts {
             shell: "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
                 .into(),
-            style: "p { margin: 0 }\r\n/* Down to here */ b { margin: 0 }".into(),
-            boot: "start(\"{{packed}}\", {{length}}, {{size}}, {{style}}, {{script}}, {{end}}, {{start}})".into(),
+            open_style: "p { margin: 0 }\r\n".into(),
+            style: "b { margin: 0 }\r\n".into(),
+            boot: "start(\"{{packed}}\", {{length}}, {{size}}, {{split}}, {{styled}}, {{module}}, {{start}})".into(),
             bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
                 .into(),
             wasm: b"\0asm".to_vec(),
@@ -200,11 +188,8 @@ mod tests {
             .and_then(|(_, rest)| rest.split_once("</style>"))
             .map(|(style, _)| style)
             .expect("has a style");
-        let (open, rest) = parts().style().expect("splits");
-        assert_eq!(open, style);
-        assert_eq!(rest.trim_start(), "b{margin:0}");
-        let rest = digest(&rest);
-        assert!(page.contains(&format!("style-src '{}' '{rest}'", digest(style))));
+        let packed = digest(&short_style(&parts().style).expect("short"));
+        assert!(page.contains(&format!("style-src '{}' '{packed}'", digest(style))));
         assert!(!style.contains('\r'));
         assert!(!page.contains("{{"));
     }
@@ -216,8 +201,8 @@ mod tests {
         assert!(early.bundle().is_err());
         let mut early = parts();
         early
-            .style
-            .insert_str(0, "p::before { content: \"</style>\" }");
+            .open_style
+            .push_str("p::before { content: \"</style>\" }");
         assert!(early.bundle().is_err());
     }
 

@@ -20,8 +20,10 @@ const USAGE: &str = "\
 cargo xtask page [--no-open]          build the single HTML file, and open it
 cargo xtask report '<link>'           print the report of a link as JSON
 cargo xtask test                      run every check
-cargo xtask fit [--check]             fit the tube models to the published values,
-                                      or only compare them
+cargo xtask fit [--check | --leave-one-out]
+                                      fit the tube models to the published values,
+                                      only compare them, or predict each fitted
+                                      row from the others
 cargo xtask bench                     measure the page in a browser
 cargo xtask shots ['<fragment>'] [--readme]
                                       take pictures of the page";

@@ -39,6 +39,7 @@ pub fn build() -> Result<PathBuf> {
     let web = places::root().join("web");
     let page = Parts {
         shell: read(&web.join("index.html"))?,
+        open_style: read(&web.join("boot.css"))?,
         style: read(&web.join("style.css"))?,
         boot: read(&web.join("boot.js"))?,
         bindings: read(&bound.join("tapwright.js"))?,

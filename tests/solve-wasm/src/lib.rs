@@ -8,11 +8,13 @@ use tapwright_core::tube::fit::{Given, own};
 use tapwright_core::{link, solve};
 
 /// The largest set-up that the budgets speak of: five primary leads, six taps
-/// with all their pairs, ten hookups.
+/// with all their pairs, ten hookups, and a stage in which everything moves with
+/// the drive.
 pub const LARGEST: &str = "v=1&primary=a%203k4,%20b%205k,%20c%206k6,%20d%208k,%20e%2010k\
-     &taps=2,%204,%206,%208,%2012,%2016&target=8k\
+     &taps=2,%204,%206,%208,%2012,%2016&tube=6V6GT&supply=300&target=8k\
+     &cathode=270&winding=300&source=150\
      &hookup=8&hookup=4&hookup=16&hookup=8//8&hookup=8+8&hookup=(8+8)//(8+8)\
-     &hookup=15//8&hookup=3&hookup=15&hookup=16&tube=6V6GT&supply=300&cathode=270";
+     &hookup=15//8&hookup=3&hookup=15&hookup=16";
 
 /// Solves it `times` times and gives the number of connections found in all.
 #[unsafe(no_mangle)]

@@ -47,6 +47,8 @@ const edits = [
   ["primary", ["a 3k4, b 5k, c 6k6, d 8k, e 10k", "a 3k4, b 5k, c 6k6, d 8k, e 11k"]],
   ["taps", ["2, 4, 6, 8, 12, 16", "2, 4, 6, 8, 12, 15"]],
   ["target", ["8k", "6k6"]],
+  ["supply", ["300", "310"]],
+  ["cathode", ["270", "300"]],
   ["hookup.1.speakers", ["8", "8//8"]],
   ["hookup.10.speakers", ["16", "15"]],
   ["name", ["one", "two"]],

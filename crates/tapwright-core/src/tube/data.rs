@@ -5,8 +5,8 @@
 
 use serde::Serialize;
 
+use super::{Bias, Topology};
 use super::{Model, pentode::Pentode, triode::Triode};
-pub use crate::setup::Topology;
 
 /// How a published number is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -123,16 +123,6 @@ pub struct StaticPoint {
     pub provenance: Provenance,
     /// Whether it took part in the fit of the model.
     pub fitted: bool,
-}
-
-/// What holds the grid negative.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Bias {
-    /// A fixed voltage from grid to cathode, V, at or below zero.
-    Fixed(f64),
-    /// A bypassed cathode resistor, Ω; in push-pull one for both tubes.
-    Cathode(f64),
 }
 
 /// What a source calls full signal.

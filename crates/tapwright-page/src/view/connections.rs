@@ -123,16 +123,17 @@ fn legend(scene: &Scene) -> Markup {
             @if with_stage { ", " (USABLE_WITHIN_DECIBELS) " dB, limits passed in overdrive only" }
         }
         span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
-        @if with_stage {
-            span .muted .keys {
+        @match (scene.typed.shown.list, with_stage) {
+            (true, true) => span .muted .keys {
+                "Power and THD (distortion) are those before it clips; “to target” is that power against the target load."
+            },
+            (false, true) => span .muted .keys {
                 "In each cell: the load; its ratio to the target and the mismatch loss of a matched source; "
-                "then what this stage does: watts before it clips, decibels against the target load, distortion."
-            }
-        } @else {
-            span .muted .keys {
-                "In each cell: the load; its ratio to the target; the mismatch loss, which is that of a matched source. "
-                "A tube is not one: choose it to see its watts."
-            }
+                "then what this stage does: watts before it clips, distortion, decibels against the target load."
+            },
+            (_, false) => span .muted .keys {
+                "Mismatch loss is that of a matched source. A tube is not one: choose it to see its watts."
+            },
         }
     }
 }

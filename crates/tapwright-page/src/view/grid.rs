@@ -10,6 +10,9 @@ use super::connections::{tint, verdict};
 use super::{Scene, answer};
 use crate::{number, words};
 
+/// Between values that stand in one line: wide, and a line may end there.
+const APART: &str = "\u{2002}";
+
 pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
     let Some(transformer) = &scene.report.transformer else {
         return html! {};
@@ -130,19 +133,19 @@ fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Ma
     let choice = connection.choice;
     let pressed = is_chosen(scene, connection);
     html! {
-        td {
-            button type="button" class=(tint(connection)) id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
+        td class={ (tint(connection)) @if pressed { " chosen" } } {
+            button type="button" id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
                 i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
                 b { (words::ohms(connection.load.reflected)) }
-                (number::times(connection.ratio)) " · " (number::decibels(connection.mismatch_loss.0))
+                (number::times(connection.ratio)) (APART) (number::decibels(connection.mismatch_loss.0))
                 @if let Some(output) = &connection.output {
                     span {
-                        (number::computed(output.watts.0, Unit::Watt)) " · "
-                        (number::signed_decibels(output.against_target.0)) " · "
-                        (number::percent_short(output.thd))
+                        (number::computed(output.watts.0, Unit::Watt)) (APART)
+                        (number::percent_short(output.thd)) (APART)
+                        (number::decibels_short(output.against_target.0))
                     }
                 }
-                em { (verdict(connection)) }
+                em { (verdict(connection)) (words::because(connection)) }
             }
         }
     }

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
+use tapwright_core::order::sorted;
 use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
 use tapwright_core::units::Unit;
@@ -14,17 +15,20 @@ use super::{Scene, answer};
 use crate::{number, words};
 
 /// As many rows as one looks through; the rest is one button away.
-const FIRST_ROWS: usize = 40;
+const FIRST_ROWS: usize = 24;
 
 pub(super) fn list(scene: &Scene) -> Markup {
     let Some(transformer) = &scene.report.transformer else {
         return html! {};
     };
     let places: Vec<usize> = shown(scene).map(|hookup| hookup.place).collect();
-    let mut rows: Vec<&Connection> = (scene.report.connections.iter())
+    let rows: Vec<&Connection> = (scene.report.connections.iter())
         .filter(|connection| places.contains(&connection.choice.hookup))
         .collect();
-    rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
+    let in_order = sorted(rows.len(), &mut |a, b| {
+        order(scene.typed.shown.sort, rows[a], rows[b])
+    });
+    let rows: Vec<&Connection> = in_order.into_iter().map(|at| rows[at]).collect();
     let with_stage = matches!(scene.report.stage, Some(Ok(_)));
     let all = scene.is_open("all-rows");
     let cut = if all {
@@ -44,7 +48,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
                 @if with_stage {
                     (heading(scene, SortBy::Watts, "Power"))
                     th scope="col" { "To target" }
-                    (heading(scene, SortBy::Distortion, "Distortion"))
+                    (heading(scene, SortBy::Distortion, "THD"))
                 }
                 th scope="col" { "Verdict" }
             } }

@@ -144,11 +144,18 @@ impl fmt::Display for Impossible {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::OutOfRange(what, value, low, high) => {
-                write!(f, "{what} cannot be {value}; {low} to {high} can be")
+                write!(
+                    f,
+                    "{what} cannot be {}; {} to {} can be",
+                    short(*value),
+                    short(*low),
+                    short(*high)
+                )
             }
             Self::PositiveGrid(volts) => write!(
                 f,
-                "grid voltage cannot be +{volts} V here; grid volts are zero or negative"
+                "grid voltage cannot be +{} V here; grid volts are zero or negative",
+                short(*volts)
             ),
             Self::NoScreenVolts => f.write_str("the screen voltage is missing"),
             Self::ScreenOfTriode => f.write_str("a triode has no screen"),

@@ -6,6 +6,8 @@ use super::{Measure, table};
 
 /// The limit stands here when no value goes far beyond it.
 const LIMIT_AT: f64 = 1.0 / 1.3;
+/// A limit counts as passed beyond this factor, as everywhere on the page.
+const TOLERANCE: f64 = tapwright_core::stage::stress::TOLERANCE;
 /// Room beyond the longest bar.
 const SPARE: f64 = 1.04;
 
@@ -42,7 +44,7 @@ impl Bar {
     }
 
     fn is_over(&self) -> bool {
-        self.share().is_some_and(|share| share > 1.0)
+        self.share().is_some_and(|share| share > TOLERANCE)
     }
 
     /// What the value makes of its limit, in words.
@@ -50,11 +52,17 @@ impl Bar {
         match (self.limit, self.share()) {
             (Some(limit), Some(share)) => format!(
                 "{} the limit of {}: {}",
-                if self.is_over() { "over" } else { "within" },
+                if self.is_over() {
+                    "over"
+                } else if share > 1.0 {
+                    "at"
+                } else {
+                    "within"
+                },
                 self.measure.given(limit),
                 Measure::Percent.say(share)
             ),
-            _ => "no limit published".into(),
+            _ => "no limit known".into(),
         }
     }
 }

@@ -197,8 +197,8 @@ pub(super) fn own(scene: &Scene) -> Markup {
                 @for value in &fitted.residuals {
                     tr {
                         th scope="row" { (value.point + 1) ", " (value.quantity) }
-                        td .number { (number::about(value.given, Unit::One)) (value.unit) }
-                        td .number { (number::about(value.fitted, Unit::One)) (value.unit) }
+                        td .number { (number::about(value.given, Unit::One).trim_end()) (value.unit) }
+                        td .number { (number::about(value.fitted, Unit::One).trim_end()) (value.unit) }
                         td .number { (number::percent_off(value.fitted / value.given - 1.0)) }
                     }
                 }

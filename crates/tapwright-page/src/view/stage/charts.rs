@@ -1,6 +1,8 @@
 //! The three charts of the stage: plate curves, the wave at the speakers, power and
 //! distortion against load.
 
+use tapwright_core::connection::Connection;
+use tapwright_core::order::sorted;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
@@ -118,7 +120,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
         ticks: Vec::new(),
         along: Along::Path {
             curve: path,
-            rest: if closed { 0.0 } else { 0.5 },
+            rest: 0.0,
             also: Some(Also {
                 axis: Axis::linear("grid", si(Unit::Volt), lowest_grid, 0.0),
                 values: grids,
@@ -128,8 +130,26 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
 }
 
 fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
-    let watts: Vec<_> = stage.curve.iter().map(|at| (at.load, at.watts)).collect();
-    let thd: Vec<_> = stage.curve.iter().map(|at| (at.load, at.thd)).collect();
+    let marked = marked(report, stage.target.0);
+    // The curve goes through every mark, so that what is read there is what the table says.
+    let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
+        .map(|at| (at.load, at.watts, at.thd))
+        .chain(marked.iter().filter_map(|c| {
+            let output = c.output?;
+            Some((c.load.reflected.0, output.watts.0, output.thd))
+        }))
+        .collect();
+    let order = sorted(points.len(), &mut |a, b| {
+        points[a].0.total_cmp(&points[b].0)
+    });
+    let watts: Vec<_> = order
+        .iter()
+        .map(|at| (points[*at].0, points[*at].1))
+        .collect();
+    let thd: Vec<_> = order
+        .iter()
+        .map(|at| (points[*at].0, points[*at].2))
+        .collect();
     let most_watts = watts.iter().fold(1e-3, |most: f64, at| most.max(at.1)) * 1.12;
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     let target = stage.target.0;
@@ -159,27 +179,34 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         ],
         areas: Vec::new(),
         marks: Vec::new(),
-        ticks: connections(report, setup, target),
+        ticks: ticks(report, setup, &marked),
         along: Along::Axis,
     }
 }
 
 /// Every connection on the scale; of very many, those of the chosen hookup.
-fn connections(report: &Report, setup: &Setup, target: f64) -> Vec<XMark> {
-    let (Some(transformer), Some(chosen)) = (&report.transformer, report.followed()) else {
+fn marked(report: &Report, target: f64) -> Vec<&Connection> {
+    let Some(chosen) = report.followed() else {
         return Vec::new();
     };
     let many = report.connections.len() > MOST_MARKS;
-    let several = report.hookups.len() > 1 && !many;
     (report.connections.iter())
         .filter(|c| !many || c.choice.hookup == chosen.choice.hookup)
         .filter(|c| (target / 8.0..=target * 8.0).contains(&c.load.reflected.0))
+        .collect()
+}
+
+fn ticks(report: &Report, setup: &Setup, marked: &[&Connection]) -> Vec<XMark> {
+    let (Some(transformer), Some(chosen)) = (&report.transformer, report.followed()) else {
+        return Vec::new();
+    };
+    let first = marked.first().map(|c| c.choice.hookup);
+    let several = marked.iter().any(|c| Some(c.choice.hookup) != first);
+    (marked.iter())
         .map(|c| {
             let is_chosen = c.choice == chosen.choice;
             let mut name = words::connection(transformer, c);
-            if is_chosen {
-                name = format!("chosen, {}", words::ohms(c.load.reflected));
-            } else if several {
+            if several {
                 name = format!("{}: {name}", words::hookup(setup, c.choice.hookup));
             }
             XMark {

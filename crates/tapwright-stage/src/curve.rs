@@ -9,7 +9,8 @@
 use serde::Serialize;
 
 use super::cycle::HARMONICS;
-use super::{Cycle, Drive, Solver, Stage, StageError};
+use super::march::March;
+use super::{Cycle, Drive, Stage, StageError};
 
 /// Loads to the octave near the target.
 const FINE: i32 = 6;
@@ -70,7 +71,7 @@ impl LoadCurve {
     /// connections come and go.
     ///
     /// # Errors
-    /// As [`Solver::cycle`], when no load at all could be solved.
+    /// As [`super::Solver::cycle`], when no load at all could be solved.
     pub fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
         let middle = step_of(target);
         let near = (NEAR_OCTAVES * f64::from(FINE)) as i32 + 1;
@@ -80,7 +81,7 @@ impl LoadCurve {
         let mut below = Vec::new();
         let mut above = Vec::new();
         for (nodes, direction, last) in [(&mut above, 1, highest), (&mut below, -1, lowest)] {
-            let mut solver = Solver::new(stage);
+            let mut solver = March::new(stage);
             let mut step = middle;
             while (step - middle).abs() <= near || direction * (last - step) >= 0 {
                 match solver.cycle(load_at(step), Drive::OfGridCurrent(1.0)) {
@@ -109,7 +110,7 @@ impl LoadCurve {
             std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
         let watts: f64 = roots.iter().map(|root| root * root).sum();
         let first = roots[0] * roots[0];
-        let thd = if first > 0.0 {
+        let thd = if first > 1e-12 {
             ((watts - first).max(0.0) / first).sqrt()
         } else {
             0.0
@@ -131,12 +132,19 @@ impl LoadCurve {
             .map(|(_, cycle)| cycle)
     }
 
-    /// The load with the most power at no more than this distortion, Ω.
+    /// The load with the most power at no more than this distortion, Ω; where all distort
+    /// more, the one that distorts least of those with half of the most power. `None` where
+    /// there is no power.
     pub fn best_load(&self, most_thd: f64) -> Option<f64> {
-        let best = (self.cycles())
+        let most = self.cycles().map(|cycle| cycle.watts).fold(0.0, f64::max);
+        let loud = || self.cycles().filter(|cycle| cycle.watts > 1e-9);
+        let clean = loud()
             .filter(|cycle| cycle.thd <= most_thd)
-            .max_by(|a, b| a.watts.total_cmp(&b.watts))?;
-        Some(best.load_ohms)
+            .max_by(|a, b| a.watts.total_cmp(&b.watts));
+        let cleanest = loud()
+            .filter(|cycle| cycle.watts >= 0.5 * most)
+            .min_by(|a, b| a.thd.total_cmp(&b.thd));
+        Some(clean.or(cleanest)?.load_ohms)
     }
 }
 

@@ -6,14 +6,14 @@
 //! made of `Z(k f)`, with nothing at `k = 0`, for the transformer passes no direct current.
 //! Newton's method on `u − C T(u) = 0`, all instants at once; the averages of the currents
 //! then move supply, screen and cathode as without reactance. Where Z is the same resistance
-//! at every multiple, each instant obeys the equations of [`super::phase`] exactly.
+//! at every multiple, each instant obeys the equations of `phase` exactly.
 
 use num_complex::Complex64;
 use serde::Serialize;
 
-use super::cycle::Averages;
 use super::linear;
 use super::phase::{Circuit, Slow};
+use super::solver::Averages;
 use super::{Drive, Instant, Solver, StageError, Stress};
 use crate::tube::Topology;
 
@@ -156,8 +156,9 @@ fn mend(slopes: &mut [[f64; 4]; 4], moved: [f64; 4], before: [f64; 4], after: [f
     }
 }
 
-/// The second half of a cycle without reactance is the first one backwards.
-pub(crate) fn whole_cycle(half: &[Instant]) -> Vec<Instant> {
+/// The whole cycle from its first half: without reactance the second half is the first one
+/// backwards.
+pub fn whole_cycle(half: &[Instant]) -> Vec<Instant> {
     let back = half.iter().rev().map(|instant| Instant {
         angle: std::f64::consts::TAU - instant.angle,
         ..*instant

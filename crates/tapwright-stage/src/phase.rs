@@ -330,7 +330,7 @@ impl Circuit {
         let mut slopes = [[[0.0; 4]; 2]; 2];
         for x in 0..4 {
             let mut still = [[0.0; 2]; 2];
-            for j in 0..2 {
+            for j in 0..self.sides() {
                 let grid_by = if x == 2 { grid_by_cathode[j] } else { 0.0 };
                 for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
                     still[j][i] = current.by_screen * screen_by[x] + current.by_grid * grid_by;
@@ -344,7 +344,7 @@ impl Circuit {
             let f1 = -rest_by[x] + self.winding * w_by[0] + a1 * q * turns_by;
             let f2 = -rest_by[x] + self.winding * w_by[1] - a2 * q * turns_by;
             let plate_by = [-(f1 * j22 - f2 * j12) / det, -(f2 * j11 - f1 * j21) / det];
-            for j in 0..2 {
+            for j in 0..self.sides() {
                 for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
                     slopes[j][i][x] = still[j][i]
                         + (current.by_plate + self.tap * current.by_screen) * plate_by[j];

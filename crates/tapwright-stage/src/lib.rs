@@ -1,12 +1,16 @@
 //! The output stage: what one tube, or a pair, or several in parallel really deliver.
 //!
 //! The drive is a sine at each grid. At every instant the tube's own curves are solved
-//! against the load ([`phase`]); the currents averaged over the cycle load the supply, drop
+//! against the load (`phase`); the currents averaged over the cycle load the supply, drop
 //! volts in the winding and the screen resistor, and move a cathode bias, until all agree
-//! ([`cycle`]). Capacitors and the primary inductance are taken as large: they hold their
+//! (`settle`). Capacitors and the primary inductance are taken as large: they hold their
 //! average over a cycle. The load is a resistance, or has reactance ([`reactive`]).
 //!
 //! All quantities are in volts, amperes, ohms and watts.
+//!
+//! A crate of its own, so that this arithmetic can be compiled for speed where all around it
+//! is compiled for size; `tapwright_core::stage` is the same.
+#![forbid(unsafe_code)]
 
 use serde::Serialize;
 
@@ -17,14 +21,20 @@ pub mod cycle;
 pub mod idle;
 pub mod reactive;
 pub mod stress;
+pub mod tube;
 
 mod linear;
+mod march;
 mod phase;
+mod settle;
+mod solver;
+mod sums;
 
 pub use curve::{Delivered, LoadCurve};
-pub use cycle::{Cycle, Drive, Instant, SideAverages, Solver};
+pub use cycle::{Cycle, Drive, Instant, SideAverages};
 pub use idle::{Condition, Idle};
 pub use reactive::Loop;
+pub use solver::Solver;
 pub use stress::{Burden, Exceeded, Stress, StressCurve};
 
 /// A voltage behind a resistance.
@@ -61,7 +71,7 @@ pub struct Imbalance {
 }
 
 impl Imbalance {
-    fn is_none(&self) -> bool {
+    pub(crate) fn is_none(&self) -> bool {
         self.current == 0.0 && self.drive == 0.0 && self.turns == 0.0
     }
 }
@@ -99,7 +109,7 @@ pub enum StageError {
 impl std::fmt::Display for StageError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value}"),
+            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value:.2}"),
             Self::NotSettled(volts) => write!(
                 f,
                 "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"
@@ -161,7 +171,7 @@ impl Stage {
     }
 
     /// Fraction of the primary's turns that the screen moves with: 0 for a steady screen.
-    fn tap(&self) -> f64 {
+    pub(crate) fn tap(&self) -> f64 {
         match (self.model, self.screen) {
             (Model::Triode(_), _) => 1.0,
             (_, ScreenFeed::Tap(fraction)) => fraction,
@@ -170,7 +180,7 @@ impl Stage {
     }
 
     /// Whether the tube has one grid.
-    fn is_triode(&self) -> bool {
+    pub(crate) fn is_triode(&self) -> bool {
         matches!(self.model, Model::Triode(_))
     }
 
@@ -198,7 +208,7 @@ impl Stage {
         }
     }
 
-    fn screen_is_steady(&self) -> bool {
+    pub(crate) fn screen_is_steady(&self) -> bool {
         matches!(self.model, Model::Pentode(_)) && !matches!(self.screen, ScreenFeed::Tap(_))
     }
 }

@@ -42,6 +42,9 @@ pub struct Idle {
     pub residual_volts: f64,
 }
 
+/// Screen over plate voltage from which it is odd. A little comes of the primary's winding.
+const SCREEN_ABOVE: f64 = 1.15;
+
 /// What is odd about an operating point; each is stated, none stops the computation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -50,7 +53,7 @@ pub enum Condition {
     CutOff,
     /// The plate stands below its knee: it takes less current than the cathode gives.
     BelowKnee,
-    /// The screens stand above the plates.
+    /// The screens stand well above the plates.
     ScreenAbovePlate,
     /// No grid swing is left: the grid idles at the cathode's voltage.
     NoSwing,
@@ -124,7 +127,7 @@ impl Idle {
             ),
             (knee, Condition::BelowKnee),
             (
-                steady && self.screen_volts > self.plate_volts + 1.0,
+                steady && self.screen_volts > SCREEN_ABOVE * self.plate_volts,
                 Condition::ScreenAbovePlate,
             ),
             (swing > -0.05, Condition::NoSwing),

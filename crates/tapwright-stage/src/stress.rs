@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::curve::Between;
+use super::march::March;
 use super::{Cycle, Drive, Idle, Instant, Solver, Stage, StageError};
-use crate::tube::{Limits, Topology};
+use crate::tube::Topology;
 
 /// Drives at which the stress of every load is looked for, over the one at which grid
 /// current starts. Plates of a pair are hottest about the first, screens at the last:
@@ -42,18 +43,6 @@ pub struct Bounds {
     pub screen_volts: Option<f64>,
     /// Cathode current, A.
     pub cathode_amps: Option<f64>,
-}
-
-impl From<&Limits> for Bounds {
-    fn from(limits: &Limits) -> Self {
-        Self {
-            plate_watts: Some(limits.plate_watts),
-            screen_watts: limits.screen_watts,
-            plate_volts: Some(limits.plate_volts),
-            screen_volts: limits.screen_volts,
-            cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
-        }
-    }
 }
 
 /// What can be too much for a tube.
@@ -292,8 +281,8 @@ impl StressCurve {
     /// first. A load that cannot be solved is left out.
     pub fn solve<'a>(stage: Stage, onsets: impl Iterator<Item = &'a Cycle>) -> Self {
         // One solver for each drive: every cycle starts from its neighbour.
-        let mut below = Solver::new(stage);
-        let mut beyond = Solver::new(stage);
+        let mut below = March::new(stage);
+        let mut beyond = March::new(stage);
         let nodes = onsets.filter_map(|onset| {
             let load = onset.load_ohms;
             let [low, _, high] = DRIVES;

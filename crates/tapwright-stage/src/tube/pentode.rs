@@ -174,7 +174,8 @@ impl Pentode {
             + plate_side * emission.amps * (1.0 - share) * self.early / (1.0 + self.early * vs);
 
         let mut plate = Current::default();
-        if plate_volts > 0.0 {
+        // Nothing is left for the plate where the screen takes all.
+        if plate_volts > 0.0 && a > 0.0 {
             let log_b = self.line.ln() + 1.5 * plate_volts.ln();
             let log_a = emission.log_amps + ((1.0 - share) * rise).ln();
             let t = (self.knee * (log_a - log_b)).min(700.0).exp();
@@ -202,5 +203,22 @@ impl Pentode {
                 by_plate: share_by_plate * emission.amps + rho * (a_by_plate - plate.by_plate),
             },
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A screen that takes everything leaves a plate without current, and no NaN.
+    #[test]
+    fn nothing_for_the_plate_is_nothing() {
+        let greedy = Pentode {
+            share: 1e40,
+            ..Pentode::UNFITTED
+        };
+        let flow = greedy.flow(100.0, 200.0, -5.0);
+        assert_eq!((flow.plate.amps, flow.plate.by_plate), (0.0, 0.0));
+        assert!(flow.screen.amps > 0.0 && flow.screen.by_grid.is_finite());
     }
 }

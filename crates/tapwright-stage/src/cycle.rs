@@ -1,0 +1,131 @@
+//! One cycle of a sine: what it is made of and what it adds up to.
+
+use serde::Serialize;
+
+/// Harmonics reported, from the first.
+pub const HARMONICS: usize = 7;
+
+/// How hard the grids are driven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Drive {
+    /// Not at all.
+    Idle,
+    /// Until the grid's positive peak just reaches the cathode's potential, times this
+    /// fraction (0 to 1). With cathode bias the bias that counts is the one at that drive.
+    OfGridCurrent(f64),
+    /// This peak voltage on each grid, V. Beyond the onset of grid current the grid is
+    /// clipped at the cathode's potential, as by a driver of high source resistance.
+    Peak(f64),
+}
+
+/// What one side of the stage does, averaged over the cycle, all its tubes together.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct SideAverages {
+    /// Plate current, A.
+    pub plate_amps: f64,
+    /// Screen current, A; 0 where the screen is the plate.
+    pub screen_amps: f64,
+    /// Plate dissipation, W. In triode connection the screen's is in `screen_watts`.
+    pub plate_watts: f64,
+    /// Screen dissipation, W.
+    pub screen_watts: f64,
+    /// Highest plate voltage from the cathode, V.
+    pub peak_plate_volts: f64,
+    /// Lowest plate voltage from the cathode, V.
+    pub lowest_plate_volts: f64,
+    /// Highest cathode current, A.
+    pub peak_amps: f64,
+}
+
+/// One instant of the cycle.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Instant {
+    /// Angle of the drive, radians from its positive peak on side 1, 0 to π. The second half
+    /// of the cycle is the first one backwards, for the load is resistive.
+    pub angle: f64,
+    /// Grid volts of each side, from the cathode.
+    pub grid_volts: [f64; 2],
+    /// Plate volts of each side, from the cathode.
+    pub plate_volts: [f64; 2],
+    /// Screen volts of each side, from the cathode.
+    pub screen_volts: [f64; 2],
+    /// Plate current of each side, A.
+    pub plate_amps: [f64; 2],
+    /// Screen current of each side, A.
+    pub screen_amps: [f64; 2],
+    /// Volts across the load: from supply to plate, or plate to plate.
+    pub load_volts: f64,
+}
+
+/// What the stage does at one drive into one load.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Cycle {
+    /// Load, Ω.
+    pub load_ohms: f64,
+    /// Peak drive on each grid (the mean of the two, if unlike), V.
+    pub drive_peak: f64,
+    /// Grid from cathode without the drive, V.
+    pub grid_volts: f64,
+    /// Cathode from ground, V.
+    pub cathode_volts: f64,
+    /// Supply at the primary, V from ground.
+    pub supply_volts: f64,
+    /// Screen node, V from ground; the supply's where the screens follow the plates.
+    pub screen_volts: f64,
+    /// Side 1 and, in push-pull, side 2.
+    pub sides: [SideAverages; 2],
+    /// Peak volts of H1 to H7 across the load, signed as cosines from the drive's peak.
+    pub harmonics: [f64; HARMONICS],
+    /// Power in the load, W, all harmonics.
+    pub watts: f64,
+    /// Total harmonic distortion, all harmonics over the first; 0 without drive.
+    pub thd: f64,
+    /// Power lost in the primary's winding resistance, W.
+    pub copper_watts: f64,
+    /// Power out of the supplies, W, before their source resistances.
+    pub supplied_watts: f64,
+    /// Power lost in source and screen resistances and the cathode resistor, W.
+    pub resistor_watts: f64,
+    /// Steady current that magnetises the core, A: the whole plate current in a single-ended
+    /// stage, half the difference of the two sides in push-pull (as if it flowed through the
+    /// whole primary).
+    pub magnetising_amps: f64,
+    /// How far the averages still disagree, V: the residual of the solution.
+    pub residual_volts: f64,
+}
+
+impl Cycle {
+    /// Plate current of all tubes, A.
+    pub fn plate_amps(&self) -> f64 {
+        self.sides.iter().map(|s| s.plate_amps).sum()
+    }
+
+    /// Screen current of all tubes, A.
+    pub fn screen_amps(&self) -> f64 {
+        self.sides.iter().map(|s| s.screen_amps).sum()
+    }
+
+    /// Plate efficiency: power in the load over power into plates, load and winding.
+    pub fn efficiency(&self) -> f64 {
+        let input: f64 =
+            self.sides.iter().map(|s| s.plate_watts).sum::<f64>() + self.watts + self.copper_watts;
+        if input > 0.0 { self.watts / input } else { 0.0 }
+    }
+
+    /// Power that went in and is not accounted for, over the power that went in.
+    ///
+    /// Every term is an average of its own, so this is a check on the solution.
+    pub fn energy_error(&self) -> f64 {
+        let tubes: f64 = self
+            .sides
+            .iter()
+            .map(|s| s.plate_watts + s.screen_watts)
+            .sum();
+        let out = tubes + self.watts + self.copper_watts + self.resistor_watts;
+        if self.supplied_watts.abs() < 1e-12 {
+            0.0
+        } else {
+            (self.supplied_watts - out) / self.supplied_watts
+        }
+    }
+}
