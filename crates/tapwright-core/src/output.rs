@@ -157,6 +157,7 @@ impl Prepared {
         let triode = self.stage.is_strapped();
         let most = if triode { 0.05 } else { 0.10 };
         let guess = 2.0 * self.idle.plate_volts / self.idle.all_plate_amps.max(1e-4);
+        let guess = guess.clamp(100.0, 1e6);
         let curve = LoadCurve::solve(self.stage, guess, (guess / 16.0, guess * 16.0)).ok()?;
         let best = curve.best_load(most)?;
         let digit = 10_f64.powf(best.log10().floor() - 1.0);

@@ -134,6 +134,46 @@ fn imbalance_shows() {
     assert!(unlike > 0.01 && some > 0.002, "{unlike} {some}");
 }
 
+/// Found by the property below: a cathode lifted above the plate's supply by the screen's
+/// current, so that no load could be guessed.
+#[test]
+fn a_cathode_above_b_plus_gives_a_reason() {
+    let link =
+        "stage=single-ended&tube=KT88&supply=10&screen=308&cathode=4682&primary=8k&taps=8&hookup=8";
+    let report = report(link);
+    let why = report.stage.unwrap().unwrap_err();
+    assert!(why.contains("into no load"), "{why}");
+}
+
+/// Which of the two sides is the hotter one makes no difference to the limits, and no bias
+/// that is taken overheats it.
+#[test]
+fn the_hotter_side_counts() {
+    for tube in ["6V6GT", "6550", "EL34"] {
+        let idle = |unlike: i32| {
+            let link = format!("tube={tube}&winding=200&unlike_current={unlike}");
+            report(&link).stage.unwrap().unwrap()
+        };
+        for unlike in [10, 30, 60] {
+            let (one, other) = (idle(unlike), idle(-unlike));
+            assert_eq!(one.assumed.bias, other.assumed.bias, "{tube} {unlike}");
+            let (a, b) = (one.idle, other.idle);
+            for (a, b) in [
+                (a.plate_watts, b.plate_watts),
+                (a.screen_watts, b.screen_watts),
+                (a.plate_volts, b.plate_volts),
+                (a.transconductance, b.transconductance),
+                (a.magnetising_amps, -b.magnetising_amps),
+            ] {
+                assert!((a - b).abs() < 1e-6 * a.abs(), "{tube} {unlike}: {a} {b}");
+            }
+            let limit = one.tube.bounds.plate_watts.unwrap();
+            assert!(a.plate_watts < 1.03 * limit, "{tube}: {} W", a.plate_watts);
+            assert!(2.0 * a.plate_amps >= a.all_plate_amps, "{tube} {unlike}");
+        }
+    }
+}
+
 fn value(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low.ln()..high.ln()).prop_map(f64::exp)
 }

@@ -18,6 +18,10 @@ const FINE: i32 = 6;
 /// Lattice steps between loads that are further off.
 const COARSE: i32 = 3;
 
+/// Loads that a lattice covers, Ω.
+const LEAST_LOAD: f64 = 0.02;
+const MOST_LOAD: f64 = 5e7;
+
 /// Octaves on either side of the target with the fine lattice.
 const NEAR_OCTAVES: f64 = 3.0;
 
@@ -71,12 +75,16 @@ impl LoadCurve {
     /// connections come and go.
     ///
     /// # Errors
-    /// As [`super::Solver::cycle`], when no load at all could be solved.
+    /// As [`super::Solver::cycle`], when no load at all could be solved, and
+    /// [`StageError::OutOfRange`] for a target below 0.02 Ω or above 50 MΩ.
     pub fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
+        if !(LEAST_LOAD..=MOST_LOAD).contains(&target) {
+            return Err(StageError::OutOfRange("the target load", target));
+        }
         let middle = step_of(target);
         let near = (NEAR_OCTAVES * f64::from(FINE)) as i32 + 1;
-        let lowest = step_of(loads.0.max(0.02)) - COARSE;
-        let highest = step_of(loads.1.min(5e7)) + COARSE;
+        let lowest = step_of(loads.0.clamp(LEAST_LOAD, MOST_LOAD)) - COARSE;
+        let highest = step_of(loads.1.clamp(LEAST_LOAD, MOST_LOAD)) + COARSE;
         let mut failed = None;
         let mut below = Vec::new();
         let mut above = Vec::new();

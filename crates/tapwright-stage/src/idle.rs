@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{ScreenFeed, Solver, Stage, StageError};
 use crate::tube::{Bias, Flow, Topology};
 
-/// One tube at idle. The currents of an unbalanced pair are those of its side 1.
+/// One tube at idle. An unbalanced pair's is the one whose plate runs hotter.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Idle {
     /// Plate from cathode, V.
@@ -72,19 +72,19 @@ impl Idle {
         let mut solver = Solver::new(*stage);
         let cycle = solver.idle()?;
         let tubes = f64::from(stage.tubes_per_side);
-        let side = &cycle.sides[0];
+        // An unbalanced pair is held to its limits by the side that runs hotter.
+        let hotter = usize::from(cycle.sides[1].plate_watts > cycle.sides[0].plate_watts);
+        let side = &cycle.sides[hotter];
         let plate_volts = side.peak_plate_volts;
-        let screen_volts = (solver.path().first()).map_or(0.0, |idle| idle.screen_volts[0]);
+        let screen_volts = (solver.path().first()).map_or(0.0, |idle| idle.screen_volts[hotter]);
         let flow = stage
             .model
             .flow(plate_volts, screen_volts, cycle.grid_volts);
         let (transconductance, conductance) = small_signal(&flow, stage.tap());
-        // Side 1 of a pair whose tubes are unlike has its share more.
-        let scale = tubes * (1.0 + stage.imbalance.current / 2.0);
-        let own = if stage.topology == Topology::PushPull {
-            scale
-        } else {
-            tubes
+        let own = match (stage.topology, hotter) {
+            (Topology::SingleEnded, _) => 1.0,
+            (Topology::PushPull, 0) => 1.0 + stage.imbalance.current / 2.0,
+            (Topology::PushPull, _) => 1.0 - stage.imbalance.current / 2.0,
         };
         Ok(Self {
             plate_volts,
@@ -97,8 +97,8 @@ impl Idle {
             screen_amps: side.screen_amps / tubes,
             plate_watts: side.plate_watts / tubes,
             screen_watts: side.screen_watts / tubes,
-            transconductance: transconductance * own / tubes,
-            plate_resistance: 1.0 / (conductance * own / tubes).max(1e-12),
+            transconductance: transconductance * own,
+            plate_resistance: 1.0 / (conductance * own).max(1e-12),
             all_plate_amps: cycle.plate_amps(),
             all_screen_amps: cycle.screen_amps(),
             magnetising_amps: cycle.magnetising_amps,
