@@ -17,9 +17,9 @@ pub struct Parts {
     /// The style sheet of the page, which is packed.
     pub style: String,
     /// The script that unpacks and starts the rest, with `{{packed}}`, the `{{length}}`
-    /// of that in bytes, and where in what comes out the script ends, `{{split}}`, the
-    /// style begins, `{{styled}}`, and ends, `{{module}}`, and the module begins,
-    /// `{{start}}`.
+    /// of that in bytes, the `{{size}}` of what comes out, and where in that the script
+    /// ends, `{{split}}`, the style begins, `{{styled}}`, and ends, `{{module}}`, and the
+    /// module begins, `{{start}}`.
     pub boot: String,
     /// The script that `wasm-bindgen` made for its `web` target.
     pub bindings: String,
@@ -79,11 +79,13 @@ impl Parts {
 
     /// The script that stands in the page; it carries the other one, the style and the module.
     fn script(&self, bindings: &str, style: &str) -> Result<String> {
-        let packed = pack::gzip(&[bindings.as_bytes(), style.as_bytes(), &self.wasm].concat())?;
+        let unpacked = [bindings.as_bytes(), style.as_bytes(), &self.wasm].concat();
+        let packed = pack::lzma(&unpacked)?;
         let split = bindings.len().to_string();
         let module = (bindings.len() + style.len()).to_string();
         let boot = shorten(&lines(&self.boot))?;
         let boot = fill(&boot, "length", &packed.len().to_string())?;
+        let boot = fill(&boot, "size", &unpacked.len().to_string())?;
         let boot = fill(&boot, "split", &split)?;
         let boot = fill(&boot, "styled", &split)?;
         let boot = fill(&boot, "module", &module)?;
@@ -157,7 +159,7 @@ mod tests {
                 .into(),
             open_style: "p { margin: 0 }\r\n".into(),
             style: "b { margin: 0 }\r\n".into(),
-            boot: "start(\"{{packed}}\", {{length}}, {{split}}, {{styled}}, {{module}}, {{start}})".into(),
+            boot: "start(\"{{packed}}\", {{length}}, {{size}}, {{split}}, {{styled}}, {{module}}, {{start}})".into(),
             bindings: "export function solve(x) {}\nexport function start() {}\nexport { initSync, __wbg_init as default };"
                 .into(),
             wasm: b"\0asm".to_vec(),

@@ -1,22 +1,33 @@
 //! Bytes as few letters as a string literal in a page can safely hold.
 
+use std::io::Write as _;
+
 use anyhow::Result;
+use lzma_rust2::{LzmaOptions, LzmaWriter};
 
 /// How many letters there are. 91² is just over 2¹³, so that two letters hold 13 bits:
 /// 1.23 letters a byte, where base64 has 1.33.
 const LETTERS: u32 = 91;
 const BITS: u32 = 13;
 
-/// Compressed with gzip, which browsers unpack themselves.
-pub fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
-    let mut packed = Vec::new();
-    zopfli::compress(
-        zopfli::Options::default(),
-        zopfli::Format::Gzip,
-        bytes,
-        &mut packed,
-    )?;
-    Ok(packed)
+/// How far back a repetition is looked for, in bytes: more than the module is long.
+const WINDOW: u32 = 1 << 22;
+
+/// Compressed by LZMA, without a header, as `boot.js` unpacks it.
+pub fn lzma(bytes: &[u8]) -> Result<Vec<u8>> {
+    let options = LzmaOptions {
+        dict_size: WINDOW,
+        lc: 3,
+        lp: 0,
+        // Nothing in a module is aligned.
+        pb: 0,
+        nice_len: 273,
+        depth_limit: 1000,
+        ..LzmaOptions::with_preset(9)
+    };
+    let mut writer = LzmaWriter::new_no_header(Vec::new(), &options, false)?;
+    writer.write_all(bytes)?;
+    Ok(writer.finish()?)
 }
 
 /// The bytes as text in base 91, least significant bits first.
@@ -59,6 +70,23 @@ mod tests {
     fn every_pair_of_letters_holds_thirteen_bits() {
         const { assert!(LETTERS * LETTERS >= 1 << BITS) };
         assert_eq!(alphabet().count(), LETTERS as usize);
+    }
+
+    /// Read back by the library's own reader; that `boot.js` reads it too is seen by every
+    /// test of the page in a browser.
+    #[test]
+    fn what_is_packed_comes_out_again() {
+        let bytes: Vec<u8> = (0..40_000_u32)
+            .map(|n| (n * n / 7 % 256 * (n / 1000 % 2)) as u8)
+            .collect();
+        let packed = lzma(&bytes).expect("packs");
+        assert!(packed.len() < bytes.len());
+        let length = bytes.len() as u64;
+        let mut reader =
+            lzma_rust2::LzmaReader::new(&packed[..], length, 3, 0, 0, WINDOW, None).expect("reads");
+        let mut found = Vec::new();
+        std::io::Read::read_to_end(&mut reader, &mut found).expect("unpacks");
+        assert_eq!(found, bytes);
     }
 
     /// By hand: 0xFF is 255 = 2 · 91 + 73, and the letters 73 and 2, counted from 0, are `l` and `#`.
