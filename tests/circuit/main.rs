@@ -1,4 +1,4 @@
-//! Tube models and output stage against ngspice, which solves the same equations from the
+//! Tube models, output stage and speakers against ngspice, which solves the same equations from the
 //! same parameters in its own way.
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
@@ -13,6 +13,7 @@ use tapwright_tests::circuit;
 mod curves;
 mod parts;
 mod published;
+mod speakers;
 mod stages;
 
 /// What a test returns: the error is what failed.
@@ -28,6 +29,12 @@ fn main() -> ExitCode {
             "stages::altered_part_is_noticed",
             &ready,
             stages::altered_part_is_noticed,
+        ),
+        trial("speakers::agree", &ready, speakers::agree),
+        trial(
+            "speakers::altered_coil_is_noticed",
+            &ready,
+            speakers::altered_coil_is_noticed,
         ),
     ];
     for case in parts::cases().into_iter().chain(published::cases()) {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::units::Unit;
 
-mod decimal;
+pub(crate) mod decimal;
 
 /// Longest text that a field is read from, in bytes. Beyond it, nobody typed it.
 pub const LONGEST_ENTRY: usize = 2_000;

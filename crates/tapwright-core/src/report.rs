@@ -8,7 +8,7 @@ use crate::output::{self, Bench, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
-use crate::speaker::{self, DriverShare, Hookup};
+use crate::speaker::{self, Driver, DriverShare, Hookup, Mixed};
 use crate::stage::StageError;
 use crate::transformer::Transformer;
 use crate::tube;
@@ -68,6 +68,8 @@ pub struct HookupReport {
     pub place: usize,
     /// The speakers and how they are joined.
     pub speakers: Hookup,
+    /// The drivers as they are, in the order of the hookup.
+    pub drivers: Vec<Driver>,
     /// Impedance from rated impedances.
     pub impedance: Ohms,
     /// The lowest impedance that these ratings allow in the rated band.
@@ -77,6 +79,13 @@ pub struct HookupReport {
     /// Most power for the whole hookup, and the place of the driver that limits it.
     /// `None` until every driver has a rating.
     pub largest_power: Option<(Watts, usize)>,
+}
+
+impl HookupReport {
+    /// The hookup with its drivers, over frequency.
+    pub fn mixed(&self) -> Option<Mixed<'_>> {
+        Mixed::new(&self.speakers, &self.drivers)
+    }
 }
 
 /// The connection that the rest of the page follows.
@@ -243,7 +252,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     report.chosen = chosen(setup, &report);
     if let (Some(Ok(bench)), Some(&connection)) = (&bench, report.followed()) {
         let speakers = report.hookup(connection.choice.hookup);
-        let frequency = frequency.zip(speakers.map(|hookup| &hookup.speakers));
+        let frequency = frequency.zip(speakers.and_then(HookupReport::mixed));
         let output = bench.chosen(&connection, drive, frequency);
         if let Some(chosen) = &mut report.chosen {
             chosen.fill(bench, &connection, output);
@@ -322,6 +331,9 @@ fn hookups(reading: &Reading) -> Vec<HookupReport> {
             impedance: hookup.speakers.impedance(),
             lowest_impedance: hookup.speakers.lowest_impedance(),
             largest_power: speaker::largest_power(&shares),
+            drivers: (shares.iter())
+                .map(|share| Driver::generic(share.rated))
+                .collect(),
             speakers: hookup.speakers.clone(),
             shares,
         })

@@ -5,10 +5,24 @@ use serde::{Deserialize, Serialize};
 use crate::entry::{Complaint, Expected};
 use crate::units::{Ohms, Unit, Watts};
 
+mod curve;
+mod driver;
 mod expression;
+mod file;
+mod mixed;
 mod motor;
+mod nominal;
+mod size;
+mod thin;
 
+pub use curve::{Curve, Measured};
+pub use driver::{Driver, Known};
+pub use file::{CurveFile, FileProblem, MOST_POINTS, read_points};
+pub use mixed::{Mixed, SafePower, ShareAt};
 pub use motor::Motor;
+pub use nominal::{Inferred, inferred, rating_allowed};
+pub use size::Size;
+pub use thin::{THINNED_WITHIN, Thinned, thin};
 
 /// The lowest impedance in the rated band, as a share of the rated impedance.
 /// IEC 60268-5, rated impedance: the modulus shall not fall below 80 % of it.

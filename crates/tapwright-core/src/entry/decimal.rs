@@ -7,7 +7,7 @@
 /// The value of `whole.fraction` times the power of ten that `exponent` writes (`e-3`, or
 /// nothing). Correctly rounded for up to 15 digits and powers from −22 to 22; for more, off
 /// by some units in the last place; infinite or zero beyond what a number can be.
-pub(super) fn value(whole: &str, fraction: &str, exponent: &str) -> f64 {
+pub(crate) fn value(whole: &str, fraction: &str, exponent: &str) -> f64 {
     let mut digits: u64 = 0;
     let mut power = power(exponent);
     for (part, behind_point) in [(whole, false), (fraction, true)] {

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::Bench;
 use crate::connection::Connection;
-use crate::speaker::Hookup;
+use crate::speaker::Mixed;
 use crate::stage::reactive::whole_cycle;
 use crate::stage::stress::{self, Borne, Stress};
 use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
@@ -81,12 +81,12 @@ pub struct PlateCurve {
 
 impl Bench<'_> {
     /// The chosen connection solved exactly, at the drive that was typed and, where a
-    /// frequency is, with the reactance of generic speakers.
+    /// frequency is, with the speakers as they are there.
     pub fn chosen(
         &self,
         connection: &Connection,
         drive: f64,
-        frequency: Option<(f64, &Hookup)>,
+        frequency: Option<(f64, Mixed)>,
     ) -> Result<ChosenOutput, StageError> {
         let report = &self.report;
         let (stage, bounds) = (report.stage, &report.tube.bounds);

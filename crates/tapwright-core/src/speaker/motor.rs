@@ -4,12 +4,13 @@
 //! (A. N. Thiele, J. Audio Eng. Soc. 1971; R. H. Small, J. Audio Eng. Soc. 1972).
 
 use num_complex::Complex64;
+use serde::Serialize;
 
-use super::Hookup;
+use super::Size;
 use crate::units::Ohms;
 
 /// A driver's motor: what its impedance over frequency follows from.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Motor {
     /// Resistance of the coil R_e, Ω.
     pub coil_ohms: f64,
@@ -24,8 +25,8 @@ pub struct Motor {
 }
 
 impl Motor {
-    /// A guitar speaker of which only the rated impedance is known. Invented data: no such
-    /// driver exists. The coil at 0.8 of the rating is common practice, no source.
+    /// A guitar speaker of which only the rated impedance is known: one of 12 inches.
+    /// Invented data: no such driver exists.
     ///
     /// ```
     /// use tapwright_core::{speaker::Motor, units::Ohms};
@@ -34,12 +35,28 @@ impl Motor {
     /// assert!((motor.impedance(motor.resonance).re - 49.07).abs() < 0.005);
     /// ```
     pub fn generic(rated: Ohms) -> Self {
+        Self::of_size(Size::Twelve, rated)
+    }
+
+    /// The same driver in a closed box of volume V_b, whose air is `vas_over_box` = V_as/V_b
+    /// times as stiff as the suspension: f_s, Q_ms and Q_es rise by √(1 + V_as/V_b) (Small,
+    /// J. Audio Eng. Soc. 1972). Leakage and filling are not counted.
+    ///
+    /// ```
+    /// use tapwright_core::{speaker::Motor, units::Ohms};
+    /// let free = Motor::generic(Ohms(8.0));
+    /// let boxed = free.in_closed_box(3.0);
+    /// assert_eq!((boxed.resonance, boxed.electrical_q), (180.0, 1.8));
+    /// let peak = |motor: Motor| Motor { coil_henries: 0.0, ..motor }.impedance(motor.resonance).re;
+    /// assert!((peak(boxed) - peak(free)).abs() < 1e-9);
+    /// ```
+    pub fn in_closed_box(self, vas_over_box: f64) -> Self {
+        let rise = (1.0 + vas_over_box).sqrt();
         Self {
-            coil_ohms: 0.8 * rated.0,
-            coil_henries: 60e-6 * rated.0,
-            resonance: 90.0,
-            mechanical_q: 6.0,
-            electrical_q: 0.9,
+            resonance: rise * self.resonance,
+            mechanical_q: rise * self.mechanical_q,
+            electrical_q: rise * self.electrical_q,
+            ..self
         }
     }
 
@@ -50,26 +67,5 @@ impl Motor {
         let motion = self.coil_ohms * self.mechanical_q / self.electrical_q;
         let damping = s * w / self.mechanical_q;
         self.coil_ohms + s * self.coil_henries + motion * damping / (s * s + damping + w * w)
-    }
-}
-
-impl Hookup {
-    /// Impedance of the hookup at a frequency in hertz, every driver a generic one of its
-    /// rating; Ω.
-    ///
-    /// ```
-    /// use tapwright_core::speaker::Hookup;
-    /// let (one, two) = (Hookup::read("8").unwrap(), Hookup::read("8+8").unwrap());
-    /// assert!((two.impedance_at(80.0) - 2.0 * one.impedance_at(80.0)).norm() < 1e-9);
-    /// ```
-    pub fn impedance_at(&self, hertz: f64) -> Complex64 {
-        match self {
-            Self::Driver(rated) => Motor::generic(*rated).impedance(hertz),
-            Self::Series(pair) => pair.0.impedance_at(hertz) + pair.1.impedance_at(hertz),
-            Self::Parallel(pair) => {
-                let (a, b) = (pair.0.impedance_at(hertz), pair.1.impedance_at(hertz));
-                a * b / (a + b)
-            }
-        }
     }
 }

@@ -1,0 +1,262 @@
+//! Reads an impedance curve from a file, piece by piece: a table in text, or Touchstone.
+
+use super::{Curve, Measured};
+use crate::entry::excerpt;
+
+mod numeral;
+mod text;
+mod touchstone;
+
+use text::Table;
+use touchstone::Touchstone;
+
+/// Most points that a file may hold.
+pub const MOST_POINTS: usize = 200_000;
+
+/// Longest line, in bytes.
+const LONGEST_LINE: usize = 4_000;
+
+/// Why a file could not be read, and where.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FileProblem {
+    /// The line at fault, counted from 1.
+    pub line: usize,
+    /// What is wrong with it, in one sentence without a full stop.
+    pub why: String,
+}
+
+impl std::fmt::Display for FileProblem {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "line {}: {}", self.line, self.why)
+    }
+}
+
+/// What a line is: its complaint goes with the line's number.
+type Line = Result<(), String>;
+
+/// A file being read. It stops at the first fault, so that no file is too large to be
+/// refused at once.
+#[derive(Debug, Clone)]
+pub struct CurveFile {
+    format: Format,
+    points: Points,
+    /// The line begun in the last piece.
+    begun: Vec<u8>,
+    line: usize,
+    after_return: bool,
+}
+
+#[derive(Debug, Clone)]
+enum Format {
+    Table(Table),
+    Touchstone(Touchstone),
+}
+
+impl CurveFile {
+    /// A file of this name, of which nothing is read yet. Touchstone is known by the ending
+    /// `.s1p` or `.ts`, or by its option line.
+    pub fn new(name: &str) -> Self {
+        let ends = |ending: &str| {
+            let at = name.len().checked_sub(ending.len());
+            at.and_then(|at| name.get(at..))
+                .is_some_and(|end| end.eq_ignore_ascii_case(ending))
+        };
+        let format = if ends(".s1p") || ends(".ts") {
+            Format::Touchstone(Touchstone::default())
+        } else {
+            Format::Table(Table::default())
+        };
+        Self {
+            format,
+            points: Points::default(),
+            begun: Vec::new(),
+            line: 0,
+            after_return: false,
+        }
+    }
+
+    /// Takes the next piece of the file.
+    ///
+    /// # Errors
+    /// The first line that cannot be read.
+    pub fn feed(&mut self, mut bytes: &[u8]) -> Result<(), FileProblem> {
+        while let Some((first, after)) = bytes.split_first() {
+            if self.after_return && *first == b'\n' {
+                bytes = after;
+            }
+            self.after_return = false;
+            let ends = |byte: &u8| matches!(byte, b'\n' | b'\r');
+            let end = bytes.iter().position(ends);
+            let (piece, rest) = bytes.split_at(end.unwrap_or(bytes.len()));
+            if self.begun.len() + piece.len() > LONGEST_LINE {
+                self.line += 1;
+                return Err(self.problem(format!(
+                    "it has more than {LONGEST_LINE} characters, so this is no table of a curve"
+                )));
+            }
+            let Some((end, rest)) = rest.split_first() else {
+                self.begun.extend_from_slice(piece);
+                break;
+            };
+            self.after_return = *end == b'\r';
+            bytes = rest;
+            if self.begun.is_empty() {
+                self.take(piece)?;
+            } else {
+                let mut line = std::mem::take(&mut self.begun);
+                line.extend_from_slice(piece);
+                self.take(&line)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The curve, once the whole file was fed.
+    ///
+    /// # Errors
+    /// What is wrong with the last line or with the whole.
+    ///
+    /// ```
+    /// use tapwright_core::speaker::CurveFile;
+    /// let mut file = CurveFile::new("bench.txt");
+    /// file.feed(b"Hz\tohms\tdegrees\n20\t7.1\t12\n80\t3").unwrap();
+    /// file.feed(b"0.5\t-3\n").unwrap();
+    /// assert_eq!(file.finish().unwrap().points()[1].ohms, 30.5);
+    /// ```
+    pub fn finish(mut self) -> Result<Curve, FileProblem> {
+        let last = std::mem::take(&mut self.begun);
+        if !last.is_empty() {
+            self.take(&last)?;
+        }
+        let end = match &self.format {
+            Format::Table(table) => table.end(),
+            Format::Touchstone(touchstone) => touchstone.end(self.points.all.len()),
+        };
+        if let Err((line, why)) = end {
+            self.line = line.unwrap_or(self.line);
+            return Err(self.problem(why));
+        }
+        let count = self.points.all.len();
+        let lines = self.line;
+        self.line = lines.max(1);
+        let why = match (lines, count) {
+            (0, _) => "the file is empty".to_owned(),
+            (_, 0) => format!("none of the {lines} lines holds frequency, ohms and degrees"),
+            (_, 1) => "it ends after one point, and a curve has two or more".to_owned(),
+            _ => String::new(),
+        };
+        let points = std::mem::take(&mut self.points.all);
+        Curve::new(points).ok_or_else(|| self.problem(why))
+    }
+
+    /// How many points were read so far.
+    pub fn points(&self) -> usize {
+        self.points.all.len()
+    }
+
+    fn problem(&self, why: String) -> FileProblem {
+        FileProblem {
+            line: self.line,
+            why,
+        }
+    }
+
+    fn take(&mut self, line: &[u8]) -> Result<(), FileProblem> {
+        self.line += 1;
+        self.understand(line).map_err(|why| self.problem(why))
+    }
+
+    fn understand(&mut self, line: &[u8]) -> Line {
+        let mut line = line;
+        if self.line == 1 {
+            if line.starts_with(&[0xFF, 0xFE]) || line.starts_with(&[0xFE, 0xFF]) {
+                return Err("this is UTF-16; save it as plain text or UTF-8".into());
+            }
+            line = line.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(line);
+        }
+        let control = |byte: &&u8| **byte < 0x20 && !matches!(byte, b'\t' | 0x0B | 0x0C);
+        if let Some(byte) = line.iter().find(control) {
+            return Err(format!(
+                "it holds the byte {byte:02X}, so this is no text but a binary file"
+            ));
+        }
+        let text = String::from_utf8_lossy(line);
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(());
+        }
+        if let Format::Table(_) = self.format
+            && self.points.all.is_empty()
+            && touchstone::is_start(text)
+        {
+            self.format = Format::Touchstone(Touchstone::default());
+        }
+        match &mut self.format {
+            Format::Table(table) => table.line(text, self.line, &mut self.points),
+            Format::Touchstone(touchstone) => touchstone.line(text, &mut self.points),
+        }
+    }
+}
+
+/// The points read so far, each held against what a speaker can be.
+#[derive(Debug, Clone, Default)]
+struct Points {
+    all: Vec<Measured>,
+}
+
+impl Points {
+    fn add(&mut self, hertz: f64, ohms: f64, degrees: f64) -> Line {
+        let before = self.all.last().map_or(0.0, |point| point.hertz);
+        let why = if self.all.len() == MOST_POINTS {
+            format!("there are more than {MOST_POINTS} points; save fewer")
+        } else if hertz <= 0.0 {
+            format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
+        } else if !(hertz <= 1e7) {
+            format!("{hertz:e} Hz is far beyond sound; are the units right?")
+        } else if ohms <= 0.0 {
+            format!("{ohms} ohms is no modulus: that is above zero")
+        } else if !(ohms <= 1e6) {
+            format!("{ohms:e} ohms is an open circuit, not a speaker")
+        } else if !(degrees.abs() < 90.0) {
+            format!("a phase of {degrees}° is impossible: a speaker stays within ±90°")
+        } else if hertz == before {
+            format!("it repeats {hertz} Hz; each frequency stands there once")
+        } else if hertz < before {
+            format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
+        } else {
+            let point = Measured {
+                hertz,
+                ohms,
+                degrees,
+            };
+            self.all.push(point);
+            return Ok(());
+        };
+        Err(why)
+    }
+}
+
+/// The start of a line, as a message repeats it.
+fn quoted(text: &str) -> String {
+    format!("“{}”", excerpt(text))
+}
+
+/// Reads a whole curve from a text that is typed, points set off with semicolons or line
+/// ends: `20, 7.1, 12; 80, 30.5, -3`.
+///
+/// # Errors
+/// The first point that cannot be read, its place as the line.
+///
+/// ```
+/// use tapwright_core::speaker::read_points;
+/// assert_eq!(read_points("20 7.1 12; 80 30.5 -3").unwrap().points().len(), 2);
+/// assert_eq!(read_points("20 7.1 12; 10 30.5 -3").unwrap_err().line, 2);
+/// ```
+pub fn read_points(text: &str) -> Result<Curve, FileProblem> {
+    let mut file = CurveFile::new("");
+    file.feed(text.replace(';', "\n").as_bytes())?;
+    file.finish()
+}
+
+#[cfg(test)]
+mod tests;

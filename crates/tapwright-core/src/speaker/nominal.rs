@@ -1,0 +1,99 @@
+//! What a speaker is rated at, found from an ohmmeter or from its impedance curve.
+
+use serde::Serialize;
+
+use super::LOWEST_SHARE_OF_RATED;
+use crate::units::Ohms;
+
+/// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
+const COIL_SHARE: [f64; 3] = [0.7, 0.8, 0.85];
+
+/// Ratings that speakers are stamped with. Common practice, no source.
+const CUSTOMARY: [f64; 11] = [2.0, 3.0, 3.2, 4.0, 6.0, 8.0, 12.0, 15.0, 16.0, 25.0, 32.0];
+
+/// A rating found from a DC reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Inferred {
+    /// The rating taken.
+    pub rated: Ohms,
+    /// Whether that is a customary rating, or only the reading over the usual share.
+    pub customary: bool,
+    /// Other customary ratings that the reading allows.
+    pub others: Vec<Ohms>,
+    /// The lowest and the highest rating that the reading allows.
+    pub range: (Ohms, Ohms),
+}
+
+/// The rating of a speaker whose coil reads `coil` ohms on a meter, above zero: the coil has
+/// 0.7 to 0.85 of it, mostly 0.8 (common practice, no source).
+///
+/// ```
+/// use tapwright_core::{speaker::inferred, units::Ohms};
+/// assert_eq!(inferred(Ohms(6.4)).rated, Ohms(8.0));
+/// let large = inferred(Ohms(12.4));
+/// assert_eq!((large.rated, large.others), (Ohms(15.0), vec![Ohms(16.0)]));
+/// ```
+pub fn inferred(coil: Ohms) -> Inferred {
+    let [least, usual, most] = COIL_SHARE.map(|share| coil.0 / share);
+    let range = (Ohms(most), Ohms(least));
+    let allowed = || {
+        let within = (CUSTOMARY.into_iter()).filter(|rated| (most..=least).contains(rated));
+        within.map(Ohms)
+    };
+    let off = |rated: &Ohms| (rated.0 / usual).ln().abs();
+    let nearest = allowed().min_by(|a, b| off(a).total_cmp(&off(b)));
+    let rated = nearest.unwrap_or_else(|| {
+        let digit = 10_f64.powf(usual.log10().floor() - 1.0);
+        Ohms((usual / digit).round() * digit)
+    });
+    Inferred {
+        rated,
+        customary: nearest.is_some(),
+        others: allowed().filter(|other| *other != rated).collect(),
+        range,
+    }
+}
+
+/// The highest customary rating that a lowest modulus allows: it does not fall below 80 % of
+/// the rating (IEC 60268-5), within a fiftieth for the meter.
+///
+/// ```
+/// use tapwright_core::{speaker::rating_allowed, units::Ohms};
+/// assert_eq!(rating_allowed(Ohms(6.5)), Ohms(8.0));
+/// assert_eq!(rating_allowed(Ohms(6.0)), Ohms(6.0));
+/// ```
+pub fn rating_allowed(lowest: Ohms) -> Ohms {
+    let most = 1.02 * lowest.0 / LOWEST_SHARE_OF_RATED;
+    let customary = CUSTOMARY.into_iter().rev().find(|rated| *rated <= most);
+    Ohms(customary.unwrap_or(most))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever a customary speaker's coil reads, its rating is among those offered.
+    #[test]
+    fn the_true_rating_is_always_offered() {
+        for rated in CUSTOMARY {
+            for step in 0..=30 {
+                let share = 0.7 + 0.15 * f64::from(step) / 30.0;
+                // Off the very ends, where rounding decides.
+                let coil = Ohms(rated * share.clamp(0.7001, 0.8499));
+                let found = inferred(coil);
+                assert!(found.customary);
+                assert!(
+                    found.rated.0 == rated || found.others.contains(&Ohms(rated)),
+                    "{coil:?}: {found:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn between_customary_ratings_the_usual_share_decides() {
+        let found = inferred(Ohms(7.5));
+        assert!(!found.customary && found.others.is_empty());
+        assert!((found.rated.0 - 9.4).abs() < 1e-9, "{found:?}");
+    }
+}
