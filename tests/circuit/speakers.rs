@@ -21,16 +21,16 @@ const DEGREES: f64 = 0.5;
 const HERTZ: [f64; 9] = [20.0, 47.0, 65.0, 90.0, 118.0, 140.0, 400.0, 3e3, 20e3];
 
 fn hookups() -> Result<Vec<(&'static str, Vec<Driver>)>> {
+    use Size::{Eight, Elliptical, Fifteen, Ten, Twelve};
     let of = |size, rated: f64| Driver {
         known: Known::Generic(Motor::of_size(size, Ohms(rated)), Some(size)),
         ..Driver::generic(Ohms(rated))
     };
-    let free = Motor::of_size(Size::Ten, Ohms(8.0));
+    let free = Motor::of_size(Ten, Ohms(8.0));
     let boxed = Driver {
         known: Known::ThieleSmall(free.in_closed_box(2.5)),
         ..Driver::generic(Ohms(8.0))
     };
-    use Size::{Eight, Elliptical, Fifteen, Ten, Twelve};
     Ok(vec![
         ("8", vec![of(Twelve, 8.0)]),
         ("8+8", vec![boxed.clone(), of(Ten, 8.0)]),

@@ -211,13 +211,13 @@ impl Points {
             format!("there are more than {MOST_POINTS} points; save fewer")
         } else if hertz <= 0.0 {
             format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
-        } else if !(hertz <= 1e7) {
+        } else if hertz > 1e7 {
             format!("{hertz:e} Hz is far beyond sound; are the units right?")
         } else if ohms <= 0.0 {
             format!("{ohms} ohms is no modulus: that is above zero")
-        } else if !(ohms <= 1e6) {
+        } else if ohms > 1e6 {
             format!("{ohms:e} ohms is an open circuit, not a speaker")
-        } else if !(degrees.abs() < 90.0) {
+        } else if degrees.abs() >= 90.0 {
             format!("a phase of {degrees}° is impossible: a speaker stays within ±90°")
         } else if hertz == before {
             format!("it repeats {hertz} Hz; each frequency stands there once")

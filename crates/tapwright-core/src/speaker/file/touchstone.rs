@@ -205,7 +205,7 @@ impl Touchstone {
         };
         let z = impedance(options, self.second, number(a)?, number(b)?)?;
         let hertz = options.hertz * number(hertz)?;
-        if !(z.re > 0.0) {
+        if z.re <= 0.0 {
             return Err(
                 "a speaker takes power, and this one would give it: the real part of its impedance is not above zero"
                     .into(),
