@@ -10,8 +10,8 @@ use std::fmt::Write;
 use serde::{Deserialize, Serialize};
 
 use crate::setup::{
-    Field, HookupEntry, Marking, OwnKind, OwnText, PointEntry, PointText, Screens, Selection,
-    Setup, SortBy, StageText, Topology,
+    DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText, PointEntry,
+    PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
 
 /// The version that this program writes.
@@ -22,6 +22,9 @@ pub const MOST_HOOKUPS: usize = 40;
 
 /// Most operating points of the person's own tube that a link fills in.
 pub const MOST_POINTS: usize = 12;
+
+/// Most speakers as they are that a link fills in.
+pub const MOST_SPEAKERS: usize = 12;
 
 /// Something in a link that could not be read as it stood.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -143,6 +146,9 @@ impl<'a> Reader<'a> {
             "selected" => Selection::read(&self.decode(key, raw))
                 .map(|selection| self.setup.selected = Some(selection))
                 .ok_or("is neither a hookup like 2 nor a connection like 1,2,1"),
+            "loads" => Loads::read(raw)
+                .map(|loads| self.setup.loads = loads)
+                .ok_or("is neither rated nor curve"),
             "view" => self.view(raw),
             "sort" => self.sort(raw),
             "only" => match Selection::read(raw) {
@@ -199,7 +205,8 @@ impl<'a> Reader<'a> {
     }
 
     fn text(&mut self, key: &str, raw: &str) -> Result<(), &'static str> {
-        let Some((_, field)) = texts().find(|(name, _)| *name == key) else {
+        let known = texts().find(|(name, _)| *name == key);
+        let Some(field) = known.map(|(_, field)| field).or_else(|| self.speaker(key)) else {
             return Err("is not a key that this page knows");
         };
         let text = self.decode(key, raw);
@@ -207,6 +214,20 @@ impl<'a> Reader<'a> {
             *place = text;
         }
         Ok(())
+    }
+
+    /// The field of a key such as `speaker.2.coil`, with room made for that speaker.
+    fn speaker(&mut self, key: &str) -> Option<Field> {
+        let field = Field::from_key(key)?;
+        let Field::Driver(at, _) = field else {
+            return None;
+        };
+        if at >= MOST_SPEAKERS {
+            return None;
+        }
+        let count = self.setup.drivers.len().max(at + 1);
+        self.setup.drivers.resize(count, DriverEntry::default());
+        Some(field)
     }
 
     /// Keeps a piece of which there are more than this page takes; reported once.
@@ -319,6 +340,12 @@ pub fn encode(setup: &Setup) -> String {
             push_hookup(&mut link, hookup);
         }
     }
+    for at in 0..setup.drivers.len() {
+        push_speaker(&mut link, setup, at);
+    }
+    if setup.loads != default.loads {
+        let _ = write!(link, "&loads={}", setup.loads.word());
+    }
     if let Some(selection) = setup.selected {
         let _ = write!(link, "&selected={selection}");
     }
@@ -355,6 +382,17 @@ fn push_hookup(link: &mut String, hookup: &HookupEntry) {
     if !hookup.rating.is_empty() {
         link.push('@');
         escape(link, &hookup.rating);
+    }
+}
+
+/// Its name always, so that a speaker of which nothing is typed yet is one all the same.
+fn push_speaker(link: &mut String, setup: &Setup, at: usize) {
+    for part in DriverText::ALL {
+        let field = Field::Driver(at, *part);
+        let text = setup.text(field).unwrap_or_default();
+        if !text.is_empty() || *part == DriverText::Called {
+            push(link, &field.to_string(), text);
+        }
     }
 }
 

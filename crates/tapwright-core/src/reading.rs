@@ -6,13 +6,15 @@ use serde::Serialize;
 use crate::entry::{Complaint, Expected};
 use crate::published;
 use crate::setup::{Field, Marking, Setup};
-use crate::speaker::{self, Hookup};
+use crate::speaker::{self, Driver, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
 
+mod driver;
 mod own;
 mod stage;
 
+pub use driver::DriverReading;
 pub use own::{Fitted, FittedValue, OwnReading};
 pub use stage::StageReading;
 pub(crate) use stage::is_own;
@@ -50,6 +52,8 @@ pub struct ReadHookup {
     pub speakers: Hookup,
     /// Power ratings: none, one for all, or one for each driver.
     pub ratings: Vec<Watts>,
+    /// The drivers as they are, in the order of the hookup.
+    pub drivers: Vec<Driver>,
 }
 
 /// Everything that could be read. `None` is a field that is empty or at fault.
@@ -67,6 +71,8 @@ pub struct Reading {
     pub supply: Option<Volts>,
     /// The rest of the output stage.
     pub stage: StageReading,
+    /// One for each speaker described; `None` for one that is not named yet.
+    pub drivers: Vec<Option<DriverReading>>,
     /// One for each hookup typed.
     pub hookups: Vec<Option<ReadHookup>>,
     /// Fields at fault.
@@ -97,6 +103,7 @@ impl Reading {
             reader.field(Field::Tube, published::known);
         }
         let stage = stage::read(&mut reader);
+        let drivers = driver::read(&mut reader);
         Self {
             leads,
             line,
@@ -105,8 +112,9 @@ impl Reading {
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
             stage,
             hookups: (0..setup.hookups.len())
-                .map(|at| reader.hookup(at))
+                .map(|at| reader.hookup(at, &drivers))
                 .collect(),
+            drivers,
             problems: reader.problems,
         }
     }
@@ -161,15 +169,26 @@ impl Reader<'_> {
         (line, line.and(leads))
     }
 
-    fn hookup(&mut self, at: usize) -> Option<ReadHookup> {
-        let speakers = self.field(Field::HookupSpeakers(at), Hookup::read)?;
+    fn hookup(&mut self, at: usize, known: &[Option<DriverReading>]) -> Option<ReadHookup> {
+        let named: Vec<_> = known.iter().flatten().map(DriverReading::named).collect();
+        let (speakers, places) = self.field(Field::HookupSpeakers(at), |text| {
+            Hookup::read_with(text, &named)
+        })?;
+        let of = |(rated, named): (Ohms, Option<usize>)| {
+            let described = named.and_then(|at| known.iter().flatten().nth(at));
+            (described.and_then(|one| one.driver.clone())).unwrap_or_else(|| Driver::generic(rated))
+        };
         let drivers = speakers.drivers();
         let ratings = self
             .field(Field::HookupRating(at), |text| {
                 speaker::read_ratings(text, drivers)
             })
             .unwrap_or_default();
-        Some(ReadHookup { speakers, ratings })
+        Some(ReadHookup {
+            speakers,
+            ratings,
+            drivers: places.into_iter().map(of).collect(),
+        })
     }
 }
 

@@ -7,10 +7,14 @@ use serde::{Deserialize, Serialize};
 
 mod choice;
 mod field;
+// First: its macro declares the others' texts.
+#[macro_use]
 mod stage;
+mod driver;
 
 pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
+pub use driver::{DriverEntry, DriverText, Loads};
 pub use field::Field;
 pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
@@ -163,6 +167,10 @@ pub struct Setup {
     pub own: OwnTube,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
+    /// Speakers as they are, which hookups name.
+    pub drivers: Vec<DriverEntry>,
+    /// Which impedance of the speakers the loads are made from.
+    pub loads: Loads,
     /// The hookup or the connection that the person selected.
     pub selected: Option<Selection>,
     /// How the connections are shown.
@@ -188,6 +196,8 @@ impl Default for Setup {
             stage: StageEntry::default(),
             own: OwnTube::default(),
             hookups: vec![HookupEntry::default()],
+            drivers: Vec::new(),
+            loads: Loads::default(),
             selected: None,
             shown: Shown::default(),
             unknown: Vec::new(),

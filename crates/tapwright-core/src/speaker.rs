@@ -17,6 +17,7 @@ mod thin;
 
 pub use curve::{Curve, Measured};
 pub use driver::{Driver, Known};
+pub use expression::{NamedDriver, Places, read_name};
 pub use file::{CurveFile, FileProblem, MOST_POINTS, read_points};
 pub use mixed::{Mixed, SafePower, ShareAt};
 pub use motor::Motor;
@@ -81,7 +82,25 @@ impl Hookup {
     /// assert!(Hookup::read("(8+8").is_err());
     /// ```
     pub fn read(text: &str) -> Result<Self, Complaint> {
-        expression::read(text)
+        Self::read_with(text, &[]).map(|read| read.0)
+    }
+
+    /// Reads an expression that may name drivers that are described elsewhere: `A//8`. The
+    /// second value has, for each place in order, the rated impedance and the place among
+    /// `named` of the driver that stands there, if it is one of them.
+    ///
+    /// # Errors
+    /// As [`Hookup::read`], and for a name that is not known or has no rating.
+    ///
+    /// ```
+    /// use tapwright_core::{speaker::{Hookup, NamedDriver}, units::Ohms};
+    /// let a = NamedDriver { name: "A", value: None, rated: Some(Ohms(15.0)) };
+    /// let (hookup, places) = Hookup::read_with("a//8", &[a]).unwrap();
+    /// assert_eq!((hookup.drivers(), places[0]), (2, (Ohms(15.0), Some(0))));
+    /// assert!(Hookup::read_with("B", &[a]).is_err());
+    /// ```
+    pub fn read_with(text: &str, named: &[NamedDriver]) -> Result<(Self, Places), Complaint> {
+        expression::read(text, named)
     }
 
     /// Impedance of the whole hookup made from rated impedances.

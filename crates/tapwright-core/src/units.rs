@@ -70,6 +70,10 @@ pub enum Unit {
     Decibel,
     /// Hz
     Hertz,
+    /// H
+    Henry,
+    /// L
+    Litre,
     /// %
     Percent,
     /// mA, as datasheets of small tubes write every current.
@@ -95,6 +99,8 @@ impl Unit {
             Self::Ampere => "A",
             Self::Decibel => "dB",
             Self::Hertz => "Hz",
+            Self::Henry => "H",
+            Self::Litre => "L",
             Self::Percent => "%",
             Self::Milliampere => "mA",
             Self::Millisiemens => "mS",
@@ -111,6 +117,8 @@ impl Unit {
             Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],
             Self::Decibel => &["db"],
             Self::Hertz => &["hz", "hertz", "c/s"],
+            Self::Henry => &["h", "henry", "henries"],
+            Self::Litre => &["l", "litre", "litres", "liter", "liters"],
             Self::Percent => &["%", "percent", "per cent"],
             Self::Milliampere => &["ma"],
             Self::Millisiemens => &["ms", "ma/v"],

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Setup;
+use super::driver::DriverText;
 use super::stage::{OwnText, PointText, StageText};
 
 /// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
@@ -30,6 +31,8 @@ pub enum Field {
     Own(OwnText),
     /// A value of an operating point of the person's own tube, by its place from 0.
     Point(usize, PointText),
+    /// A text about a speaker as it is, by its place from 0.
+    Driver(usize, DriverText),
     /// Name of the hookup at this place, counted from 0.
     HookupName(usize),
     /// Speakers of the hookup at this place.
@@ -73,6 +76,7 @@ impl Field {
         let at = place.parse::<usize>().ok()?.checked_sub(1)?;
         match (list, part) {
             ("point", part) => PointText::from_key(part).map(|part| Self::Point(at, part)),
+            ("speaker", part) => DriverText::from_key(part).map(|part| Self::Driver(at, part)),
             ("hookup", "name") => Some(Self::HookupName(at)),
             ("hookup", "speakers") => Some(Self::HookupSpeakers(at)),
             ("hookup", "rating") => Some(Self::HookupRating(at)),
@@ -88,6 +92,7 @@ impl std::fmt::Display for Field {
             Self::Stage(text) => f.write_str(text.key()),
             Self::Own(text) => f.write_str(text.key()),
             Self::Point(at, part) => write!(f, "point.{}.{}", at + 1, part.key()),
+            Self::Driver(at, part) => write!(f, "speaker.{}.{}", at + 1, part.key()),
             Self::HookupName(at) => write!(f, "hookup.{}.name", at + 1),
             Self::HookupSpeakers(at) => write!(f, "hookup.{}.speakers", at + 1),
             Self::HookupRating(at) => write!(f, "hookup.{}.rating", at + 1),
@@ -129,6 +134,7 @@ impl Setup {
             Field::Stage(text) => self.stage.text(text),
             Field::Own(text) => self.own.limits.text(text),
             Field::Point(at, part) => self.own.points.get(at)?.text(part),
+            Field::Driver(at, part) => self.drivers.get(at)?.text(part),
             Field::HookupName(at) => &hookup(at)?.name,
             Field::HookupSpeakers(at) => &hookup(at)?.speakers,
             Field::HookupRating(at) => &hookup(at)?.rating,
@@ -156,6 +162,7 @@ impl Setup {
             Field::Stage(text) => self.stage.text_mut(text),
             Field::Own(text) => self.own.limits.text_mut(text),
             Field::Point(at, part) => self.own.points.get_mut(at)?.text_mut(part),
+            Field::Driver(at, part) => self.drivers.get_mut(at)?.text_mut(part),
             Field::HookupName(at) => &mut self.hookups.get_mut(at)?.name,
             Field::HookupSpeakers(at) => &mut self.hookups.get_mut(at)?.speakers,
             Field::HookupRating(at) => &mut self.hookups.get_mut(at)?.rating,
@@ -173,11 +180,17 @@ mod tests {
         let own = OwnText::ALL.iter().copied().map(Field::Own);
         let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
         let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
-        let fields = fixed.chain(stage).chain(own).chain(points).chain([
-            Field::HookupName(0),
-            Field::HookupSpeakers(3),
-            Field::HookupRating(11),
-        ]);
+        let drivers = DriverText::ALL.iter().map(|part| Field::Driver(1, *part));
+        let fields = fixed
+            .chain(stage)
+            .chain(own)
+            .chain(points)
+            .chain(drivers)
+            .chain([
+                Field::HookupName(0),
+                Field::HookupSpeakers(3),
+                Field::HookupRating(11),
+            ]);
         for field in fields {
             assert_eq!(Field::from_key(&field.to_string()), Some(field));
         }

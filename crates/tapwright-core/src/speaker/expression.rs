@@ -1,7 +1,7 @@
 //! Reads a hookup from an expression: `8`, `8//8`, `(8+8)//(8+8)`.
 
 use super::{Hookup, MOST_DRIVERS};
-use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, tidy};
+use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, tidy};
 use crate::units::{Ohms, Unit};
 
 /// Deepest nesting of brackets in one expression.
@@ -17,8 +17,64 @@ const DRIVER: Expected = Expected {
 
 const NOT_TIMES: &str = "write each speaker: 8+8 or 8//8, not 2×8";
 
-/// See [`Hookup::read`].
-pub(super) fn read(text: &str) -> Result<Hookup, Complaint> {
+/// A driver that an expression can name.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NamedDriver<'a> {
+    /// Its name as typed.
+    pub name: &'a str,
+    /// The ohms that the name is, when it is a number: it stands for every driver that is
+    /// written with them.
+    pub value: Option<Ohms>,
+    /// Its rated impedance, once that is known.
+    pub rated: Option<Ohms>,
+}
+
+/// For each driver of an expression its rated impedance, and its place among those named.
+pub type Places = Vec<(Ohms, Option<usize>)>;
+
+impl NamedDriver<'_> {
+    /// Whether a text in an expression means this driver.
+    pub fn answers_to(&self, text: &str) -> bool {
+        match self.value {
+            Some(value) => number(text, Unit::Ohm).is_ok_and(|typed| typed == value.0),
+            None => self.name.eq_ignore_ascii_case(text.trim()),
+        }
+    }
+}
+
+/// Reads what hookups are to call a driver: a number of ohms, or a name that begins with a
+/// letter and has nothing in it that joins drivers.
+///
+/// # Errors
+/// Why it can be no name.
+///
+/// ```
+/// use tapwright_core::speaker::read_name;
+/// assert_eq!(read_name(" A "), Ok("A".into()));
+/// assert!(read_name("15").is_ok() && read_name("A+B").is_err() && read_name("2A").is_err());
+/// ```
+pub fn read_name(text: &str) -> Result<String, Complaint> {
+    let complaint = |why: &str| Complaint::new(why, "A, or 15 for every 15 Ω speaker");
+    let name = tidy(text).trim().to_owned();
+    if name.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-')) {
+        return DRIVER.read(&name).map(|_| name);
+    }
+    let joins = [
+        '+', '(', ')', '[', ']', '/', '*', '×', '|', '∥', '‖', ',', '@',
+    ];
+    if !name.starts_with(char::is_alphabetic) {
+        Err(complaint("a name begins with a letter"))
+    } else if name.contains(joins) {
+        Err(complaint("a name has no sign in it that joins speakers"))
+    } else if name.chars().count() > 24 {
+        Err(complaint("more than 24 letters are too many for a name"))
+    } else {
+        Ok(name)
+    }
+}
+
+/// See [`Hookup::read_with`].
+pub(super) fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint> {
     if text.len() > LONGEST_ENTRY {
         return Err(complaint(format!(
             "{} characters are too many for one hookup",
@@ -26,17 +82,19 @@ pub(super) fn read(text: &str) -> Result<Hookup, Complaint> {
         )));
     }
     let tidied = tidy(text).replace("||", "//").replace(['∥', '‖'], "//");
-    let tokens = tokens(&tidied)?;
+    let tokens = tokens(&tidied, named)?;
     if tokens.is_empty() {
         return Err(complaint("nothing typed"));
     }
-    let drivers = tokens
-        .iter()
-        .filter(|token| matches!(token, Token::Driver(_)))
-        .count();
-    if drivers > MOST_DRIVERS {
+    let driver = |token: &Token| match token {
+        Token::Driver(rated, named) => Some((*rated, *named)),
+        _ => None,
+    };
+    let places: Places = tokens.iter().filter_map(driver).collect();
+    if places.len() > MOST_DRIVERS {
         return Err(complaint(format!(
-            "{drivers} speakers, and {MOST_DRIVERS} are the most"
+            "{} speakers, and {MOST_DRIVERS} are the most",
+            places.len()
         )));
     }
     let mut reader = Reader {
@@ -45,7 +103,7 @@ pub(super) fn read(text: &str) -> Result<Hookup, Complaint> {
     };
     let hookup = reader.series(0)?;
     match reader.next() {
-        None => Ok(hookup),
+        None => Ok((hookup, places)),
         Some(Token::Close) => Err(complaint("a bracket is closed that was never opened")),
         Some(other) => Err(complaint(format!(
             "before “{}” a + (in series) or // (in parallel) is missing",
@@ -60,7 +118,7 @@ fn complaint(why: impl Into<String>) -> Complaint {
 
 #[derive(Debug, Clone, PartialEq)]
 enum Token {
-    Driver(Ohms),
+    Driver(Ohms, Option<usize>),
     Series,
     Parallel,
     Open,
@@ -70,7 +128,7 @@ enum Token {
 impl Token {
     fn text(&self) -> String {
         match self {
-            Self::Driver(rated) => rated.0.to_string(),
+            Self::Driver(rated, _) => rated.0.to_string(),
             Self::Series => "+".into(),
             Self::Parallel => "//".into(),
             Self::Open => "(".into(),
@@ -79,7 +137,7 @@ impl Token {
     }
 }
 
-fn tokens(text: &str) -> Result<Vec<Token>, Complaint> {
+fn tokens(text: &str, named: &[NamedDriver]) -> Result<Vec<Token>, Complaint> {
     let mut tokens = Vec::new();
     let mut rest = text.trim_start();
     while let Some(first) = rest.chars().next() {
@@ -94,7 +152,8 @@ fn tokens(text: &str) -> Result<Vec<Token>, Complaint> {
                 let end = rest
                     .find(['+', '(', ')', '[', ']', '/', '*', '×'])
                     .unwrap_or(rest.len());
-                (Token::Driver(driver(rest[..end].trim())?), end)
+                let (rated, place) = driver(rest[..end].trim(), named)?;
+                (Token::Driver(rated, place), end)
             }
         };
         tokens.push(token);
@@ -103,7 +162,16 @@ fn tokens(text: &str) -> Result<Vec<Token>, Complaint> {
     Ok(tokens)
 }
 
-fn driver(text: &str) -> Result<Ohms, Complaint> {
+fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Complaint> {
+    if let Some(at) = named.iter().position(|named| named.answers_to(text)) {
+        let rated = named.get(at).and_then(|named| named.rated);
+        return rated.map(|rated| (rated, Some(at))).ok_or_else(|| {
+            Complaint::new(
+                format!("speaker {} has no rated impedance yet", excerpt(text)),
+                "8 in its place, or a DC reading of its coil",
+            )
+        });
+    }
     if let [first, second, ..] = text.split(' ').collect::<Vec<_>>()[..]
         && [first, second]
             .iter()
@@ -133,7 +201,13 @@ fn driver(text: &str) -> Result<Ohms, Complaint> {
     if text.contains(['x', 'X']) {
         return Err(complaint(NOT_TIMES));
     }
-    DRIVER.read(text).map(Ohms)
+    let rated = DRIVER.read(text).map_err(|mut complaint| {
+        if text.starts_with(char::is_alphabetic) {
+            complaint.why.push_str(", and no speaker is called that");
+        }
+        complaint
+    })?;
+    Ok((Ohms(rated), None))
 }
 
 struct Reader<'a> {
@@ -175,7 +249,7 @@ impl Reader<'_> {
             return Err(complaint(format!("brackets nested deeper than {DEEPEST}")));
         }
         match self.next() {
-            Some(Token::Driver(rated)) => Ok(Hookup::Driver(*rated)),
+            Some(Token::Driver(rated, _)) => Ok(Hookup::Driver(*rated)),
             Some(Token::Open) => {
                 let inside = self.series(depth + 1)?;
                 if self.skip(&Token::Close) {

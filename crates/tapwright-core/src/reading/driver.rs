@@ -1,0 +1,161 @@
+//! What the texts about speakers as they are mean.
+
+use serde::Serialize;
+
+use super::stage::expected;
+use super::{Problem, Reader};
+use crate::entry::{Complaint, Expected, number};
+use crate::setup::{DriverText, Field};
+use crate::speaker::{
+    Curve, Driver, Inferred, Known, Motor, NamedDriver, Size, inferred, rating_allowed, read_name,
+    read_points,
+};
+use crate::units::{Ohms, Unit};
+
+/// One kind of speaker as far as it could be read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DriverReading {
+    /// What hookups call it.
+    pub called: String,
+    /// The ohms that hookups write for it, when that is how they call it.
+    pub in_place_of: Option<Ohms>,
+    /// The rating found from the coil's resistance, where none is typed.
+    pub inferred: Option<Inferred>,
+    /// The driver; `None` until its rating is known.
+    pub driver: Option<Driver>,
+}
+
+const RATED: Expected = expected(Unit::Ohm, 0.5, 2_000.0, "8", "a speaker's rated impedance");
+const COIL: Expected = expected(Unit::Ohm, 0.3, 2_000.0, "6.4", "a coil's resistance");
+const RESONANCE: Expected = expected(Unit::Hertz, 5.0, 5_000.0, "75", "a resonance");
+const Q: Expected = expected(Unit::One, 0.01, 200.0, "0.9", "a Q");
+const INDUCTANCE: Expected = expected(Unit::Henry, 1e-6, 0.1, "0.5 mH", "a coil's inductance");
+const LITRES: Expected = expected(Unit::Litre, 0.05, 20_000.0, "60", "a volume");
+
+pub(super) fn read(reader: &mut Reader) -> Vec<Option<DriverReading>> {
+    let mut read: Vec<Option<DriverReading>> = Vec::new();
+    for at in 0..reader.setup.drivers.len() {
+        let one = one(reader, at);
+        let twice = one.as_ref().is_some_and(|one| {
+            let mut before = read.iter().flatten();
+            before.any(|other| other.named().answers_to(&one.called))
+        });
+        if twice {
+            reader.problems.push(Problem {
+                field: Field::Driver(at, DriverText::Called),
+                complaint: Complaint::new("another speaker above is called that", "B"),
+            });
+        }
+        read.push(one.filter(|_| !twice));
+    }
+    read
+}
+
+impl DriverReading {
+    /// As an expression looks for it.
+    pub(super) fn named(&self) -> NamedDriver<'_> {
+        NamedDriver {
+            name: &self.called,
+            value: self.in_place_of,
+            rated: self.driver.as_ref().map(|driver| driver.rated),
+        }
+    }
+}
+
+fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
+    let field = |text| Field::Driver(at, text);
+    let value = |reader: &mut Reader, text, expected: Expected| {
+        reader.field(field(text), |typed| expected.read(typed))
+    };
+    let called = reader.field(field(DriverText::Called), read_name);
+    let in_place_of = (called.as_deref())
+        .and_then(|name| number(name, Unit::Ohm).ok())
+        .map(Ohms);
+    let rated = match in_place_of {
+        Some(_) => in_place_of,
+        None => value(reader, DriverText::Rated, RATED).map(Ohms),
+    };
+    let coil = value(reader, DriverText::Coil, COIL).map(Ohms);
+    let size = reader.field(field(DriverText::Size), |word| {
+        Size::read(word).ok_or_else(|| Complaint::new("no size that is known here", "12"))
+    });
+    let parameters = [
+        value(reader, DriverText::Resonance, RESONANCE),
+        value(reader, DriverText::MechanicalQ, Q),
+        value(reader, DriverText::ElectricalQ, Q),
+        value(reader, DriverText::Inductance, INDUCTANCE),
+    ];
+    let stiffness = stiffness(reader, at);
+    let curve = reader.field(field(DriverText::Curve), |typed| {
+        read_points(typed).map_err(|problem| {
+            let why = format!("point {}: {}", problem.line, problem.why);
+            Complaint::new(why, "20 7.1 12; 80 30.5 -3")
+        })
+    });
+    let found = rated.is_none().then(|| coil.map(inferred)).flatten();
+    let rated = (rated.or(found.as_ref().map(|found| found.rated)))
+        .or_else(|| Some(rating_allowed(curve.as_ref()?.lowest())));
+    Some(DriverReading {
+        driver: rated.zip(called.as_ref()).map(|(rated, name)| Driver {
+            name: name.clone(),
+            rated,
+            known: known(rated, coil, size, parameters, stiffness, curve),
+        }),
+        called: called?,
+        in_place_of,
+        inferred: found,
+    })
+}
+
+/// V_as over the volume of the closed box; 0 without one.
+fn stiffness(reader: &mut Reader, at: usize) -> f64 {
+    let [vas, closed] = [DriverText::Vas, DriverText::ClosedBox]
+        .map(|text| reader.field(Field::Driver(at, text), |typed| LITRES.read(typed)));
+    let typed = (reader.setup)
+        .text(Field::Driver(at, DriverText::Vas))
+        .is_some_and(|text| !text.trim().is_empty());
+    if closed.is_some() && !typed {
+        reader.problems.push(Problem {
+            field: Field::Driver(at, DriverText::ClosedBox),
+            complaint: Complaint::new(
+                "what a box does depends on V_as, which is not typed",
+                "V_as 60 and here 40",
+            ),
+        });
+    }
+    vas.zip(closed).map_or(0.0, |(vas, closed)| vas / closed)
+}
+
+/// What is typed takes the place of what is generic; a measurement takes the place of both.
+fn known(
+    rated: Ohms,
+    coil: Option<Ohms>,
+    size: Option<Size>,
+    [resonance, mechanical_q, electrical_q, inductance]: [Option<f64>; 4],
+    stiffness: f64,
+    curve: Option<Curve>,
+) -> Known {
+    if let Some(curve) = curve {
+        return Known::Measured(curve);
+    }
+    let generic = Motor::of_size(size.unwrap_or(Size::Twelve), rated);
+    let motor = Motor {
+        coil_ohms: coil.map_or(generic.coil_ohms, |coil| coil.0),
+        coil_henries: inductance.unwrap_or(generic.coil_henries),
+        resonance: resonance.unwrap_or(generic.resonance),
+        mechanical_q: mechanical_q.unwrap_or(generic.mechanical_q),
+        electrical_q: electrical_q.unwrap_or(generic.electrical_q),
+    }
+    .in_closed_box(stiffness);
+    let typed = [
+        resonance,
+        mechanical_q,
+        electrical_q,
+        coil.map(|coil| coil.0),
+    ];
+    if typed.iter().all(Option::is_some) {
+        Known::ThieleSmall(motor)
+    } else {
+        Known::Generic(motor, size)
+    }
+}
