@@ -6,7 +6,7 @@ use crate::connection::{Connection, equally_far};
 use crate::matching::Verdict;
 use crate::order::sorted;
 use crate::output::Because;
-use crate::report::{Report, Target};
+use crate::report::{HookupReport, Report, Target};
 use crate::setup::Topology;
 use crate::stage::idle::Condition;
 use crate::stage::stress::Exceeded;
@@ -223,7 +223,7 @@ fn overloads(report: &Report, connection: &Connection) -> Vec<Caution> {
         return Vec::new();
     };
     let hookup = report.hookup(connection.choice.hookup);
-    let takes = hookup.and_then(|h| h.largest_power).map(|(takes, _)| takes);
+    let takes = hookup.and_then(HookupReport::takes);
     let volts = Volts((power.0 * connection.load.reflected.0).sqrt());
     let line = report.line.filter(|line| volts.0 > line.0 * 1.05);
     let speakers = takes.filter(|takes| takes.0 < power.0 * 0.999);

@@ -133,6 +133,20 @@ fn connect(
     })
 }
 
+impl Connection {
+    /// The same with another impedance of the hookup, known and no rating: so the load has
+    /// no lower limit of its own.
+    pub(crate) fn with_impedance(&mut self, impedance: Ohms) {
+        self.load.reflected = Ohms(self.turns_ratio.powi(2) * impedance.0);
+        self.impedance = impedance;
+        self.ratio = self.load.ratio();
+        self.mismatch_loss = self.load.mismatch_loss();
+        self.verdict = self.load.verdict();
+        self.lowest_reflected = self.load.reflected;
+        self.lowest_verdict = self.verdict;
+    }
+}
+
 fn rank_one(transformer: &Transformer, connections: &mut [Connection]) {
     let order = sorted(connections.len(), &mut |a, b| {
         better(transformer, &connections[a], &connections[b])

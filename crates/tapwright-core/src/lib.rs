@@ -20,6 +20,7 @@ pub mod report;
 pub mod setup;
 pub mod speaker;
 pub mod spice;
+pub mod sweep;
 pub mod transformer;
 pub mod tube;
 pub mod tube_in_use;

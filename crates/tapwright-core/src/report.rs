@@ -6,10 +6,11 @@ use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
 use crate::output::{self, Bench, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
-use crate::reading::{Fitted, Problem, Reading};
-use crate::setup::{Selection, Setup, Topology};
-use crate::speaker::{self, Driver, DriverShare, Hookup, Mixed};
+use crate::reading::{Fitted, Problem, ReadHookup, Reading};
+use crate::setup::{Loads, Selection, Setup, Topology};
+use crate::speaker::{self, Driver, DriverShare, Hookup, Mixed, SafePower};
 use crate::stage::{StageError, stress};
+use crate::sweep::{self, Sweep};
 use crate::transformer::Transformer;
 use crate::tube;
 use crate::tube_in_use::TubeInUse;
@@ -79,12 +80,21 @@ pub struct HookupReport {
     /// Most power for the whole hookup, and the place of the driver that limits it.
     /// `None` until every driver has a rating.
     pub largest_power: Option<(Watts, usize)>,
+    /// The same over frequency, when a driver is described as it is.
+    pub safe: Option<SafePower>,
 }
 
 impl HookupReport {
     /// The hookup with its drivers, over frequency.
     pub fn mixed(&self) -> Option<Mixed<'_>> {
         Mixed::new(&self.speakers, &self.drivers)
+    }
+
+    /// The most power that the hookup takes, at rated impedances and over frequency.
+    pub fn takes(&self) -> Option<Watts> {
+        let safe = self.safe.map_or(f64::INFINITY, |safe| safe.watts.0);
+        let (rated, _) = self.largest_power?;
+        Some(Watts(rated.0.min(safe)))
     }
 }
 
@@ -99,6 +109,8 @@ pub struct Chosen {
     pub cautions: Vec<Caution>,
     /// What the stage does into it, or why that could not be computed; `None` without a tube.
     pub output: Option<Result<ChosenOutput, String>>,
+    /// Its hookup over frequency.
+    pub sweep: Option<Sweep>,
     /// How each of its numbers came about.
     pub workings: Vec<Working>,
     /// What was solved numerically for it.
@@ -120,6 +132,10 @@ pub struct Report {
     pub line: Option<Volts>,
     /// The supply voltage as read.
     pub supply: Option<Volts>,
+    /// The frequency at which speakers' impedance is wanted, Hz.
+    pub frequency: Option<f64>,
+    /// Whether the loads are made from the impedance there.
+    pub by_curve: bool,
     /// Where the load to aim at comes from.
     pub target: Target,
     /// The published loads of the tube in this kind of stage.
@@ -216,6 +232,10 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
                 .map(|lead| target.on(lead.rated))
         })
     });
+    let by_curve = (reading.stage.frequency).filter(|_| setup.loads == Loads::Curve);
+    if let Some(hertz) = by_curve {
+        at_frequency(&hookups, hertz, &mut connections);
+    }
     let bench = prepared.map(|prepared| {
         let prepared = prepared.map_err(|error| error.to_string())?;
         bench(prepared, target, &connections, memory)
@@ -231,6 +251,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     }
     let drive = reading.stage.drive.unwrap_or(1.0);
     let frequency = reading.stage.frequency;
+    let by_curve = by_curve.is_some();
     let mut report = Report {
         missing: missing(&reading),
         topology: setup.topology,
@@ -239,6 +260,8 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         published: published::loads(&setup.tube, setup.topology),
         problems: reading.problems,
         transformer,
+        frequency,
+        by_curve,
         target,
         own: reading.stage.own.and_then(|own| own.fitted),
         stage: None,
@@ -274,6 +297,21 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     report
 }
 
+/// Makes the loads from the hookups' impedance at a frequency.
+fn at_frequency(hookups: &[HookupReport], hertz: f64, connections: &mut [Connection]) {
+    for hookup in hookups {
+        let Some(mixed) = hookup.mixed() else {
+            continue;
+        };
+        let impedance = Ohms(mixed.impedance_at(hertz).norm());
+        for connection in &mut *connections {
+            if connection.choice.hookup == hookup.place {
+                connection.with_impedance(impedance);
+            }
+        }
+    }
+}
+
 /// Solves the stage over the loads of all connections, or says why that is not possible.
 fn bench<'a>(
     prepared: Prepared,
@@ -297,6 +335,7 @@ impl Chosen {
             by_hand,
             cautions: answer::cautions(report, connection),
             output: None,
+            sweep: followed_sweep(report, connection),
             solved: Vec::new(),
             workings: workings::of(report, connection),
         }
@@ -376,12 +415,22 @@ fn hookups(reading: &Reading) -> Vec<HookupReport> {
             impedance: hookup.speakers.impedance(),
             lowest_impedance: hookup.speakers.lowest_impedance(),
             largest_power: speaker::largest_power(&shares),
+            safe: safe(hookup),
             drivers: hookup.drivers.clone(),
             speakers: hookup.speakers.clone(),
             shares,
         })
     })
     .collect()
+}
+
+fn safe(hookup: &ReadHookup) -> Option<SafePower> {
+    if hookup.drivers.iter().all(|driver| driver.name.is_empty()) {
+        // All of one kind: the shares are the rated ones at every frequency.
+        return None;
+    }
+    let mixed = Mixed::new(&hookup.speakers, &hookup.drivers)?;
+    sweep::safe_power(mixed, &hookup.ratings)
 }
 
 fn missing(reading: &Reading) -> Vec<Missing> {
@@ -396,6 +445,13 @@ fn missing(reading: &Reading) -> Vec<Missing> {
     .into_iter()
     .filter_map(|(absent, what)| absent.then_some(what))
     .collect()
+}
+
+fn followed_sweep(report: &Report, connection: usize) -> Option<Sweep> {
+    let connection = report.connections.get(connection)?;
+    let mixed = report.hookup(connection.choice.hookup)?.mixed()?;
+    let square = connection.turns_ratio.powi(2);
+    Some(Sweep::of(mixed, report.frequency, &|_, z| square * z))
 }
 
 /// The connection that the person selected, if it exists, and that they did; otherwise the

@@ -9,6 +9,7 @@ use crate::working::{Input, Working};
 
 mod curve;
 pub(crate) mod solved;
+mod speakers;
 pub(crate) mod stage;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
@@ -31,9 +32,12 @@ pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
     if let Some(hookup) = hookup {
         join(&hookup.speakers, &mut workings);
     }
-    workings.extend(loads(report, connection));
+    // An impedance that is known has no lower limit of its own.
+    let known = |working: &Working| report.by_curve && working.symbol == "Z′_min";
+    workings.extend((loads(report, connection).into_iter()).filter(|working| !known(working)));
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);
+        speakers::of(hookup, report.frequency, &mut workings);
     }
     workings
 }
@@ -165,7 +169,11 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
                     "Z",
                     connection.impedance.0,
                     Unit::Ohm,
-                    "speaker hookup, rated",
+                    if report.by_curve {
+                        "speaker hookup, at the frequency typed"
+                    } else {
+                        "speaker hookup, rated"
+                    },
                 ),
             ],
             result: reflected,

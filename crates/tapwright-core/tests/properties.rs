@@ -13,8 +13,9 @@ use tapwright_core::link;
 use tapwright_core::list;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens,
-    Selection, Setup, Shown, SortBy, StageEntry, StageText, Topology,
+    Choice, DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText, OwnTube,
+    PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy, StageEntry, StageText,
+    Topology,
 };
 use tapwright_core::solve;
 use tapwright_core::speaker::Hookup;
@@ -87,7 +88,19 @@ fn selection() -> impl Strategy<Value = Selection> {
 fn setup() -> impl Strategy<Value = Setup> {
     // Sound texts too, or hardly any set-up would have a connection.
     let sound = prop::sample::select(vec![
-        "8k", "4, 8", "8//8", "16", "250", "EL84", "own", "-12.5", "45",
+        "8k",
+        "4, 8",
+        "8//8",
+        "16",
+        "250",
+        "EL84",
+        "own",
+        "-12.5",
+        "45",
+        "A",
+        "A//8",
+        "0.5 mH",
+        "20 7 1; 80 30 -3",
     ]);
     let text = move || {
         prop_oneof![
@@ -107,6 +120,8 @@ fn setup() -> impl Strategy<Value = Setup> {
         prop::collection::vec(text(), StageText::ALL.len() + OwnText::ALL.len()),
         prop::collection::vec(prop::collection::vec(text(), PointText::ALL.len()), 0..4),
         (0..3_usize, 0..3_usize),
+        prop::collection::vec(prop::collection::vec(text(), DriverText::ALL.len()), 0..4),
+        any::<bool>(),
     );
     let shown = (
         any::<bool>(),
@@ -137,7 +152,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let mut unknown = unknown;
                 unknown.sort();
                 unknown.dedup();
-                let (stage_texts, points, (screens, kind)) = stage;
+                let (stage_texts, points, (screens, kind), drivers, by_curve) = stage;
                 let mut setup = Setup {
                     name,
                     screens: Screens::ALL[screens],
@@ -165,6 +180,8 @@ fn setup() -> impl Strategy<Value = Setup> {
                     supply,
                     target,
                     hookups,
+                    drivers: vec![DriverEntry::default(); drivers.len()],
+                    loads: if by_curve { Loads::Curve } else { Loads::Rated },
                     selected,
                     shown: Shown {
                         list,
@@ -180,8 +197,16 @@ fn setup() -> impl Strategy<Value = Setup> {
                         .iter()
                         .map(move |part| Field::Point(at, *part))
                 });
-                let texts = stage_texts.into_iter().chain(points.into_iter().flatten());
-                for (field, text) in stage.chain(own).chain(of_point).zip(texts) {
+                let of_driver = (0..drivers.len()).flat_map(|at| {
+                    DriverText::ALL
+                        .iter()
+                        .map(move |part| Field::Driver(at, *part))
+                });
+                let texts = (stage_texts.into_iter())
+                    .chain(points.into_iter().flatten())
+                    .chain(drivers.into_iter().flatten());
+                let fields = stage.chain(own).chain(of_point).chain(of_driver);
+                for (field, text) in fields.zip(texts) {
                     *setup.text_mut(field).expect("a field") = text;
                 }
                 setup

@@ -50,6 +50,7 @@ fn every_formula_gives_its_result() {
         EXAMPLES[1].link.to_owned(),
         "stage=single-ended&primary=2k5&taps=8&hookup=8&tube=2A3&supply=250".into(),
         "primary=6k6&taps=4,8,16&target=5k&selected=1,1-2,1&hookup=(4R7%2B8)//16@5,10,15".into(),
+        "primary=8k&taps=8&hookup=A//8@30&speaker.1.called=A&speaker.1.coil=6R4&frequency=100&loads=curve".into(),
     ];
     let mut seen = std::collections::BTreeSet::new();
     for link in links {
@@ -72,7 +73,7 @@ fn every_formula_gives_its_result() {
         }
     }
     // Each kind of working was among them.
-    assert_eq!(seen.len(), 23, "{seen:?}");
+    assert_eq!(seen.len(), 26, "{seen:?}");
 }
 
 #[test]

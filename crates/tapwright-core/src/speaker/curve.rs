@@ -105,7 +105,7 @@ mod tests {
     use super::*;
     use crate::speaker::Motor;
 
-    /// 160 points a decade of a driver are the driver within two parts in a thousand.
+    /// 160 points a decade of a driver are the driver within four parts in a thousand.
     #[test]
     fn a_sampled_motor_is_the_motor() {
         let motor = Motor::generic(Ohms(8.0));
@@ -122,7 +122,7 @@ mod tests {
         for n in 0..=1_000 {
             let hertz = 20.0 * 1_000_f64.powf(f64::from(n) / 1_000.0);
             let (a, b) = (curve.impedance(hertz), motor.impedance(hertz));
-            assert!((a - b).norm() < 0.002 * b.norm(), "{hertz}: {a} {b}");
+            assert!((a - b).norm() < 0.004 * b.norm(), "{hertz}: {a} {b}");
         }
     }
 }
