@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use tapwright_core::speaker::{Curve, FileProblem};
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
 
@@ -117,6 +118,25 @@ pub fn act(action: &str) {
         } else {
             app.save();
         }
+    });
+}
+
+/// A file was read for the speaker at a place, if that was said; or it could not be.
+pub fn take_curve(place: Option<usize>, name: &str, read: Result<Curve, FileProblem>) {
+    with(|app| {
+        app.save();
+        app.desk.take_curve(place, name, read);
+        app.paint();
+        app.save();
+    });
+}
+
+/// A file could not be opened at all.
+pub fn no_file(name: &str) {
+    with(|app| {
+        app.desk
+            .tell_file(name, "could not be opened; is it a folder?");
+        app.paint();
     });
 }
 

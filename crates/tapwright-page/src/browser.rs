@@ -97,9 +97,25 @@ pub fn copy(text: &str, then: fn(bool)) {
     let Some(clipboard) = clipboard() else {
         return then(false);
     };
-    let went = Closure::once_into_js(move |_: JsValue| then(true));
-    let refused = Closure::once_into_js(move |_: JsValue| then(false));
-    let promise: JsValue = clipboard.write_text(text).into();
+    when(clipboard.write_text(text).into(), move |went| {
+        then(went.is_some())
+    });
+}
+
+/// Runs `then` once a promise is kept, with what it brings; with nothing if it is broken.
+pub fn when(promise: JsValue, then: impl FnOnce(Option<JsValue>) + 'static) {
+    let then = std::rc::Rc::new(std::cell::Cell::new(Some(then)));
+    let other = then.clone();
+    let went = Closure::once_into_js(move |value: JsValue| {
+        if let Some(then) = then.take() {
+            then(Some(value));
+        }
+    });
+    let refused = Closure::once_into_js(move |_: JsValue| {
+        if let Some(then) = other.take() {
+            then(None);
+        }
+    });
     // `then` with both handlers, called by name: it takes closures that run once.
     let call = js_sys::Reflect::get(&promise, &"then".into())
         .ok()
@@ -107,6 +123,29 @@ pub fn copy(text: &str, then: fn(bool)) {
     if let Some(call) = call {
         let _ = call.call2(&promise, &went, &refused);
     }
+}
+
+/// Shows how much of a file is read, 0 to 1; nothing when it is done.
+pub fn progress(of: Option<(&str, f64)>) {
+    let Some(place) = by_id("progress") else {
+        return;
+    };
+    let markup = of.map(|(name, part)| crate::view::progress(name, part).into_string());
+    place.set_inner_html(&markup.unwrap_or_default());
+}
+
+/// The first file that a drop brings.
+pub fn dropped(event: &web_sys::Event) -> Option<web_sys::File> {
+    let brought = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;
+    brought.files()?.get(0)
+}
+
+/// The file chosen in an input, which then is free for the next one.
+pub fn chosen(field: &Element) -> Option<web_sys::File> {
+    let input = field.dyn_ref::<HtmlInputElement>()?;
+    let file = input.files()?.get(0);
+    input.set_value("");
+    file
 }
 
 /// Every element inside `root` that a selector finds.

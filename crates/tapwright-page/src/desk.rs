@@ -4,14 +4,16 @@
 use std::collections::BTreeSet;
 
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::link::{self, MOST_HOOKUPS, MOST_POINTS, Trouble};
+use tapwright_core::link::{self, MOST_HOOKUPS, MOST_POINTS, MOST_SPEAKERS, Trouble};
 use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve_with};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection, Setup,
-    SortBy, Topology,
+    Choice, Field, HookupEntry, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection,
+    Setup, SortBy, Topology,
 };
+
+mod curve;
 
 use crate::charts::Charts;
 use crate::view::{self, Notice, Region, Scene};
@@ -125,6 +127,7 @@ impl Desk {
             "marking" => self.typed.marking.word().into(),
             "screens" => self.typed.screens.word().into(),
             "own" => self.typed.own.kind.word().into(),
+            "loads" => self.typed.loads.word().into(),
             "only" => self
                 .typed
                 .shown
@@ -143,6 +146,7 @@ impl Desk {
             "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
             "screens" => typed.screens = Screens::read(text).unwrap_or_default(),
             "own" => typed.own.kind = OwnKind::read(text).unwrap_or_default(),
+            "loads" => typed.loads = Loads::read(text).unwrap_or_default(),
             "only" => {
                 typed.shown.only = match Selection::read(text) {
                     Some(Selection::Hookup(at)) => Some(at),
@@ -269,6 +273,16 @@ impl Desk {
                     self.settled.own.points.remove(at);
                 }
             }
+            ("add-driver", _) if typed.drivers.len() < MOST_SPEAKERS => {
+                let row = self.new_driver();
+                typed.drivers.push(row);
+            }
+            ("remove-driver", Some(at)) if at < typed.drivers.len() => {
+                typed.drivers.remove(at);
+                if at < self.settled.drivers.len() {
+                    self.settled.drivers.remove(at);
+                }
+            }
             ("show", _) => typed.shown.list = object == "list",
             ("sort", _) => {
                 let by = SortBy::ALL.into_iter().find(|by| by.word() == object);
@@ -324,7 +338,9 @@ impl Desk {
     fn stepped(&mut self) {
         self.settle();
         // Hookups may have come or gone: their places in the last good set-up mean nothing.
-        if self.settled.hookups.len() != self.typed.hookups.len() {
+        if self.settled.hookups.len() != self.typed.hookups.len()
+            || self.settled.drivers.len() != self.typed.drivers.len()
+        {
             self.settled = Setup::default();
         }
         self.recompute();

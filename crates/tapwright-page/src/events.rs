@@ -4,7 +4,7 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
 
-use crate::{app, browser, crosshair};
+use crate::{app, browser, crosshair, file};
 
 /// Starts listening.
 pub fn listen() {
@@ -14,8 +14,20 @@ pub fn listen() {
     on(&document, "input", false, input);
     // Some ways to choose an option tell no `input`.
     on(&document, "change", false, |event| {
+        if let Some((field, place)) = concerned(&event, "data-file") {
+            return read(browser::chosen(&field), Some(place));
+        }
         input(event);
         app::settle();
+    });
+    // Without this a dropped file would take the place of the page.
+    on(&document, "dragover", false, |event| {
+        event.prevent_default()
+    });
+    on(&document, "drop", false, |event| {
+        event.prevent_default();
+        let place = concerned(&event, "data-drop").map(|(_, place)| place);
+        read(browser::dropped(&event), place);
     });
     on(&document, "click", false, click);
     on(&document, "pointerdown", false, |event| {
@@ -56,6 +68,14 @@ fn concerned(event: &Event, attribute: &str) -> Option<(Element, String)> {
 fn input(event: Event) {
     if let Some((field, key)) = concerned(&event, "data-field") {
         app::edit(&key, &browser::value(&field));
+    }
+}
+
+/// Reads a file for the speaker at a place, which is counted from 1.
+fn read(file: Option<web_sys::File>, place: Option<String>) {
+    if let Some(file) = file {
+        let place = place.and_then(|place| place.parse::<usize>().ok());
+        file::begin(file, place.and_then(|place| place.checked_sub(1)));
     }
 }
 

@@ -21,6 +21,8 @@ mod crosshair;
 #[cfg(target_arch = "wasm32")]
 mod events;
 #[cfg(target_arch = "wasm32")]
+mod file;
+#[cfg(target_arch = "wasm32")]
 mod plain;
 #[cfg(target_arch = "wasm32")]
 pub mod script;

@@ -21,6 +21,7 @@ mod form;
 mod grid;
 mod list;
 mod scale;
+mod speakers;
 mod stage;
 
 use crate::charts::Charts;
@@ -57,6 +58,8 @@ pub enum Notice {
     Copied,
     /// The link could not be copied; it stands in the address bar.
     NotCopied,
+    /// What became of a file: its name, and what was made of it or what is wrong with it.
+    File(String, String),
 }
 
 /// One region of the page: the element with this id holds this markup.
@@ -75,7 +78,11 @@ impl Scene<'_> {
 
     /// The charts, made when first asked for.
     fn charts(&self) -> &[Chart] {
-        self.charts.all(|| stage::charts(self.report, self.good))
+        self.charts.all(|| {
+            let mut charts = stage::charts(self.report, self.good);
+            charts.extend(speakers::charts(self.report));
+            charts
+        })
     }
 
     /// The complaint at a field.
@@ -146,7 +153,7 @@ pub fn inside(id: &str) -> &'static [&'static str] {
 
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
-    id.starts_with("grid-") || ["chosen", "stage", "numbers", "cautions"].contains(&id)
+    id.starts_with("grid-") || WAITING.contains(&id)
 }
 
 /// Whether a region is repainted part by part where no more than parts changed.
@@ -157,14 +164,17 @@ pub fn comes_in_parts(id: &str) -> bool {
 /// The regions that can wait, from the top down.
 pub fn waiting(scene: &Scene) -> Vec<String> {
     let mut ids = connections::grids(scene);
-    ids.extend(["chosen", "stage", "numbers", "cautions"].map(String::from));
+    ids.extend(WAITING.map(String::from));
     ids
 }
+
+/// The regions that can wait besides the grids.
+const WAITING: [&str; 5] = ["chosen", "stage", "speakers", "numbers", "cautions"];
 
 type View = fn(&Scene) -> Markup;
 
 /// The regions that are always there, outer ones before those inside them.
-const FIXED: [(&str, View); 12] = [
+const FIXED: [(&str, View); 13] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("notices", bar::notices),
@@ -175,6 +185,7 @@ const FIXED: [(&str, View); 12] = [
     ("connections", connections::frame),
     ("chosen", chosen::chosen),
     ("stage", stage::stage),
+    ("speakers", speakers::speakers),
     ("numbers", chosen::numbers),
     ("cautions", cautions::cautions),
 ];
@@ -204,6 +215,7 @@ pub fn frame() -> Markup {
             div #acts {}
         }
         div #notices role="status" {}
+        div #progress role="status" {}
         nav #hookups aria-label="Hookups" {}
         section #answer aria-label="Answer" aria-live="polite" {}
         section #beware aria-label="What to beware of" {}
@@ -213,6 +225,7 @@ pub fn frame() -> Markup {
                 section #connections aria-label="Every connection" {}
                 section #chosen aria-label="The chosen connection" {}
                 section #stage aria-label="What the tube does" {}
+                section #speakers aria-label="The speakers over frequency" {}
                 section #numbers aria-label="The numbers and their workings" {}
                 section #cautions aria-label="Cautions" {}
             }
@@ -222,6 +235,14 @@ pub fn frame() -> Markup {
             button type="button" data-go="connections" { "Connections" }
             button type="button" data-go="chosen" { "Chosen" }
         }
+    }
+}
+
+/// How much of a file is read.
+pub fn progress(name: &str, part: f64) -> Markup {
+    let percent = (100.0 * part) as u32;
+    maud::html! {
+        label .notice { "Reading " (name) " " progress max="100" value=(percent) { (percent) " %" } }
     }
 }
 

@@ -6,7 +6,7 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::output::Because;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Setup, Topology};
-use tapwright_core::speaker::Hookup;
+use tapwright_core::speaker::{Hookup, Size};
 use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_core::units::{Ohms, Unit};
 
@@ -152,6 +152,15 @@ pub fn span(topology: Topology) -> &'static str {
     match topology {
         Topology::PushPull => "plate to plate",
         Topology::SingleEnded => "plate to B+",
+    }
+}
+
+/// A speaker by its size.
+pub fn size(size: Option<Size>) -> String {
+    match size {
+        None => "speaker".into(),
+        Some(Size::Elliptical) => "elliptical speaker".into(),
+        Some(size) => format!("{}-inch speaker", size.word()),
     }
 }
 

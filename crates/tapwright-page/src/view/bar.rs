@@ -51,6 +51,12 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                         button type="button" data-do="dismiss" { "Not now" }
                     }
                 }
+                Notice::File(name, what) => {
+                    div .notice {
+                        p { b { (name) } " " (what) }
+                        button type="button" data-do="dismiss" { "Understood" }
+                    }
+                }
                 Notice::Copied => p .notice.brief { "Link copied: it holds everything typed here." },
                 Notice::NotCopied => p .notice.brief { "This browser does not let a page copy: the link is in the address bar." },
             }

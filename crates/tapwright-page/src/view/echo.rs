@@ -8,6 +8,7 @@ use tapwright_core::units::Unit;
 use super::{Region, Scene, region};
 use crate::{number, words};
 
+mod drivers;
 mod stage;
 
 pub(super) use stage::fields as stage_fields;
@@ -23,7 +24,8 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups)
-        .chain(stage::fields(scene));
+        .chain(stage::fields(scene))
+        .chain(drivers::fields(scene));
     let mut echoes = Vec::new();
     for field in fields {
         let id = echo_id(field);
@@ -48,6 +50,7 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
             echoes.push(region(&id, rating(scene, place)));
         }
     }
+    echoes.extend(drivers::more(scene, wanted));
     echoes
 }
 
@@ -66,11 +69,16 @@ fn rating(scene: &Scene, place: usize) -> Markup {
 
 /// The most watts that a hookup takes, once every driver has a rating.
 fn takes_in_all(scene: &Scene, place: usize) -> Option<String> {
-    let (watts, _) = scene.report.hookup(place)?.largest_power?;
+    let watts = scene.report.hookup(place)?.takes()?;
     Some(number::given(watts.0, Unit::Watt))
 }
 
 fn echo(scene: &Scene, field: Field) -> Markup {
+    problem_at(scene, field).unwrap_or_else(|| understood(scene, field))
+}
+
+/// What is wrong with a field, and what is used instead.
+fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
     if let Some(problem) = scene.problem(field) {
         let still_bad = scene
             .report
@@ -80,17 +88,25 @@ fn echo(scene: &Scene, field: Field) -> Markup {
         let last_good = scene.good.text(field).map(str::trim);
         let last_good = last_good.filter(|text| !still_bad && !text.is_empty());
         let complaint = &problem.complaint;
-        return html! {
+        return Some(html! {
             span .bad {
                 (complaint.why) ". For example: " (complaint.example) "."
-                @if let Some(text) = last_good { " Still using " (text) "." }
+                @if let Some(text) = last_good { " Still using " (short(text)) "." }
                 @else if matches!(field, Field::Stage(_) | Field::Supply) {
                     " Meanwhile: " (understood(scene, field)) "."
                 }
             }
-        };
+        });
     }
-    understood(scene, field)
+    None
+}
+
+/// The start of what may be a whole measured curve.
+fn short(text: &str) -> String {
+    match text.char_indices().nth(60) {
+        Some((end, _)) => format!("{}…", text.get(..end).unwrap_or_default()),
+        None => text.to_owned(),
+    }
 }
 
 fn understood(scene: &Scene, field: Field) -> Markup {
@@ -132,6 +148,7 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             Some(watts) => html! { "takes " (watts) " in all" },
             None => html! {},
         },
+        Field::Driver(place, part) => drivers::understood(scene, place, part),
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),

@@ -10,6 +10,8 @@ use tapwright_core::setup::{
 use super::Scene;
 use super::echo::echo_id;
 
+mod drivers;
+
 pub(super) fn form(scene: &Scene) -> Markup {
     html! {
         (iron(scene))
@@ -76,6 +78,7 @@ fn speakers(scene: &Scene) -> Markup {
                 (hookup(place))
             }
             button type="button" #add-hookup data-do="add-hookup" { "Add a hookup" }
+            (drivers::drivers(scene))
         }
     }
 }

@@ -34,7 +34,7 @@ pub(super) fn stage(scene: &Scene) -> Markup {
         div .stale[stale] {
             (delivered(stage, output))
             div .charts {
-                @for chart in scene.charts() { (draw(scene, chart)) }
+                @for chart in scene.charts().iter().take(charts::COUNT) { (draw(scene, chart)) }
                 (stress(scene, stage, output))
                 (idle(stage))
                 (harmonics(output))

@@ -21,6 +21,9 @@ const SPAN: f64 = 8.0;
 /// More connections than this are marked for the chosen hookup only.
 const MOST_MARKS: usize = 60;
 
+/// How many charts the stage has, once it is solved.
+pub(in crate::view) const COUNT: usize = 3;
+
 /// The charts of a report; `setup` has the names of the hookups.
 pub(in crate::view) fn charts(report: &Report, setup: &Setup) -> Vec<Chart> {
     let Some((stage, output)) = solved(report) else {

@@ -1,0 +1,128 @@
+//! Measured curves that come from files, and the speakers that they belong to.
+
+use tapwright_core::link::{self, MOST_SPEAKERS};
+use tapwright_core::setup::{DriverEntry, Setup};
+use tapwright_core::speaker::{Curve, FileProblem, THINNED_WITHIN, Thinned, thin};
+
+use super::Desk;
+use crate::number;
+use crate::view::Notice;
+
+/// A link stays under this many characters, as far as curves can help it.
+const LONGEST_LINK: usize = 8_000;
+
+/// Most characters of one curve.
+const LONGEST_CURVE: usize = 5_000;
+
+/// With fewer characters left there is no curve to speak of.
+const SHORTEST_CURVE: usize = 300;
+
+impl Desk {
+    /// Takes a curve that was read for the speaker at a place; without one, for the first
+    /// that has no curve yet, or for a new one. What cannot be read changes nothing.
+    pub fn take_curve(
+        &mut self,
+        place: Option<usize>,
+        file: &str,
+        read: Result<Curve, FileProblem>,
+    ) {
+        let curve = match read {
+            Ok(curve) => curve,
+            Err(problem) => {
+                return self.tell_file(
+                    file,
+                    &format!("could not be read, {problem}. Nothing was changed."),
+                );
+            }
+        };
+        let mut typed = self.typed.clone();
+        let free = || {
+            typed
+                .drivers
+                .iter()
+                .position(|row| row.curve.trim().is_empty())
+        };
+        let at = (place.filter(|at| *at < typed.drivers.len()))
+            .or_else(free)
+            .unwrap_or(typed.drivers.len());
+        if at == MOST_SPEAKERS {
+            let why = "has no place: as many speakers are described as there can be.";
+            return self.tell_file(file, why);
+        }
+        if at == typed.drivers.len() {
+            typed.drivers.push(self.new_driver());
+        }
+        let Some(row) = typed.drivers.get_mut(at) else {
+            return;
+        };
+        row.curve.clear();
+        row.from = file.into();
+        let room = room(&typed);
+        if room < SHORTEST_CURVE {
+            let why = "has no room in the link: other curves and texts fill it.";
+            return self.tell_file(file, why);
+        }
+        let thinned = thin(&curve, room);
+        let told = told(&thinned);
+        if let Some(row) = typed.drivers.get_mut(at) {
+            row.from = format!("{file}: {told}");
+            row.curve = thinned.text;
+        }
+        self.settle();
+        self.change(typed, true);
+        self.set_open("drivers", true);
+        self.set_open(&format!("measured.{}", at + 1), true);
+        self.tell_file(file, &format!("was read for speaker {}: {told}.", at + 1));
+    }
+
+    /// Says what became of a file.
+    pub fn tell_file(&mut self, file: &str, what: &str) {
+        self.notices
+            .retain(|told| !matches!(told, Notice::File(..)));
+        self.notices.push(Notice::File(file.into(), what.into()));
+    }
+
+    /// A speaker of which nothing is known yet, called by the first rating in a hookup that
+    /// no other is called by; or by a letter.
+    pub(super) fn new_driver(&self) -> DriverEntry {
+        let hookups = self.reading.hookups.iter().flatten();
+        let mut bare = hookups.flat_map(|hookup| &hookup.drivers);
+        let first = bare.find(|driver| driver.name.is_empty());
+        let taken = |name: &str| {
+            let mut rows = self.typed.drivers.iter();
+            rows.any(|row| row.called.trim().eq_ignore_ascii_case(name))
+        };
+        let letter = || ('A'..='Z').map(String::from).find(|letter| !taken(letter));
+        let called = match first.map(|driver| number::trimmed(driver.rated.0, 6)) {
+            Some(rated) if !taken(&rated) => Some(rated),
+            _ => letter(),
+        };
+        DriverEntry {
+            called: called.unwrap_or_default(),
+            ..DriverEntry::default()
+        }
+    }
+}
+
+/// How many characters of a link are left for one more curve.
+fn room(typed: &Setup) -> usize {
+    // The words on what was thinned, escaped.
+    let used = link::encode(typed).len() + 120;
+    LONGEST_LINK.saturating_sub(used).min(LONGEST_CURVE)
+}
+
+fn told(thinned: &Thinned) -> String {
+    if thinned.points == thinned.before {
+        return format!("all {} points", thinned.points);
+    }
+    let off = number::percent_short(thinned.off);
+    let within = if thinned.off > THINNED_WITHIN {
+        format!("{off} off at the worst, as it is too restless for a link")
+    } else {
+        format!("within {off}")
+    };
+    format!(
+        "{} points thinned to {}, {within}",
+        thinned.before, thinned.points
+    )
+}

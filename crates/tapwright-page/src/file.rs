@@ -1,0 +1,83 @@
+//! Reads a file that was dropped or chosen, piece by piece, so that the page stays alive.
+
+use std::cell::Cell;
+
+use js_sys::{ArrayBuffer, Uint8Array};
+use tapwright_core::speaker::CurveFile;
+use wasm_bindgen::prelude::*;
+
+use crate::{app, browser};
+
+/// Read between two frames: some thousand lines.
+const PIECE: f64 = 262_144.0;
+
+thread_local! {
+    /// Counts the files: a newer one takes the place of one still being read.
+    static NEWEST: Cell<u32> = const { Cell::new(0) };
+}
+
+struct Reading {
+    file: web_sys::File,
+    curve: CurveFile,
+    /// Which speaker it is for, from 0, if that was said.
+    place: Option<usize>,
+    at: f64,
+    number: u32,
+}
+
+/// Begins to read a file.
+pub fn begin(file: web_sys::File, place: Option<usize>) {
+    let number = NEWEST.get() + 1;
+    NEWEST.set(number);
+    Reading {
+        curve: CurveFile::new(&file.name()),
+        file,
+        place,
+        at: 0.0,
+        number,
+    }
+    .go_on();
+}
+
+impl Reading {
+    /// Asks for the next piece; at the end, hands the curve over.
+    fn go_on(mut self) {
+        if NEWEST.get() != self.number {
+            return;
+        }
+        let (name, size) = (self.file.name(), self.file.size());
+        if self.at >= size && self.at > 0.0 || size == 0.0 {
+            browser::progress(None);
+            return app::take_curve(self.place, &name, self.curve.finish());
+        }
+        browser::progress(Some((&name, self.at / size)));
+        let end = (self.at + PIECE).min(size);
+        let piece = self.file.slice_with_f64_and_f64(self.at, end);
+        let Ok(piece) = piece else {
+            return self.unreadable();
+        };
+        self.at = end;
+        browser::when(piece.array_buffer().into(), move |buffer| {
+            match buffer.and_then(|buffer| buffer.dyn_into::<ArrayBuffer>().ok()) {
+                Some(buffer) => self.take(&Uint8Array::new(&buffer).to_vec()),
+                None => self.unreadable(),
+            }
+        });
+    }
+
+    fn take(mut self, bytes: &[u8]) {
+        match self.curve.feed(bytes) {
+            Ok(()) => self.go_on(),
+            Err(problem) => {
+                browser::progress(None);
+                app::take_curve(self.place, &self.file.name(), Err(problem));
+            }
+        }
+    }
+
+    /// A folder, or a file that went away.
+    fn unreadable(self) {
+        browser::progress(None);
+        app::no_file(&self.file.name());
+    }
+}

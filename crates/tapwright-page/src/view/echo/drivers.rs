@@ -1,0 +1,169 @@
+//! What was understood about speakers as they are.
+
+use maud::{Markup, html};
+use tapwright_core::reading::DriverReading;
+use tapwright_core::setup::{DriverText, Field, Loads, StageText};
+use tapwright_core::speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
+use tapwright_core::sweep::frequencies;
+use tapwright_core::units::{Ohms, Unit};
+
+use super::super::{Region, Scene, region};
+use super::{hint, problem_at};
+use crate::{number, words};
+
+/// The fields of the speakers that are on the form.
+pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
+    let rows = 0..scene.typed.drivers.len();
+    let all = rows.flat_map(|at| {
+        DriverText::ALL
+            .iter()
+            .map(move |part| Field::Driver(at, *part))
+    });
+    all.collect()
+}
+
+/// What stands beside no single field.
+pub(super) fn more(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
+    let mut regions = Vec::new();
+    let mut put = |id: String, view: &dyn Fn() -> Markup| {
+        if wanted(&id) {
+            regions.push(region(&id, view()));
+        }
+    };
+    put("echo-drivers".into(), &|| in_brief(scene));
+    put("echo-loads".into(), &|| loads(scene));
+    for place in 0..scene.typed.drivers.len() {
+        put(format!("echo-known-{}", place + 1), &|| known(scene, place));
+    }
+    regions
+}
+
+fn reading<'a>(scene: &'a Scene, place: usize) -> Option<&'a DriverReading> {
+    scene.reading.drivers.get(place)?.as_ref()
+}
+
+fn in_brief(scene: &Scene) -> Markup {
+    let mut fields = fields(scene).into_iter();
+    if let Some(problem) = fields.find_map(|field| problem_at(scene, field)) {
+        return problem;
+    }
+    let names: Vec<&str> = (scene.reading.drivers.iter().flatten())
+        .map(|driver| driver.called.as_str())
+        .collect();
+    html! {
+        @if names.is_empty() {
+            "size, Thiele–Small, or a curve dropped here: the load over frequency"
+        } @else { (names.join(", ")) }
+    }
+}
+
+fn loads(scene: &Scene) -> Markup {
+    let report = scene.report;
+    match (scene.typed.loads, report.frequency) {
+        (Loads::Rated, _) => html! {},
+        (Loads::Curve, Some(hertz)) => html! {
+            "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz)) "."
+        },
+        (Loads::Curve, None) => match problem_at(scene, Field::Stage(StageText::Frequency)) {
+            Some(problem) => problem,
+            None => html! {
+                span .bad { "At which? Type the frequency under “More of the stage”. Rated ohms until then." }
+            },
+        },
+    }
+}
+
+/// Where a speaker's impedance is from, and its main numbers.
+fn known(scene: &Scene, place: usize) -> Markup {
+    let Some(driver) = reading(scene, place).and_then(|reading| reading.driver.as_ref()) else {
+        return html! {};
+    };
+    html! {
+        @match &driver.known {
+            Known::Generic(motor, size) => {
+                "Generic " (words::size(*size)) " (invented data) with what is typed: " (peak(motor))
+            }
+            Known::ThieleSmall(motor) => { "Thiele–Small: " (peak(motor)) }
+            Known::Measured(curve) => {
+                "Measured, " (curve.points().len()) " points from "
+                (number::given(curve.span().0, Unit::Hertz)) " to " (number::given(curve.span().1, Unit::Hertz))
+                "; beyond, the ends are held."
+            }
+        }
+        @if let Some((ohms, hertz)) = below_rating(driver) {
+            " "
+            span .bad {
+                "It falls to " (number::computed(ohms, Unit::Ohm)) " at " (number::computed(hertz, Unit::Hertz))
+                ", below 80 % of " (words::rated(driver.rated)) " (IEC 60268-5)."
+            }
+        }
+    }
+}
+
+fn peak(motor: &Motor) -> String {
+    format!(
+        "{} at its resonance, {}.",
+        number::computed(motor.impedance(motor.resonance).norm(), Unit::Ohm),
+        number::computed(motor.resonance, Unit::Hertz)
+    )
+}
+
+/// The lowest modulus, and where, when it is lower than the rating allows.
+fn below_rating(driver: &Driver) -> Option<(f64, f64)> {
+    let moduli = frequencies().map(|hertz| (driver.impedance(hertz).norm(), hertz));
+    let lowest = moduli.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    (lowest.0 < 0.999 * LOWEST_SHARE_OF_RATED * driver.rated.0).then_some(lowest)
+}
+
+pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Markup {
+    let read = reading(scene, place);
+    match (part, read) {
+        (
+            DriverText::Called,
+            Some(DriverReading {
+                in_place_of: Some(ohms),
+                ..
+            }),
+        ) => html! {
+            "Every speaker that hookups write as " (words::rated(*ohms)) "."
+        },
+        (DriverText::Called, Some(read)) => {
+            html! { "Write " (read.called) " in a hookup, as in " (read.called) "//8." }
+        }
+        (DriverText::Called, None) => {
+            hint("A letter of yours, or the ohms that hookups write for it.")
+        }
+        (
+            DriverText::Coil,
+            Some(DriverReading {
+                inferred: Some(found),
+                ..
+            }),
+        ) => {
+            let others: Vec<String> = found
+                .others
+                .iter()
+                .map(|other| words::rated(*other))
+                .collect();
+            html! {
+                @if found.customary { "Probably rated " } @else { "No customary rating; about " }
+                (words::rated(found.rated))
+                @for other in others { ", or " (other) }
+                ": a coil has 0.7 to 0.85 of it (common practice)."
+            }
+        }
+        (
+            DriverText::Rated,
+            Some(DriverReading {
+                driver: Some(driver),
+                ..
+            }),
+        ) => {
+            html! { (words::rated(Ohms(driver.rated.0))) }
+        }
+        (DriverText::Curve, _) => {
+            hint("In its place: frequency, ohms, degrees from a table in text, or Touchstone.")
+        }
+        _ => html! {},
+    }
+}

@@ -1,0 +1,96 @@
+//! The chosen hookup over frequency: impedance, the load that the tube sees, who gets what.
+
+use maud::{Markup, html};
+use tapwright_core::report::{HookupReport, Report};
+use tapwright_core::speaker::{Driver, Known};
+use tapwright_core::sweep::{Sweep, SweepPoint};
+use tapwright_core::units::Unit;
+
+use super::chart;
+use super::{Scene, answer};
+use crate::{number, words};
+
+mod charts;
+
+pub(super) use charts::charts;
+
+/// The sweep of the followed connection, with its hookup.
+fn swept(report: &Report) -> Option<(&HookupReport, &Sweep)> {
+    let hookup = report.hookup(report.followed()?.choice.hookup)?;
+    Some((hookup, report.chosen.as_ref()?.sweep.as_ref()?))
+}
+
+pub(super) fn speakers(scene: &Scene) -> Markup {
+    let Some((hookup, sweep)) = swept(scene.report) else {
+        return html! {};
+    };
+    let stale = scene.is_stale(&answer::fields(scene, hookup.place));
+    html! {
+        h2 { "The speakers over frequency" }
+        div .stale[stale] {
+            (in_words(hookup, sweep))
+            div .charts {
+                @for chart in scene.charts().iter().filter(|chart| charts::IDS.contains(&chart.id)) {
+                    (chart::draw(chart, scene.is_open(&format!("table.{}", chart.id))))
+                }
+            }
+        }
+    }
+}
+
+fn in_words(hookup: &HookupReport, sweep: &Sweep) -> Markup {
+    let generic = |driver: &&Driver| matches!(driver.known, Known::Generic(..));
+    let generic = hookup.drivers.iter().filter(generic).count();
+    html! {
+        p .standing {
+            @if let Some((lowest, hertz)) = sweep.lowest() {
+                "At least " (number::computed(lowest.0, Unit::Ohm)) ", at " (number::computed(hertz, Unit::Hertz)) ". "
+            }
+            @if let Some(at) = &sweep.at { (at_frequency(hookup, at)) }
+            @if let Some(safe) = &hookup.safe {
+                "It takes no more than " b { (number::computed(safe.watts.0, Unit::Watt)) } " in all: at "
+                (number::computed(safe.hertz, Unit::Hertz)) " " (driver_name(hookup, safe.driver)) " reaches its rating. "
+            }
+            @if generic == hookup.drivers.len() { "Generic speakers, invented data: describe them under the hookups." }
+            @else if generic > 0 { "Some of these are generic speakers, invented data." }
+        }
+    }
+}
+
+fn at_frequency(hookup: &HookupReport, at: &SweepPoint) -> Markup {
+    html! {
+        "At " (number::given(at.hertz, Unit::Hertz)) " it is " b { (number::computed(at.ohms, Unit::Ohm)) }
+        ", " (format!("{:.0}°", at.degrees).replace('-', "−")) ", and the load "
+        (number::computed(at.load_ohms, Unit::Ohm))
+        @if at.power.len() > 1 {
+            "; of the power "
+            @for (place, share) in at.power.iter().enumerate() {
+                @if place > 0 { ", " }
+                (driver_name(hookup, place)) " gets " (number::percent(*share))
+            }
+        }
+        ". "
+    }
+}
+
+/// What a driver is called: its name, or its rating; with its place where others are alike.
+fn driver_name(hookup: &HookupReport, place: usize) -> String {
+    let name = |place: usize| {
+        hookup.drivers.get(place).map(|driver| {
+            if driver.name.starts_with(char::is_alphabetic) {
+                driver.name.clone()
+            } else {
+                words::rated(driver.rated)
+            }
+        })
+    };
+    let own = name(place);
+    let mut others = (0..hookup.drivers.len()).filter(|other| *other != place);
+    let alike = others.any(|other| name(other) == own);
+    let own = own.unwrap_or_default();
+    if alike {
+        format!("{own} (number {})", place + 1)
+    } else {
+        own
+    }
+}
