@@ -141,9 +141,9 @@ fn compare(text: &str, drivers: &[Driver], motors: &[Motor]) -> Result<Vec<Strin
             }
         };
         let z = value("z")?;
-        let own = mixed.impedance_at(hertz);
+        let (own, shares) = mixed.at(hertz);
         check("impedance", (own.re, own.im), z);
-        for (n, share) in mixed.shares_at(hertz).iter().enumerate() {
+        for (n, share) in shares.iter().enumerate() {
             let (u, i) = (value(&format!("u{n}"))?, value(&format!("i{n}"))?);
             // One ampere goes in: the voltage is the impedance.
             let over = |a: (f64, f64), b: (f64, f64)| {

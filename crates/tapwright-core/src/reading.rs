@@ -53,6 +53,7 @@ pub struct ReadHookup {
     /// Power ratings: none, one for all, or one for each driver.
     pub ratings: Vec<Watts>,
     /// The drivers as they are, in the order of the hookup.
+    #[serde(skip)]
     pub drivers: Vec<Driver>,
 }
 

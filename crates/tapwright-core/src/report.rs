@@ -70,6 +70,7 @@ pub struct HookupReport {
     /// The speakers and how they are joined.
     pub speakers: Hookup,
     /// The drivers as they are, in the order of the hookup.
+    #[serde(skip)]
     pub drivers: Vec<Driver>,
     /// Impedance from rated impedances.
     pub impedance: Ohms,
@@ -111,6 +112,8 @@ pub struct Chosen {
     pub output: Option<Result<ChosenOutput, String>>,
     /// Its hookup over frequency.
     pub sweep: Option<Sweep>,
+    /// The same at the frequency that was typed, alone.
+    pub at_frequency: Option<Sweep>,
     /// How each of its numbers came about.
     pub workings: Vec<Working>,
     /// What was solved numerically for it.
@@ -335,7 +338,8 @@ impl Chosen {
             by_hand,
             cautions: answer::cautions(report, connection),
             output: None,
-            sweep: followed_sweep(report, connection),
+            sweep: swept(report, connection, &sweep::frequencies()),
+            at_frequency: (report.frequency).and_then(|hertz| swept(report, connection, &[hertz])),
             solved: Vec::new(),
             workings: workings::of(report, connection),
         }
@@ -430,7 +434,7 @@ fn safe(hookup: &ReadHookup) -> Option<SafePower> {
         return None;
     }
     let mixed = Mixed::new(&hookup.speakers, &hookup.drivers)?;
-    sweep::safe_power(mixed, &hookup.ratings)
+    mixed.safe_power(&sweep::frequencies(), &hookup.ratings)
 }
 
 fn missing(reading: &Reading) -> Vec<Missing> {
@@ -447,11 +451,11 @@ fn missing(reading: &Reading) -> Vec<Missing> {
     .collect()
 }
 
-fn followed_sweep(report: &Report, connection: usize) -> Option<Sweep> {
+fn swept(report: &Report, connection: usize, frequencies: &[f64]) -> Option<Sweep> {
     let connection = report.connections.get(connection)?;
     let mixed = report.hookup(connection.choice.hookup)?.mixed()?;
     let square = connection.turns_ratio.powi(2);
-    Some(Sweep::of(mixed, report.frequency, &|_, z| square * z))
+    Some(Sweep::of(mixed, frequencies, &|_, z| square * z))
 }
 
 /// The connection that the person selected, if it exists, and that they did; otherwise the

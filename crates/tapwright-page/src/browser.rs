@@ -97,31 +97,20 @@ pub fn copy(text: &str, then: fn(bool)) {
     let Some(clipboard) = clipboard() else {
         return then(false);
     };
-    when(clipboard.write_text(text).into(), move |went| {
-        then(went.is_some())
-    });
+    // It brings nothing when it went, and a reason when it did not.
+    let told = move |reason: JsValue| then(reason.is_undefined());
+    when(clipboard.write_text(text).into(), Box::new(told));
 }
 
-/// Runs `then` once a promise is kept, with what it brings; with nothing if it is broken.
-pub fn when(promise: JsValue, then: impl FnOnce(Option<JsValue>) + 'static) {
-    let then = std::rc::Rc::new(std::cell::Cell::new(Some(then)));
-    let other = then.clone();
-    let went = Closure::once_into_js(move |value: JsValue| {
-        if let Some(then) = then.take() {
-            then(Some(value));
-        }
-    });
-    let refused = Closure::once_into_js(move |_: JsValue| {
-        if let Some(then) = other.take() {
-            then(None);
-        }
-    });
-    // `then` with both handlers, called by name: it takes closures that run once.
+/// Runs `then` once a promise is kept or broken, with what it brings or with the reason.
+pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
+    let then = Closure::once_into_js(then);
+    // `then` for both, called by name: it takes closures that run once.
     let call = js_sys::Reflect::get(&promise, &"then".into())
         .ok()
         .and_then(|method| method.dyn_into::<js_sys::Function>().ok());
     if let Some(call) = call {
-        let _ = call.call2(&promise, &went, &refused);
+        let _ = call.call2(&promise, &then, &then);
     }
 }
 

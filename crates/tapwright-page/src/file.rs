@@ -1,6 +1,6 @@
 //! Reads a file that was dropped or chosen, piece by piece, so that the page stays alive.
 
-use std::cell::Cell;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use js_sys::{ArrayBuffer, Uint8Array};
 use tapwright_core::speaker::CurveFile;
@@ -11,10 +11,8 @@ use crate::{app, browser};
 /// Read between two frames: some thousand lines.
 const PIECE: f64 = 262_144.0;
 
-thread_local! {
-    /// Counts the files: a newer one takes the place of one still being read.
-    static NEWEST: Cell<u32> = const { Cell::new(0) };
-}
+/// Counts the files: a newer one takes the place of one still being read.
+static NEWEST: AtomicU32 = AtomicU32::new(0);
 
 struct Reading {
     file: web_sys::File,
@@ -27,8 +25,7 @@ struct Reading {
 
 /// Begins to read a file.
 pub fn begin(file: web_sys::File, place: Option<usize>) {
-    let number = NEWEST.get() + 1;
-    NEWEST.set(number);
+    let number = NEWEST.fetch_add(1, Ordering::Relaxed) + 1;
     Reading {
         curve: CurveFile::new(&file.name()),
         file,
@@ -42,7 +39,7 @@ pub fn begin(file: web_sys::File, place: Option<usize>) {
 impl Reading {
     /// Asks for the next piece; at the end, hands the curve over.
     fn go_on(mut self) {
-        if NEWEST.get() != self.number {
+        if NEWEST.load(Ordering::Relaxed) != self.number {
             return;
         }
         let (name, size) = (self.file.name(), self.file.size());
@@ -57,12 +54,11 @@ impl Reading {
             return self.unreadable();
         };
         self.at = end;
-        browser::when(piece.array_buffer().into(), move |buffer| {
-            match buffer.and_then(|buffer| buffer.dyn_into::<ArrayBuffer>().ok()) {
-                Some(buffer) => self.take(&Uint8Array::new(&buffer).to_vec()),
-                None => self.unreadable(),
-            }
-        });
+        let then = move |buffer: JsValue| match buffer.dyn_into::<ArrayBuffer>() {
+            Ok(buffer) => self.take(&Uint8Array::new(&buffer).to_vec()),
+            Err(_) => self.unreadable(),
+        };
+        browser::when(piece.array_buffer().into(), Box::new(then));
     }
 
     fn take(mut self, bytes: &[u8]) {

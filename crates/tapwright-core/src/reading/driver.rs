@@ -22,15 +22,36 @@ pub struct DriverReading {
     /// The rating found from the coil's resistance, where none is typed.
     pub inferred: Option<Inferred>,
     /// The driver; `None` until its rating is known.
+    #[serde(skip)]
     pub driver: Option<Driver>,
 }
 
-const RATED: Expected = expected(Unit::Ohm, 0.5, 2_000.0, "8", "a speaker's rated impedance");
-const COIL: Expected = expected(Unit::Ohm, 0.3, 2_000.0, "6.4", "a coil's resistance");
-const RESONANCE: Expected = expected(Unit::Hertz, 5.0, 5_000.0, "75", "a resonance");
 const Q: Expected = expected(Unit::One, 0.01, 200.0, "0.9", "a Q");
-const INDUCTANCE: Expected = expected(Unit::Henry, 1e-6, 0.1, "0.5 mH", "a coil's inductance");
 const LITRES: Expected = expected(Unit::Litre, 0.05, 20_000.0, "60", "a volume");
+
+/// The numbers, in the order in which [`one`] takes them.
+const NUMBERS: [(DriverText, Expected); 8] = [
+    (
+        DriverText::Rated,
+        expected(Unit::Ohm, 0.5, 2_000.0, "8", "a speaker’s rated impedance"),
+    ),
+    (
+        DriverText::Coil,
+        expected(Unit::Ohm, 0.3, 2_000.0, "6.4", "a coil’s resistance"),
+    ),
+    (
+        DriverText::Resonance,
+        expected(Unit::Hertz, 5.0, 5_000.0, "75", "a resonance"),
+    ),
+    (DriverText::MechanicalQ, Q),
+    (DriverText::ElectricalQ, Q),
+    (
+        DriverText::Inductance,
+        expected(Unit::Henry, 1e-6, 0.1, "0.5 mH", "a coil’s inductance"),
+    ),
+    (DriverText::Vas, LITRES),
+    (DriverText::ClosedBox, LITRES),
+];
 
 pub(super) fn read(reader: &mut Reader) -> Vec<Option<DriverReading>> {
     let mut read: Vec<Option<DriverReading>> = Vec::new();
@@ -64,28 +85,22 @@ impl DriverReading {
 
 fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
     let field = |text| Field::Driver(at, text);
-    let value = |reader: &mut Reader, text, expected: Expected| {
-        reader.field(field(text), |typed| expected.read(typed))
-    };
     let called = reader.field(field(DriverText::Called), read_name);
     let in_place_of = (called.as_deref())
         .and_then(|name| number(name, Unit::Ohm).ok())
         .map(Ohms);
-    let rated = match in_place_of {
-        Some(_) => in_place_of,
-        None => value(reader, DriverText::Rated, RATED).map(Ohms),
-    };
-    let coil = value(reader, DriverText::Coil, COIL).map(Ohms);
+    let numbers = NUMBERS.map(|(text, expected)| {
+        if text == DriverText::Rated && in_place_of.is_some() {
+            return None;
+        }
+        reader.field(field(text), |typed| expected.read(typed))
+    });
+    let [rated, coil, parameters @ .., vas, closed] = numbers;
+    let (rated, coil) = (in_place_of.or(rated.map(Ohms)), coil.map(Ohms));
     let size = reader.field(field(DriverText::Size), |word| {
         Size::read(word).ok_or_else(|| Complaint::new("no size that is known here", "12"))
     });
-    let parameters = [
-        value(reader, DriverText::Resonance, RESONANCE),
-        value(reader, DriverText::MechanicalQ, Q),
-        value(reader, DriverText::ElectricalQ, Q),
-        value(reader, DriverText::Inductance, INDUCTANCE),
-    ];
-    let stiffness = stiffness(reader, at);
+    let stiffness = stiffness(reader, at, vas, closed);
     let curve = reader.field(field(DriverText::Curve), |typed| {
         read_points(typed).map_err(|problem| {
             let why = format!("point {}: {}", problem.line, problem.why);
@@ -108,9 +123,7 @@ fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
 }
 
 /// V_as over the volume of the closed box; 0 without one.
-fn stiffness(reader: &mut Reader, at: usize) -> f64 {
-    let [vas, closed] = [DriverText::Vas, DriverText::ClosedBox]
-        .map(|text| reader.field(Field::Driver(at, text), |typed| LITRES.read(typed)));
+fn stiffness(reader: &mut Reader, at: usize, vas: Option<f64>, closed: Option<f64>) -> f64 {
     let typed = (reader.setup)
         .text(Field::Driver(at, DriverText::Vas))
         .is_some_and(|text| !text.trim().is_empty());

@@ -1,14 +1,12 @@
 //! One driver as it is: what is known of its impedance over frequency.
 
 use num_complex::Complex64;
-use serde::Serialize;
 
 use super::{Curve, Motor, Size};
 use crate::units::Ohms;
 
 /// What a driver's impedance over frequency follows from.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Known {
     /// Its rating, and its size when that is known: a generic curve, invented data.
     Generic(Motor, Option<Size>),
@@ -19,7 +17,7 @@ pub enum Known {
 }
 
 /// One driver.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Driver {
     /// What hookups call it; empty for one that is nowhere described.
     pub name: String,

@@ -146,7 +146,7 @@ impl CurveFile {
             _ => String::new(),
         };
         let points = std::mem::take(&mut self.points.all);
-        Curve::new(points).ok_or_else(|| self.problem(why))
+        Curve::checked(points).ok_or_else(|| self.problem(why))
     }
 
     /// How many points were read so far.
@@ -212,11 +212,11 @@ impl Points {
         } else if hertz <= 0.0 {
             format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
         } else if hertz > 1e7 {
-            format!("{hertz:e} Hz is far beyond sound; are the units right?")
+            format!("{hertz} Hz is far beyond sound; are the units right?")
         } else if ohms <= 0.0 {
             format!("{ohms} ohms is no modulus: that is above zero")
         } else if ohms > 1e6 {
-            format!("{ohms:e} ohms is an open circuit, not a speaker")
+            format!("{ohms} ohms is an open circuit, not a speaker")
         } else if degrees.abs() >= 90.0 {
             format!("a phase of {degrees}° is impossible: a speaker stays within ±90°")
         } else if hertz == before {
@@ -234,6 +234,19 @@ impl Points {
         };
         Err(why)
     }
+}
+
+/// The values of a line, without the spaces and quotation marks around each. Where spaces
+/// are between them, there may be several.
+fn cut(text: &str, at: char) -> Vec<&str> {
+    let mut values = Vec::new();
+    for value in text.split(|c: char| c == at || (at == ' ' && c.is_whitespace())) {
+        let value = value.trim().trim_matches('"').trim();
+        if at != ' ' || !value.is_empty() {
+            values.push(value);
+        }
+    }
+    values
 }
 
 /// The start of a line, as a message repeats it.

@@ -52,10 +52,11 @@ impl<'a> Mixed<'a> {
     /// assert!((two.impedance_at(80.0) - 2.0 * drivers[0].impedance(80.0)).norm() < 1e-9);
     /// ```
     pub fn impedance_at(&self, hertz: f64) -> Complex64 {
-        total(self.hookup, &mut self.drivers.iter(), hertz)
+        self.at(hertz).0
     }
 
-    /// What each driver gets at a frequency above zero, Hz, in the order of the hookup.
+    /// The impedance, Ω, and what each driver gets at a frequency above zero, Hz, in the
+    /// order of the hookup.
     ///
     /// Power is `Re(V·I*)`, what heats the coil and moves the cone; phase between the
     /// drivers is counted, so the moduli of the shares need not add up.
@@ -64,10 +65,10 @@ impl<'a> Mixed<'a> {
     /// use tapwright_core::{speaker::{Driver, Hookup, Mixed}, units::Ohms};
     /// let hookup = Hookup::read("15//8").unwrap();
     /// let drivers = [15.0, 8.0].map(|rated| Driver::generic(Ohms(rated)));
-    /// let shares = Mixed::new(&hookup, &drivers).unwrap().shares_at(400.0);
+    /// let (_, shares) = Mixed::new(&hookup, &drivers).unwrap().at(400.0);
     /// assert!((shares[1].power - 15.0 / 23.0).abs() < 1e-12);
     /// ```
-    pub fn shares_at(&self, hertz: f64) -> Vec<ShareAt> {
+    pub fn at(&self, hertz: f64) -> (Complex64, Vec<ShareAt>) {
         let whole = ShareAt {
             voltage: 1.0.into(),
             current: 1.0.into(),
@@ -78,7 +79,7 @@ impl<'a> Mixed<'a> {
         for share in &mut shares {
             share.power = (share.voltage * share.current.conj() * z).re / z.re;
         }
-        shares
+        (z, shares)
     }
 
     /// The largest power in the whole hookup that keeps every driver within its rating at
@@ -90,17 +91,13 @@ impl<'a> Mixed<'a> {
     /// let hookup = Hookup::read("15//8").unwrap();
     /// let drivers = [15.0, 8.0].map(|rated| Driver::generic(Ohms(rated)));
     /// let mixed = Mixed::new(&hookup, &drivers).unwrap();
-    /// let safe = mixed.safe_power([80.0, 400.0], &[Watts(15.0)]).unwrap();
+    /// let safe = mixed.safe_power(&[80.0, 400.0], &[Watts(15.0)]).unwrap();
     /// assert!((safe.watts.0 - 23.0).abs() < 1e-9 && safe.driver == 1);
     /// ```
-    pub fn safe_power(
-        &self,
-        frequencies: impl IntoIterator<Item = f64>,
-        ratings: &[Watts],
-    ) -> Option<SafePower> {
+    pub fn safe_power(&self, frequencies: &[f64], ratings: &[Watts]) -> Option<SafePower> {
         let mut safe: Option<SafePower> = None;
-        for hertz in frequencies {
-            for (driver, share) in self.shares_at(hertz).iter().enumerate() {
+        for &hertz in frequencies {
+            for (driver, share) in self.at(hertz).1.iter().enumerate() {
                 let rating = match ratings {
                     [all] => all,
                     each => each.get(driver)?,
@@ -122,25 +119,13 @@ impl<'a> Mixed<'a> {
 
 type Leaves<'a> = std::slice::Iter<'a, Driver>;
 
-fn total(hookup: &Hookup, leaves: &mut Leaves, hertz: f64) -> Complex64 {
-    match hookup {
-        Hookup::Driver(_) => leaves.next().map_or(1.0.into(), |d| d.impedance(hertz)),
-        Hookup::Series(pair) => total(&pair.0, leaves, hertz) + total(&pair.1, leaves, hertz),
-        Hookup::Parallel(pair) => {
-            in_parallel(total(&pair.0, leaves, hertz), total(&pair.1, leaves, hertz))
-        }
-    }
-}
-
-fn in_parallel(a: Complex64, b: Complex64) -> Complex64 {
-    a * b / (a + b)
-}
-
 /// The impedance, with the shares of its own drivers brought down to it: `shares` has as
 /// many elements as `hookup` has drivers.
 fn share(hookup: &Hookup, leaves: &mut Leaves, hertz: f64, shares: &mut [ShareAt]) -> Complex64 {
     let (pair, series) = match hookup {
-        Hookup::Driver(_) => return total(hookup, leaves, hertz),
+        Hookup::Driver(_) => {
+            return (leaves.next()).map_or(1.0.into(), |driver| driver.impedance(hertz));
+        }
         Hookup::Series(pair) => (pair, true),
         Hookup::Parallel(pair) => (pair, false),
     };
@@ -148,16 +133,22 @@ fn share(hookup: &Hookup, leaves: &mut Leaves, hertz: f64, shares: &mut [ShareAt
     let (first, second) = shares.split_at_mut(middle);
     let a = share(&pair.0, leaves, hertz, first);
     let b = share(&pair.1, leaves, hertz, second);
-    for (part, own, other) in [(first, a, b), (second, b, a)] {
-        for share in part {
-            if series {
-                share.voltage *= own / (a + b);
-            } else {
-                share.current *= other / (a + b);
-            }
-        }
+    let (of_first, of_second) = (a / (a + b), b / (a + b));
+    if series {
+        first.iter_mut().for_each(|share| share.voltage *= of_first);
+        second
+            .iter_mut()
+            .for_each(|share| share.voltage *= of_second);
+        a + b
+    } else {
+        first
+            .iter_mut()
+            .for_each(|share| share.current *= of_second);
+        second
+            .iter_mut()
+            .for_each(|share| share.current *= of_first);
+        a * of_second
     }
-    if series { a + b } else { in_parallel(a, b) }
 }
 
 #[cfg(test)]
@@ -185,7 +176,7 @@ mod tests {
         ];
         let mixed = Mixed::new(&hookup, &drivers).expect("three");
         for hertz in [20.0, 65.0, 90.0, 110.0, 140.0, 400.0, 5e3, 20e3] {
-            let shares = mixed.shares_at(hertz);
+            let (_, shares) = mixed.at(hertz);
             let power: f64 = shares.iter().map(|share| share.power).sum();
             assert!((power - 1.0).abs() < 1e-12, "{hertz}: {power}");
             let along = shares[0].voltage + shares[1].voltage;
@@ -202,11 +193,12 @@ mod tests {
         let drivers = [of(Size::Fifteen, 8.0), of(Size::Elliptical, 8.0)];
         let mixed = Mixed::new(&hookup, &drivers).expect("two");
         let band = (0..=180).map(|n| 20.0 * 10_f64.powf(f64::from(n) / 60.0));
-        let safe = mixed.safe_power(band, &[Watts(10.0)]).expect("rated");
+        let band: Vec<f64> = band.collect();
+        let safe = mixed.safe_power(&band, &[Watts(10.0)]).expect("rated");
         assert_eq!(safe.driver, 0);
         assert!((60.0..70.0).contains(&safe.hertz), "{safe:?}");
         assert!((11.0..13.0).contains(&safe.watts.0), "{safe:?}");
-        assert_eq!(mixed.safe_power([100.0], &[]), None);
+        assert_eq!(mixed.safe_power(&[100.0], &[]), None);
     }
 
     #[test]

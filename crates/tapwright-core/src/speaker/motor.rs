@@ -4,13 +4,12 @@
 //! (A. N. Thiele, J. Audio Eng. Soc. 1971; R. H. Small, J. Audio Eng. Soc. 1972).
 
 use num_complex::Complex64;
-use serde::Serialize;
 
 use super::Size;
 use crate::units::Ohms;
 
 /// A driver's motor: what its impedance over frequency follows from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Motor {
     /// Resistance of the coil R_e, Ω.
     pub coil_ohms: f64,

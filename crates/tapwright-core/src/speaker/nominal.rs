@@ -20,8 +20,6 @@ pub struct Inferred {
     pub customary: bool,
     /// Other customary ratings that the reading allows.
     pub others: Vec<Ohms>,
-    /// The lowest and the highest rating that the reading allows.
-    pub range: (Ohms, Ohms),
 }
 
 /// The rating of a speaker whose coil reads `coil` ohms on a meter, above zero: the coil has
@@ -35,22 +33,32 @@ pub struct Inferred {
 /// ```
 pub fn inferred(coil: Ohms) -> Inferred {
     let [least, usual, most] = COIL_SHARE.map(|share| coil.0 / share);
-    let range = (Ohms(most), Ohms(least));
-    let allowed = || {
-        let within = (CUSTOMARY.into_iter()).filter(|rated| (most..=least).contains(rated));
-        within.map(Ohms)
-    };
-    let off = |rated: &Ohms| (rated.0 / usual).ln().abs();
-    let nearest = allowed().min_by(|a, b| off(a).total_cmp(&off(b)));
-    let rated = nearest.unwrap_or_else(|| {
+    let mut allowed = Vec::new();
+    let mut nearest = 0;
+    let off = |rated: f64| (rated / usual).ln().abs();
+    for rated in CUSTOMARY {
+        if rated >= most && rated <= least {
+            if allowed
+                .get(nearest)
+                .is_some_and(|best: &Ohms| off(rated) < off(best.0))
+            {
+                nearest = allowed.len();
+            }
+            allowed.push(Ohms(rated));
+        }
+    }
+    if allowed.is_empty() {
         let digit = 10_f64.powf(usual.log10().floor() - 1.0);
-        Ohms((usual / digit).round() * digit)
-    });
+        return Inferred {
+            rated: Ohms((usual / digit).round() * digit),
+            customary: false,
+            others: allowed,
+        };
+    }
     Inferred {
-        rated,
-        customary: nearest.is_some(),
-        others: allowed().filter(|other| *other != rated).collect(),
-        range,
+        rated: allowed.remove(nearest),
+        customary: true,
+        others: allowed,
     }
 }
 

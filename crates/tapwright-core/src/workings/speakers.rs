@@ -34,7 +34,7 @@ pub(super) fn of(hookup: &HookupReport, hertz: Option<f64>, workings: &mut Vec<W
         });
     }
     if let (Some(safe), Some(mixed)) = (&hookup.safe, mixed)
-        && let Some(share) = mixed.shares_at(safe.hertz).get(safe.driver)
+        && let Some(share) = mixed.at(safe.hertz).1.get(safe.driver)
         && let Some(rating) = hookup.shares.get(safe.driver).and_then(|s| s.rating)
     {
         workings.push(Working {

@@ -83,22 +83,21 @@ impl Desk {
     }
 
     /// A speaker of which nothing is known yet, called by the first rating in a hookup that
-    /// no other is called by; or by a letter.
+    /// is not described yet; or by a letter.
     pub(super) fn new_driver(&self) -> DriverEntry {
         let hookups = self.reading.hookups.iter().flatten();
         let mut bare = hookups.flat_map(|hookup| &hookup.drivers);
         let first = bare.find(|driver| driver.name.is_empty());
-        let taken = |name: &str| {
+        let taken = |letter: &u8| {
             let mut rows = self.typed.drivers.iter();
-            rows.any(|row| row.called.trim().eq_ignore_ascii_case(name))
+            rows.any(|row| row.called.as_bytes() == [*letter])
         };
-        let letter = || ('A'..='Z').map(String::from).find(|letter| !taken(letter));
-        let called = match first.map(|driver| number::trimmed(driver.rated.0, 6)) {
-            Some(rated) if !taken(&rated) => Some(rated),
-            _ => letter(),
-        };
+        let letter = || (b'A'..=b'Z').find(|letter| !taken(letter)).unwrap_or(b'A');
         DriverEntry {
-            called: called.unwrap_or_default(),
+            called: match first {
+                Some(driver) => number::trimmed(driver.rated.0, 6),
+                None => char::from(letter()).into(),
+            },
             ..DriverEntry::default()
         }
     }

@@ -70,7 +70,7 @@ fn rating(scene: &Scene, place: usize) -> Markup {
 /// The most watts that a hookup takes, once every driver has a rating.
 fn takes_in_all(scene: &Scene, place: usize) -> Option<String> {
     let watts = scene.report.hookup(place)?.takes()?;
-    Some(number::given(watts.0, Unit::Watt))
+    Some(number::about(watts.0, Unit::Watt))
 }
 
 fn echo(scene: &Scene, field: Field) -> Markup {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::report::{HookupReport, Report};
 use tapwright_core::speaker::{Driver, Known};
-use tapwright_core::sweep::{Sweep, SweepPoint};
+use tapwright_core::sweep::Sweep;
 use tapwright_core::units::Unit;
 
 use super::chart;
@@ -28,7 +28,7 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
     html! {
         h2 { "The speakers over frequency" }
         div .stale[stale] {
-            (in_words(hookup, sweep))
+            (in_words(hookup, sweep, scene.report.chosen.as_ref().and_then(|chosen| chosen.at_frequency.as_ref())))
             div .charts {
                 @for chart in scene.charts().iter().filter(|chart| charts::IDS.contains(&chart.id)) {
                     (chart::draw(chart, scene.is_open(&format!("table.{}", chart.id))))
@@ -38,18 +38,18 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
     }
 }
 
-fn in_words(hookup: &HookupReport, sweep: &Sweep) -> Markup {
+fn in_words(hookup: &HookupReport, sweep: &Sweep, at: Option<&Sweep>) -> Markup {
     let generic = |driver: &&Driver| matches!(driver.known, Known::Generic(..));
     let generic = hookup.drivers.iter().filter(generic).count();
     html! {
         p .standing {
-            @if let Some((lowest, hertz)) = sweep.lowest() {
-                "At least " (number::computed(lowest.0, Unit::Ohm)) ", at " (number::computed(hertz, Unit::Hertz)) ". "
+            @if let Some((hertz, lowest)) = sweep.lowest() {
+                "At least " (number::computed(lowest, Unit::Ohm)) ", at " (number::computed(hertz, Unit::Hertz)) ". "
             }
-            @if let Some(at) = &sweep.at { (at_frequency(hookup, at)) }
+            @if let Some(at) = at { (at_frequency(hookup, at)) }
             @if let Some(safe) = &hookup.safe {
                 "It takes no more than " b { (number::computed(safe.watts.0, Unit::Watt)) } " in all: at "
-                (number::computed(safe.hertz, Unit::Hertz)) " " (driver_name(hookup, safe.driver)) " reaches its rating. "
+                (number::computed(safe.hertz, Unit::Hertz)) ", where " (driver_name(hookup, safe.driver)) " reaches its rating. "
             }
             @if generic == hookup.drivers.len() { "Generic speakers, invented data: describe them under the hookups." }
             @else if generic > 0 { "Some of these are generic speakers, invented data." }
@@ -57,16 +57,18 @@ fn in_words(hookup: &HookupReport, sweep: &Sweep) -> Markup {
     }
 }
 
-fn at_frequency(hookup: &HookupReport, at: &SweepPoint) -> Markup {
+fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
+    let value = |pairs: &[(f64, f64)]| pairs.first().copied().unwrap_or_default();
+    let (hertz, ohms) = value(&at.ohms);
     html! {
-        "At " (number::given(at.hertz, Unit::Hertz)) " it is " b { (number::computed(at.ohms, Unit::Ohm)) }
-        ", " (format!("{:.0}°", at.degrees).replace('-', "−")) ", and the load "
-        (number::computed(at.load_ohms, Unit::Ohm))
+        "At " (number::given(hertz, Unit::Hertz)) " it is " b { (number::computed(ohms, Unit::Ohm)) }
+        ", " (format!("{:.0}°", value(&at.degrees).1).replace('-', "−")) ", and the load "
+        (number::computed(value(&at.load_ohms).1, Unit::Ohm))
         @if at.power.len() > 1 {
             "; of the power "
             @for (place, share) in at.power.iter().enumerate() {
                 @if place > 0 { ", " }
-                (driver_name(hookup, place)) " gets " (number::percent(*share))
+                (driver_name(hookup, place)) " gets " (number::percent(value(share).1))
             }
         }
         ". "

@@ -4,7 +4,7 @@
 //! `;` or `//` are comments, and lines without a number above the first point a header.
 
 use super::numeral::{self, Mark};
-use super::{Line, Points, quoted};
+use super::{Line, Points, cut, quoted};
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
@@ -92,7 +92,7 @@ impl Table {
 /// Units that a header names and that this table does not have.
 fn header(text: &str) -> Line {
     let text = text.to_ascii_lowercase();
-    let mut words = text.split(|c: char| !c.is_alphanumeric());
+    let mut words = text.split(|c: char| !c.is_ascii_alphanumeric());
     let other = words.find(|word| matches!(*word, "khz" | "mhz" | "rad" | "radians" | "kohm"));
     match other {
         Some(unit) => Err(format!(
@@ -103,30 +103,21 @@ fn header(text: &str) -> Line {
 }
 
 fn fields(text: &str) -> Vec<&str> {
-    let spaced = || text.split_whitespace().map(trimmed).collect::<Vec<_>>();
-    let set_off = |mark: char| {
-        let text = text.strip_suffix(mark).unwrap_or(text);
-        text.split(mark).map(trimmed).collect::<Vec<_>>()
-    };
+    let set_off = |mark: char| cut(text.strip_suffix(mark).unwrap_or(text), mark);
     if text.contains(';') {
-        set_off(';')
-    } else if text.contains('\t') || !text.contains(',') {
-        spaced()
-    } else {
-        // `20, 7.1, 12` has commas between; `20,5 7,1 12` has them inside.
-        let by_comma = set_off(',');
-        let by_space = spaced();
-        let inside = |field: &&str| !field.starts_with(',') && !field.ends_with(',');
-        let three = by_comma.len() == 3 && !by_comma.iter().any(|field| field.contains(' '));
-        if !three && by_space.len() == 3 && by_space.iter().all(inside) {
-            by_space
-        } else {
-            by_comma
-        }
+        return set_off(';');
     }
-}
-
-/// Without spaces and quotation marks around it.
-fn trimmed(field: &str) -> &str {
-    field.trim().trim_matches('"').trim()
+    let by_space = cut(text, ' ');
+    if text.contains('\t') || !text.contains(',') {
+        return by_space;
+    }
+    // `20, 7.1, 12` has commas between; `20,5 7,1 12` has them inside.
+    let by_comma = set_off(',');
+    let inside = |field: &&str| !field.starts_with(',') && !field.ends_with(',');
+    let three = by_comma.len() == 3 && !by_comma.iter().any(|field| field.contains(' '));
+    if !three && by_space.len() == 3 && by_space.iter().all(inside) {
+        by_space
+    } else {
+        by_comma
+    }
 }

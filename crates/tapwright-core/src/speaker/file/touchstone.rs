@@ -7,7 +7,7 @@
 use num_complex::Complex64;
 
 use super::numeral::{self, Mark};
-use super::{Line, Points, quoted};
+use super::{Line, Points, cut, quoted};
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Parameter {
@@ -63,9 +63,7 @@ pub(super) struct Touchstone {
 pub(super) fn is_start(text: &str) -> bool {
     match text.strip_prefix('#') {
         // A comment such as `# Hz` is none: unit, parameter and form at least.
-        Some(options) => {
-            options.split_whitespace().nth(2).is_some() && read_options(options).is_ok()
-        }
+        Some(options) => cut(options, ' ').len() > 2 && read_options(options).is_ok(),
         None => keyword(text).is_some_and(|(word, _)| word == "version"),
     }
 }
@@ -83,7 +81,7 @@ fn read_options(text: &str) -> Result<Options, String> {
         form: Form::MA,
         ohms: 50.0,
     };
-    let mut words = text.split_whitespace();
+    let mut words = cut(text, ' ').into_iter();
     while let Some(word) = words.next() {
         match word.to_ascii_lowercase().as_str() {
             "hz" => options.hertz = 1.0,
@@ -196,7 +194,7 @@ impl Touchstone {
             return Err("the option line, # and the units, belongs above the first point".into());
         };
         self.part = Part::Data;
-        let words: Vec<&str> = text.split_whitespace().collect();
+        let words = cut(text, ' ');
         let [hertz, a, b] = words[..] else {
             return Err(format!(
                 "it has {} values, and one port has three: frequency and a pair",

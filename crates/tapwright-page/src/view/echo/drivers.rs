@@ -110,8 +110,13 @@ fn peak(motor: &Motor) -> String {
 
 /// The lowest modulus, and where, when it is lower than the rating allows.
 fn below_rating(driver: &Driver) -> Option<(f64, f64)> {
-    let moduli = frequencies().map(|hertz| (driver.impedance(hertz).norm(), hertz));
-    let lowest = moduli.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let mut lowest = (f64::INFINITY, 0.0);
+    for hertz in frequencies() {
+        let ohms = driver.impedance(hertz).norm();
+        if ohms < lowest.0 {
+            lowest = (ohms, hertz);
+        }
+    }
     (lowest.0 < 0.999 * LOWEST_SHARE_OF_RATED * driver.rated.0).then_some(lowest)
 }
 

@@ -6,7 +6,7 @@ use tapwright_core::units::{Ohms, Unit};
 
 use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
 use super::{driver_name, swept};
-use crate::{number, words};
+use crate::words;
 
 /// The ids of these charts.
 pub(super) const IDS: [&str; 3] = ["impedance", "load", "shares"];
@@ -19,16 +19,19 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
     let Some((hookup, sweep)) = swept(report) else {
         return Vec::new();
     };
-    let mut charts = vec![impedance(hookup, sweep)];
-    charts.extend(load(report, sweep));
+    let at = report.frequency;
+    let mut charts = vec![impedance(hookup, sweep, at)];
+    if let Some(chosen) = report.followed() {
+        charts.push(load(chosen.load.target, sweep, at));
+    }
     if (2..=MOST_DRIVERS).contains(&hookup.drivers.len()) {
-        charts.push(shares(hookup, sweep));
+        charts.push(shares(hookup, sweep, at));
     }
     charts
 }
 
 /// A chart over frequency with nothing on it yet.
-fn chart(id: &'static str, title: &str, summary: String, y: Axis, sweep: &Sweep) -> Chart {
+fn chart(id: &'static str, title: &str, summary: String, y: Axis, at: Option<f64>) -> Chart {
     Chart {
         id,
         title: title.into(),
@@ -39,26 +42,36 @@ fn chart(id: &'static str, title: &str, summary: String, y: Axis, sweep: &Sweep)
         curves: Vec::new(),
         areas: Vec::new(),
         marks: Vec::new(),
-        ticks: (sweep.at.iter())
-            .map(|at| XMark {
-                name: number::given(at.hertz, Unit::Hertz),
-                at: at.hertz,
+        ticks: match at {
+            Some(at) => vec![XMark {
+                name: "as typed".into(),
+                at,
                 chosen: true,
-            })
-            .collect(),
+            }],
+            None => Vec::new(),
+        },
         along: Along::Axis,
     }
 }
 
-fn curve(name: &str, style: CurveStyle, points: Vec<(f64, f64)>) -> Curve {
+fn curve(name: &str, style: CurveStyle, points: &[(f64, f64)]) -> Curve {
     Curve {
         name: name.into(),
         style,
         right: false,
-        points,
+        points: points.to_vec(),
         read: true,
         closed: false,
     }
+}
+
+/// The lowest and the highest value of a curve.
+fn range(curve: &Curve) -> (f64, f64) {
+    let start = (f64::INFINITY, 0.0_f64);
+    let points = curve.points.iter();
+    points.fold(start, |(low, high), point| {
+        (low.min(point.1), high.max(point.1))
+    })
 }
 
 /// A level that does not change with frequency.
@@ -68,115 +81,81 @@ fn level(name: String, value: f64) -> Curve {
         ..curve(
             &name,
             CurveStyle::Limit,
-            vec![(SPAN.0, value), (SPAN.1, value)],
+            &[(SPAN.0, value), (SPAN.1, value)],
         )
     }
 }
 
-/// An axis of ohms with room for these curves.
-fn ohms(name: &'static str, curves: &[Curve]) -> Axis {
-    let values = || {
-        curves
-            .iter()
-            .flat_map(|curve| &curve.points)
-            .map(|point| point.1)
-    };
-    let least = values().fold(f64::INFINITY, f64::min) / 1.3;
-    let most = values().fold(0.0, f64::max) * 1.3;
-    Axis::log(name, Measure::Si(Unit::Ohm), least.min(most / 8.0), most)
+/// An axis of ohms with room for a curve and a level.
+fn ohms(name: &'static str, curve: &Curve, level: f64) -> Axis {
+    let (low, high) = range(curve);
+    let most = high.max(level) * 1.3;
+    let least = (low.min(level) / 1.3).min(most / 8.0);
+    Axis::log(name, Measure::Si(Unit::Ohm), least, most)
 }
 
-fn impedance(hookup: &HookupReport, sweep: &Sweep) -> Chart {
-    let modulus = sweep.points.iter().map(|point| (point.hertz, point.ohms));
-    let phase = sweep
-        .points
-        .iter()
-        .map(|point| (point.hertz, point.degrees));
-    let mut curves = vec![
-        level(
-            format!("nominal {}", words::about(hookup.impedance)),
-            hookup.impedance.0,
-        ),
-        curve("impedance", CurveStyle::Main, modulus.collect()),
-    ];
-    let y = ohms("impedance", &curves);
-    let phase = curve("phase", CurveStyle::Other, phase.collect());
-    curves.insert(
-        1,
-        Curve {
-            right: true,
-            ..phase
-        },
-    );
+fn impedance(hookup: &HookupReport, sweep: &Sweep, at: Option<f64>) -> Chart {
+    let nominal = words::about(hookup.impedance);
+    let modulus = curve("impedance", CurveStyle::Main, &sweep.ohms);
+    let phase = curve("phase", CurveStyle::Other, &sweep.degrees);
+    let y = ohms("impedance", &modulus, hookup.impedance.0);
     Chart {
         right: Some(Axis::linear("phase", Measure::Degrees, -90.0, 90.0)),
-        curves,
+        curves: vec![
+            level(format!("nominal {nominal}"), hookup.impedance.0),
+            Curve {
+                right: true,
+                ..phase
+            },
+            modulus,
+        ],
         ..chart(
             "impedance",
             "Impedance of the hookup",
-            format!(
-                "Impedance and phase of the hookup from 20 Hz to 20 kHz; nominal {}.",
-                words::about(hookup.impedance)
-            ),
+            format!("Impedance and phase from 20 Hz to 20 kHz; nominal {nominal}."),
             y,
-            sweep,
+            at,
         )
     }
 }
 
-fn load(report: &Report, sweep: &Sweep) -> Option<Chart> {
-    let target = report.followed()?.load.target;
-    let curves = vec![
-        level(format!("target {}", words::rated(target)), target.0),
-        curve(
-            "load",
-            CurveStyle::Main,
-            sweep
-                .points
-                .iter()
-                .map(|point| (point.hertz, point.load_ohms))
-                .collect(),
-        ),
-    ];
-    let y = ohms("load on the primary", &curves);
-    Some(Chart {
-        curves,
+fn load(target: Ohms, sweep: &Sweep, at: Option<f64>) -> Chart {
+    let load = curve("load", CurveStyle::Main, &sweep.load_ohms);
+    let wanted = words::rated(target);
+    let y = ohms("load on the primary", &load, target.0);
+    Chart {
+        curves: vec![level(format!("target {wanted}"), target.0), load],
         ..chart(
             "load",
             "The load that the tube sees",
-            format!(
-                "Load on the primary from 20 Hz to 20 kHz; the target is {}.",
-                words::rated(Ohms(target.0))
-            ),
+            format!("Load from 20 Hz to 20 kHz; the target is {wanted}."),
             y,
-            sweep,
+            at,
         )
-    })
+    }
 }
 
-fn shares(hookup: &HookupReport, sweep: &Sweep) -> Chart {
-    let of = |place: usize| {
-        let points = sweep.points.iter();
-        let points = points.filter_map(|point| Some((point.hertz, *point.power.get(place)?)));
-        // Those that are alike lie on one another, and the first one's name is enough.
+fn shares(hookup: &HookupReport, sweep: &Sweep, at: Option<f64>) -> Chart {
+    let mut curves = Vec::new();
+    let mut most = 1.0_f64;
+    for (place, power) in sweep.power.iter().enumerate().rev() {
         let style = if place == 0 {
             CurveStyle::Main
         } else {
             CurveStyle::Other
         };
-        curve(&driver_name(hookup, place), style, points.collect())
-    };
-    let curves: Vec<Curve> = (0..hookup.drivers.len()).rev().map(of).collect();
-    let most = curves.iter().flat_map(|curve| &curve.points);
-    let most = most.fold(0.0, |most: f64, point| most.max(point.1)) * 1.1;
+        let share = curve(&driver_name(hookup, place), style, power);
+        most = most.max(range(&share).1);
+        curves.push(share);
+    }
     Chart {
         curves,
         ..chart(
             "shares",
             "Who gets what of the power",
             "Share of the power in each speaker from 20 Hz to 20 kHz.".into(),
-            Axis::linear("share of the power", Measure::Percent, 0.0, most.max(1.0)),
-            sweep,
+            Axis::linear("share of the power", Measure::Percent, 0.0, most),
+            at,
         )
     }
 }
