@@ -20,6 +20,10 @@ export interface Setup {
   stage: StageEntry;
   own: OwnTube;
   hookups: { name: string; speakers: string; rating: string }[];
+  /** Speakers as they are, which hookups name. */
+  drivers: DriverEntry[];
+  /** Whether loads are made from rated ohms or from the impedance at `stage.frequency`. */
+  loads: "rated" | "curve";
   selected: null | { hookup: number } | { connection: Choice };
   shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   unknown: string[];
@@ -30,6 +34,15 @@ export interface StageEntry {
   tubes: string; screen: string; screen_ohms: string; screen_tap: string; grid: string; cathode: string;
   winding: string; source: string; unlike_current: string; unlike_drive: string; unlike_turns: string;
   drive: string; frequency: string;
+}
+
+/** A kind of speaker as it is. `curve` has points of hertz, ohms, degrees: "20 7.1 12; 80 30 -3". */
+export interface DriverEntry {
+  /** The name that hookups have for it, or the ohms that they write. */
+  called: string;
+  rated: string; coil: string; size: "" | "8" | "10" | "12" | "15" | "oval";
+  resonance: string; mechanical_q: string; electrical_q: string; inductance: string; vas: string; closed_box: string;
+  curve: string; from: string;
 }
 
 /** A tube typed from a datasheet, in use while `tube` is "own". */
@@ -117,6 +130,11 @@ export interface DriverShare {
   rating: number | null; hookup_power_at_rating: number | null;
 }
 
+/** A hookup over frequency, pairs of hertz and a value; `power` has the share of each driver. */
+export interface Sweep {
+  ohms: [number, number][]; degrees: [number, number][]; load_ohms: [number, number][]; power: [number, number][][];
+}
+
 export interface PublishedLoad {
   tube: string; plate: number; load: number; power: number | null; thd_percent: number | null;
   /** Amperes, of all tubes together. */
@@ -144,6 +162,9 @@ export interface Report {
   };
   line: number | null;
   supply: number | null;
+  /** Hertz; and whether the loads are those at it. */
+  frequency: number | null;
+  by_curve: boolean;
   target: "as-rated" | { typed: number } | { computed: number } | { published: PublishedLoad };
   published: PublishedLoad[];
   /** How the person's own tube was fitted. */
@@ -153,8 +174,12 @@ export interface Report {
   hookups: {
     place: number; speakers: unknown; impedance: number; lowest_impedance: number;
     shares: DriverShare[]; largest_power: null | [number, number];
+    /** The same over frequency, once a driver is described. */
+    safe: null | { watts: number; hertz: number; driver: number };
   }[];
   connections: Connection[];
   answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[] }[];
-  chosen: null | { connection: number; by_hand: boolean; cautions: unknown[]; output: null | { Ok: ChosenOutput } | { Err: string }; workings: Working[]; solved: Solved[] };
+  chosen: null | { connection: number; by_hand: boolean; cautions: unknown[]; output: null | { Ok: ChosenOutput } | { Err: string };
+    /** The hookup from 20 Hz to 20 kHz, and at `frequency`. */
+    sweep: null | Sweep; at_frequency: null | Sweep; workings: Working[]; solved: Solved[] };
 }

@@ -86,6 +86,41 @@ fn a_tube_of_ones_own_with_reactance() {
     }
 }
 
+/// One speaker by its parameters in a box, one measured, one only by size; one row at fault.
+#[test]
+fn speakers_as_they_are() {
+    let desk = Desk::open(
+        "#v=1&primary=8k&taps=4,8,16&target=8k&frequency=100&hookup=A//B%2B15@30\
+         &speaker.1.called=A&speaker.1.coil=6.4&speaker.1.resonance=75&speaker.1.mechanical_q=6\
+         &speaker.1.electrical_q=0.9&speaker.1.vas=60&speaker.1.closed_box=40\
+         &speaker.2.called=B&speaker.2.rated=16&speaker.2.curve=20,11,0;90,40,5;20000,30,60\
+         &speaker.3.called=15&speaker.3.size=oval&speaker.4.called=C&speaker.4.curve=20,7;",
+        None,
+    );
+    for id in [
+        "form",
+        "speakers",
+        "echo-drivers",
+        "echo-known-1",
+        "echo-known-2",
+        "echo-known-3",
+        "echo-speaker-1-called",
+        "echo-speaker-1-coil",
+        "echo-speaker-3-called",
+        "echo-speaker-4-curve",
+    ] {
+        insta::assert_snapshot!(format!("as-they-are-{id}"), region(&desk, id));
+    }
+    let loads = |rest: &str| {
+        region(
+            &Desk::open(&format!("#v=1&loads=curve{rest}"), None),
+            "echo-loads",
+        )
+    };
+    assert!(loads("").contains("Rated ohms until then"));
+    assert!(loads("&frequency=100").contains("the one at 100"));
+}
+
 #[test]
 fn numbers_that_contradict_each_other_are_named() {
     let desk = Desk::open(

@@ -23,9 +23,9 @@ pub struct Thinned {
     pub off: f64,
 }
 
-/// Thins a curve until the points left, written with at most `characters` characters and
-/// joined as [`Curve::impedance`] joins them, are within 1 % of every measured point; and no
-/// nearer than the characters allow, which `off` then says. At least the two ends stay.
+/// Thins a curve to points that, joined as [`Curve::impedance`] joins them, are within 1 % of
+/// every measured one. Where that takes more than `characters` characters, as noise does, the
+/// points are averages over narrow bands, and `off` says how far the measured ones stray.
 ///
 /// Cost: of the order of n log n.
 ///
@@ -35,33 +35,94 @@ pub struct Thinned {
 /// assert_eq!(thin(&curve, 5_000).text, "20,8,0;200,8,0");
 /// ```
 pub fn thin(curve: &Curve, characters: usize) -> Thinned {
-    let all: Vec<_> = curve.points().iter().map(Measured::log).collect();
-    let written: Vec<_> = curve.points().iter().map(written).collect();
-    let knots: Vec<_> = written.iter().map(Measured::log).collect();
-    let mut within = THINNED_WITHIN;
-    loop {
-        let kept = knots_within(&all, &knots, within);
-        let text = text(kept.iter().filter_map(|at| written.get(*at)));
-        if text.len() <= characters || kept.len() <= 2 {
-            return Thinned {
-                points: kept.len(),
-                before: all.len(),
-                off: kept
-                    .windows(2)
-                    .map(|pair| off(&all, &knots, pair[0], pair[1], f64::INFINITY))
-                    .fold(0.0, f64::max),
-                text,
-            };
+    // Logarithms differ by a little less than what they are the logarithms of.
+    let mut within = 0.99 * THINNED_WITHIN;
+    let mut points = kept(curve.points(), within);
+    if text(&points).len() > characters {
+        let smooth = averages(curve.points(), characters / 20);
+        loop {
+            points = kept(&smooth, within);
+            if points.len() <= 2 || text(&points).len() <= characters {
+                break;
+            }
+            within *= 1.4;
         }
-        within *= 1.4;
+    }
+    Thinned {
+        text: text(&points),
+        points: points.len(),
+        before: curve.points().len(),
+        off: Curve::checked(points).map_or(0.0, |thinned| apart(curve, &thinned)),
+    }
+}
+
+/// The largest distance of a thinned curve at a measured point, over its modulus.
+fn apart(curve: &Curve, thinned: &Curve) -> f64 {
+    let mut most = 0.0_f64;
+    for point in curve.points() {
+        let z = point.log().1.exp();
+        most = most.max((thinned.impedance(point.hertz) - z).norm_sqr() / z.norm_sqr());
+    }
+    most.sqrt()
+}
+
+/// The averages of the points in so many bands of equal ratio, from the first frequency to
+/// the last.
+fn averages(points: &[Measured], bands: usize) -> Vec<Measured> {
+    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+        return Vec::new();
+    };
+    let step = (last.hertz / first.hertz).ln() / bands.max(1) as f64;
+    let mut averages = Vec::new();
+    let mut end = first.hertz * step.exp();
+    let mut sum = (0.0, Log::default());
+    for point in points {
+        if point.hertz > end && sum.0 > 0.0 {
+            averages.push(average(sum));
+            sum = (0.0, Log::default());
+        }
+        while point.hertz > end {
+            end *= step.exp();
+        }
+        let (hertz, z) = point.log();
+        sum = (sum.0 + 1.0, (sum.1.0 + hertz, sum.1.1 + z));
+    }
+    averages.push(average(sum));
+    if let [first_band, .., last_band] = &mut averages[..] {
+        first_band.hertz = first.hertz;
+        last_band.hertz = last.hertz;
+    }
+    averages
+}
+
+fn average((count, (hertz, z)): (f64, Log)) -> Measured {
+    Measured {
+        hertz: (hertz / count).exp(),
+        ohms: (z.re / count).exp(),
+        degrees: (z.im / count).to_degrees(),
     }
 }
 
 type Log = (f64, Complex64);
 
-/// As few points as a greedy walk finds, so that all between are within a distance.
-fn knots_within(all: &[Log], knots: &[Log], within: f64) -> Vec<usize> {
-    let last = all.len() - 1;
+/// As few points, as they are written, as a greedy walk finds so that all between are within
+/// a distance of the line.
+fn kept(points: &[Measured], within: f64) -> Vec<Measured> {
+    let mut all = Vec::new();
+    let mut knots = Vec::new();
+    for point in points {
+        all.push(point.log());
+        knots.push(written(point).log());
+    }
+    let mut kept = Vec::new();
+    for at in walk(&all, &knots, within) {
+        kept.extend(points.get(at).map(written));
+    }
+    kept
+}
+
+fn walk(all: &[Log], knots: &[Log], within: f64) -> Vec<usize> {
+    let last = all.len().saturating_sub(1);
     let mut kept = vec![0];
     let mut from = 0;
     while from < last {
@@ -131,7 +192,7 @@ fn digits(value: f64, digits: i32) -> f64 {
     (value * scale).round() / scale
 }
 
-fn text<'a>(points: impl Iterator<Item = &'a Measured>) -> String {
+fn text(points: &[Measured]) -> String {
     let mut text = String::new();
     for point in points {
         if !text.is_empty() {

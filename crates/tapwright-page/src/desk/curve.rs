@@ -116,7 +116,7 @@ fn told(thinned: &Thinned) -> String {
     }
     let off = number::percent_short(thinned.off);
     let within = if thinned.off > THINNED_WITHIN {
-        format!("{off} off at the worst, as it is too restless for a link")
+        format!("averaged, as they are too restless for a link: up to {off} off")
     } else {
         format!("within {off}")
     };
@@ -124,4 +124,93 @@ fn told(thinned: &Thinned) -> String {
         "{} points thinned to {}, {within}",
         thinned.before, thinned.points
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tapwright_core::speaker::read_points;
+
+    fn notice(desk: &Desk) -> String {
+        match desk.notices.last() {
+            Some(Notice::File(_, what)) => what.clone(),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    fn curve(points: u32) -> Curve {
+        let lines: Vec<String> = (0..points)
+            .map(|n| {
+                format!(
+                    "{} {} 0",
+                    20 + n,
+                    8.0 + 4.0 * f64::from(n * n % 101) / 100.0
+                )
+            })
+            .collect();
+        read_points(&lines.join(";")).unwrap_or_else(|problem| panic!("{problem}"))
+    }
+
+    #[test]
+    fn a_curve_goes_to_a_speaker_of_its_own_and_can_be_undone() {
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=15", None);
+        desk.take_curve(None, "a.txt", Ok(curve(200)));
+        assert_eq!(desk.value("speaker.1.called").as_deref(), Some("15"));
+        assert!(notice(&desk).starts_with("was read for speaker 1: 200 points thinned to "));
+        assert!(desk.is_open("drivers") && desk.is_open("measured.1"));
+        assert_eq!(link::parse(&desk.link()).setup, desk.typed);
+        // The next goes to a further one, called by a letter: 15 is described.
+        desk.take_curve(None, "b.txt", Ok(curve(2)));
+        assert_eq!(desk.value("speaker.2.called").as_deref(), Some("A"));
+        assert_eq!(
+            desk.value("speaker.2.from").as_deref(),
+            Some("b.txt: all 2 points")
+        );
+        desk.take_curve(Some(0), "c.txt", Ok(curve(2)));
+        assert_eq!(
+            desk.value("speaker.1.from").as_deref(),
+            Some("c.txt: all 2 points")
+        );
+        desk.act("undo");
+        desk.act("undo");
+        desk.act("undo");
+        assert!(desk.typed.drivers.is_empty());
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_read_changes_nothing() {
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        let before = desk.typed.clone();
+        let fault = read_points("20 8 0; 20 8 0").expect_err("repeated");
+        desk.take_curve(None, "a.txt", Err(fault));
+        assert_eq!(
+            notice(&desk),
+            "could not be read, line 2: it repeats 20 Hz; each frequency stands there once. Nothing was changed."
+        );
+        assert_eq!(desk.typed, before);
+        desk.act("dismiss");
+        assert!(desk.notices.is_empty());
+    }
+
+    /// However many curves there are, and however restless, they leave the link short.
+    #[test]
+    fn curves_keep_to_their_room_in_the_link() {
+        let restless: Vec<String> = (0..20_000_u32)
+            .map(|n| format!("{} {} 0", 20 + n, 8 + (n * 7_919) % 5))
+            .collect();
+        let restless =
+            read_points(&restless.join(";")).unwrap_or_else(|problem| panic!("{problem}"));
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        let mut told = Vec::new();
+        for _ in 0..10 {
+            desk.take_curve(None, "a.txt", Ok(restless.clone()));
+            assert!(desk.link().len() <= LONGEST_LINK, "{}", desk.link().len());
+            told.push(notice(&desk));
+        }
+        assert!(
+            told[0].contains("averaged, as they are too restless"),
+            "{told:?}"
+        );
+        assert!(told[9].contains("no room in the link"), "{told:?}");
+    }
 }
