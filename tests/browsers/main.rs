@@ -11,6 +11,7 @@ use tapwright_tests::{axe, page};
 
 mod access;
 mod charts;
+mod files;
 mod network;
 mod setup;
 mod trouble;
@@ -23,13 +24,16 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 15] = [
+const EVERYWHERE: [Check; 18] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
         charts::load_line_follows,
     ),
     ("charts::table_agrees_with_the_report", charts::table_agrees),
+    ("files::curve_chosen_from_disk", files::chosen),
+    ("files::large_curve_dropped", files::dropped),
+    ("files::odd_file_is_refused", files::refused),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("setup::first_visit_shows_an_example", setup::first_visit),

@@ -107,6 +107,36 @@ for (let turn = 0; turn < 2 * count; turn += 1) {
 return times.slice(count);
 "#;
 
+/// Drops a file of 100,000 lines and waits until the page has taken it: how long that took,
+/// and the longest while in which nothing else of the page could run.
+const DROPPED: &str = r##"
+const [done] = arguments;
+const lines = Array.from({ length: 100000 }, (_, n) => {
+  const hertz = 20 * Math.pow(1000, n / 99999);
+  const x = hertz / 90 - 90 / hertz;
+  return `${hertz.toFixed(4)}\t${(6.5 + 40 / (1 + 16 * x * x) + hertz / 600).toFixed(4)}\t${(-20 * x / (1 + x * x)).toFixed(3)}\n`;
+});
+const brought = new DataTransfer();
+brought.items.add(new File(lines, "bench.txt"));
+const drop = new DragEvent("drop", { bubbles: true, cancelable: true, dataTransfer: brought });
+const notices = document.querySelector("#notices");
+notices.textContent = "";
+const { port1, port2 } = new MessageChannel();
+let began = performance.now();
+let last = began;
+let longest = 0;
+let taken = false;
+port1.onmessage = () => {
+  const now = performance.now();
+  longest = Math.max(longest, now - last);
+  last = now;
+  if (taken) done({ took: now - began, longest, told: notices.textContent }); else port2.postMessage(0);
+};
+new MutationObserver(() => { taken = true; }).observe(notices, { childList: true });
+document.body.dispatchEvent(drop);
+port2.postMessage(0);
+"##;
+
 fn main() -> Result<()> {
     println!("{:<44}{:>10}{:>10}{:>10}", "", "median", "99 %", "limit");
     simulator()?;
@@ -115,6 +145,7 @@ fn main() -> Result<()> {
     opening(&browser, &file)?;
     edits(&browser, &file)?;
     growth(&browser, &file)?;
+    reading(&browser, &file)?;
     wasm(&browser, &file)
 }
 
@@ -224,6 +255,35 @@ fn growth(browser: &Browser, file: &std::path::Path) -> Result<()> {
             "",
         );
     }
+    Ok(())
+}
+
+/// A measured curve of 100,000 lines, read, thinned and shown.
+fn reading(browser: &Browser, file: &std::path::Path) -> Result<()> {
+    let (mut took, mut longest) = (Vec::new(), Vec::new());
+    for _ in 0..OPENINGS {
+        show(
+            browser,
+            file,
+            "v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=250",
+        )?;
+        let found = browser.session().run_async(DROPPED, &[])?;
+        let told = found["told"].as_str().unwrap_or_default();
+        ensure!(
+            told.contains("100000 points thinned"),
+            "the page says {told:?}"
+        );
+        took.push(found["took"].as_f64().context("no time")?);
+        longest.push(found["longest"].as_f64().context("no time")?);
+    }
+    let (took, longest) = (Times::of(took), Times::of(longest));
+    row(
+        "read 100,000 lines, ms",
+        took.median,
+        Some(took.high),
+        "200",
+    );
+    row("  at a stretch, ms", longest.median, Some(longest.high), "");
     Ok(())
 }
 

@@ -236,13 +236,15 @@ impl Points {
     }
 }
 
-/// The values of a line, without the spaces and quotation marks around each. Where spaces
+/// The values of a line, without spaces or quotation marks around each. Where spaces
 /// are between them, there may be several.
 fn cut(text: &str, at: char) -> Vec<&str> {
     let mut values = Vec::new();
     for value in text.split(|c: char| c == at || (at == ' ' && c.is_whitespace())) {
-        let value = value.trim().trim_matches('"').trim();
-        if at != ' ' || !value.is_empty() {
+        let value = value.trim_matches('"');
+        if at != ' ' {
+            values.push(value.trim());
+        } else if !value.is_empty() {
             values.push(value);
         }
     }

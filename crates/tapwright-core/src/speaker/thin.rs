@@ -35,13 +35,15 @@ pub struct Thinned {
 /// assert_eq!(thin(&curve, 5_000).text, "20,8,0;200,8,0");
 /// ```
 pub fn thin(curve: &Curve, characters: usize) -> Thinned {
+    let all = Logs::of(curve.points());
     // Logarithms differ by a little less than what they are the logarithms of.
     let mut within = 0.99 * THINNED_WITHIN;
-    let mut points = kept(curve.points(), within);
+    let mut points = all.kept(within);
     if text(&points).len() > characters {
-        let smooth = averages(curve.points(), characters / 20);
+        let averages = all.averages(characters / 20);
+        let smooth = Logs::of(&averages);
         loop {
-            points = kept(&smooth, within);
+            points = smooth.kept(within);
             if points.len() <= 2 || text(&points).len() <= characters {
                 break;
             }
@@ -52,50 +54,119 @@ pub fn thin(curve: &Curve, characters: usize) -> Thinned {
         text: text(&points),
         points: points.len(),
         before: curve.points().len(),
-        off: Curve::checked(points).map_or(0.0, |thinned| apart(curve, &thinned)),
+        off: all.off_from(&points),
     }
 }
 
-/// The largest distance of a thinned curve at a measured point, over its modulus.
-fn apart(curve: &Curve, thinned: &Curve) -> f64 {
-    let mut most = 0.0_f64;
-    for point in curve.points() {
-        let z = point.log().1.exp();
-        most = most.max((thinned.impedance(point.hertz) - z).norm_sqr() / z.norm_sqr());
-    }
-    most.sqrt()
+type Log = (f64, Complex64);
+
+/// Points with their logarithms.
+struct Logs<'a> {
+    points: &'a [Measured],
+    all: Vec<Log>,
 }
 
-/// The averages of the points in so many bands of equal ratio, from the first frequency to
-/// the last.
-fn averages(points: &[Measured], bands: usize) -> Vec<Measured> {
-    let (Some(first), Some(last)) = (points.first(), points.last()) else {
-        return Vec::new();
-    };
-    let step = (last.hertz / first.hertz).ln() / bands.max(1) as f64;
-    let mut averages = Vec::new();
-    let mut end = first.hertz * step.exp();
-    let mut sum = (0.0, Log::default());
-    for point in points {
-        if point.hertz > end && sum.0 > 0.0 {
-            averages.push(average(sum));
-            sum = (0.0, Log::default());
+impl<'a> Logs<'a> {
+    fn of(points: &'a [Measured]) -> Self {
+        let mut all = Vec::with_capacity(points.len());
+        for point in points {
+            all.push(point.log());
         }
-        while point.hertz > end {
-            end *= step.exp();
+        Self { points, all }
+    }
+
+    /// As few points, as they are written, as a greedy walk finds so that all between are
+    /// within a distance of the line.
+    fn kept(&self, within: f64) -> Vec<Measured> {
+        let written = |at: usize| written(&self.points[at]);
+        let last = self.points.len() - 1;
+        let mut kept = vec![written(0)];
+        let mut from = 0;
+        while from < last {
+            let knot = written(from);
+            let is_far = |to: usize| {
+                let line = (knot.log(), written(to).log());
+                off(line, &self.all[from..=to], within) > within
+            };
+            // Farther and farther, until it is too far; then the middle, until the farthest.
+            let mut good = from + 1;
+            while good < last && written(good).hertz <= knot.hertz {
+                // Written, the two would be at one frequency.
+                good += 1;
+            }
+            let mut stride = 1;
+            let mut bad = last + 1;
+            while good < last {
+                let tried = (good + stride).min(last);
+                if is_far(tried) {
+                    bad = tried;
+                    break;
+                }
+                good = tried;
+                stride *= 2;
+            }
+            while bad - good > 1 && bad <= last {
+                let tried = good + (bad - good) / 2;
+                if is_far(tried) {
+                    bad = tried;
+                } else {
+                    good = tried;
+                }
+            }
+            kept.push(written(good));
+            from = good;
         }
-        let (hertz, z) = point.log();
-        sum = (sum.0 + 1.0, (sum.1.0 + hertz, sum.1.1 + z));
+        if let [_, .., before, last] = kept[..]
+            && before.hertz >= last.hertz
+        {
+            kept.remove(kept.len() - 2);
+        }
+        kept
     }
-    averages.push(average(sum));
-    if let [first_band, .., last_band] = &mut averages[..] {
-        first_band.hertz = first.hertz;
-        last_band.hertz = last.hertz;
+
+    /// The averages of the points in so many bands of equal ratio, from the first frequency
+    /// to the last.
+    fn averages(&self, bands: usize) -> Vec<Measured> {
+        let (start, end) = (self.all[0].0, self.all[self.all.len() - 1].0);
+        let band_of = |hertz: f64| (bands as f64 * (hertz - start) / (end - start)) as usize;
+        let mut averages = Vec::new();
+        let (mut count, mut sum, mut band) = (0.0, Log::default(), 0);
+        for point in &self.all {
+            if band_of(point.0) != band && count > 0.0 {
+                averages.push(average(count, sum));
+                (count, sum) = (0.0, Log::default());
+            }
+            band = band_of(point.0);
+            count += 1.0;
+            sum = (sum.0 + point.0, sum.1 + point.1);
+        }
+        averages.push(average(count, sum));
+        if let [first_band, .., last_band] = &mut averages[..] {
+            first_band.hertz = start.exp();
+            last_band.hertz = end.exp();
+        }
+        averages
     }
-    averages
+
+    /// How far any point is from what some of them or their averages leave, over its modulus.
+    fn off_from(&self, knots: &[Measured]) -> f64 {
+        let mut from = 0;
+        let mut most = 0.0_f64;
+        for (place, pair) in knots.windows(2).enumerate() {
+            let line = (pair[0].log(), pair[1].log());
+            // The last may be written as a little less than it is.
+            let is_last = place + 2 == knots.len();
+            let behind = |point: &Log| is_last || point.0 <= line.1.0;
+            let to = from + self.all[from..].partition_point(behind);
+            most = most.max(off(line, &self.all[from..to], f64::INFINITY));
+            from = to;
+        }
+        // A logarithm that is d apart: e^d − 1 of the modulus.
+        most.exp_m1()
+    }
 }
 
-fn average((count, (hertz, z)): (f64, Log)) -> Measured {
+fn average(count: f64, (hertz, z): Log) -> Measured {
     Measured {
         hertz: (hertz / count).exp(),
         ohms: (z.re / count).exp(),
@@ -103,72 +174,11 @@ fn average((count, (hertz, z)): (f64, Log)) -> Measured {
     }
 }
 
-type Log = (f64, Complex64);
-
-/// As few points, as they are written, as a greedy walk finds so that all between are within
-/// a distance of the line.
-fn kept(points: &[Measured], within: f64) -> Vec<Measured> {
-    let mut all = Vec::new();
-    let mut knots = Vec::new();
-    for point in points {
-        all.push(point.log());
-        knots.push(written(point).log());
-    }
-    let mut kept = Vec::new();
-    for at in walk(&all, &knots, within) {
-        kept.extend(points.get(at).map(written));
-    }
-    kept
-}
-
-fn walk(all: &[Log], knots: &[Log], within: f64) -> Vec<usize> {
-    let last = all.len().saturating_sub(1);
-    let mut kept = vec![0];
-    let mut from = 0;
-    while from < last {
-        // Farther and farther, until it is too far; then the middle, until the farthest.
-        let mut good = from + 1;
-        while good < last && knots[good].0 <= knots[from].0 {
-            // Written, the two would be at one frequency.
-            good += 1;
-        }
-        let mut stride = 1;
-        let mut bad = last + 1;
-        while good < last {
-            let tried = (good + stride).min(last);
-            if off(all, knots, from, tried, within) > within {
-                bad = tried;
-                break;
-            }
-            good = tried;
-            stride *= 2;
-        }
-        while bad - good > 1 && bad <= last {
-            let tried = good + (bad - good) / 2;
-            if off(all, knots, from, tried, within) > within {
-                bad = tried;
-            } else {
-                good = tried;
-            }
-        }
-        kept.push(good);
-        from = good;
-    }
-    if let [_, .., before, last] = kept[..]
-        && knots[before].0 >= knots[last].0
-    {
-        kept.remove(kept.len() - 2);
-    }
-    kept
-}
-
-/// The largest distance from the straight line between two points of any point from the one
-/// to the other; only that it is more, where it is more than `enough`.
-fn off(all: &[Log], knots: &[Log], from: usize, to: usize, enough: f64) -> f64 {
-    let (a, b) = (knots[from], knots[to]);
+/// The largest distance of any point from a line; only that it is more, where it is more than
+/// `enough`.
+fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
     let mut most = 0.0_f64;
-    for point in &all[from..=to] {
-        // For small differences of the logarithm: the difference over the modulus.
+    for point in points {
         most = most.max((between(a, b, point.0) - point.1).norm_sqr());
         if most > enough * enough {
             break;

@@ -17,8 +17,7 @@ pub(super) struct Table {
 
 impl Table {
     pub fn line(&mut self, text: &str, line: usize, points: &mut Points) -> Line {
-        let comments = ["#", "!", "*", "%", ";", "//"];
-        if comments.iter().any(|mark| text.starts_with(mark)) {
+        if text.starts_with(['#', '!', '*', '%', ';']) || text.starts_with("//") {
             return Ok(());
         }
         let fields = fields(text);
