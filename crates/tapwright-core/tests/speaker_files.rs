@@ -226,8 +226,9 @@ fn what_cannot_be_kept_within_one_per_cent_is_said() {
     let kept = read_points(&thinned.text).unwrap();
     let apart_from_all = apart(&curve, &kept);
     assert!(
-        (apart_from_all - thinned.off).abs() < 1e-9,
-        "{apart_from_all}"
+        apart_from_all <= thinned.off && apart_from_all > 0.9 * thinned.off,
+        "{apart_from_all} {}",
+        thinned.off
     );
     // ±3 % of ripple, and the bands' width at the resonance.
     assert!((0.03..0.05).contains(&thinned.off), "{}", thinned.off);
