@@ -32,7 +32,8 @@ const LITTLE_DISTORTION_OF_TRIODES: f64 = 0.05;
 /// Factor of the target load, either way, within which every load's stress is solved.
 const STRESS_WITHIN: f64 = 12.0;
 
-/// A load counts as harder on a limit than a target load that passes it too from this factor on.
+/// A load counts as harder on a limit than the target load from this factor on, and as
+/// beyond a limit that the target load keeps: screens are not predicted more nearly.
 const HARDER: f64 = 1.25;
 
 /// Idling beyond a limit by up to this factor is only usable, further beyond it is to avoid:
@@ -345,19 +346,19 @@ fn by_limits(passed: &Passed, at_target: &Passed) -> Verdict {
         let Some(passed) = passed else {
             return Verdict::Fits;
         };
+        // By a quarter beyond the limit, or beyond what the target load asks where that is more.
         let harder = |value: f64, at_target: Option<f64>| {
-            at_target.is_none_or(|at_target| value > HARDER * at_target)
+            value > HARDER * at_target.unwrap_or(passed.limit).max(passed.limit)
         };
         if passed.is_up_to_full() {
-            let at_target = at_target.filter(Exceeded::is_up_to_full);
-            if harder(passed.up_to_full, at_target.map(|passed| passed.up_to_full)) {
+            if harder(passed.up_to_full, at_target.map(|target| target.up_to_full)) {
                 Verdict::Avoid
             } else if passed.up_to_full > HEAT_BEYOND * passed.limit {
                 Verdict::Usable
             } else {
                 Verdict::Fits
             }
-        } else if harder(passed.value, at_target.map(|passed| passed.value)) {
+        } else if harder(passed.value, at_target.map(|target| target.value)) {
             Verdict::Usable
         } else {
             Verdict::Fits

@@ -86,7 +86,7 @@ fn signed(value: f64, places: usize, unit: &str) -> String {
 
 /// A share as a percentage with two digits: `5.6 %`, `13 %`.
 pub fn percent_short(share: f64) -> String {
-    format!("{}{NO_BREAK}%", fixed(share * 100.0, 2))
+    percentage(share, 2)
 }
 
 /// How far off a value is, in percent with its sign: `−1.3 %`.
@@ -96,7 +96,15 @@ pub fn percent_off(share: f64) -> String {
 
 /// A share as a percentage: `65.2 %`.
 pub fn percent(share: f64) -> String {
-    format!("{}{NO_BREAK}%", fixed(share * 100.0, 3))
+    percentage(share, 3)
+}
+
+/// Shares too small to matter are not written out.
+fn percentage(share: f64, digits: i32) -> String {
+    if share != 0.0 && share.abs() < 5e-5 {
+        return format!("<0.01{NO_BREAK}%");
+    }
+    format!("{}{NO_BREAK}%", fixed(share * 100.0, digits))
 }
 
 fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
@@ -159,6 +167,13 @@ pub(crate) fn trimmed(value: f64, digits: i32) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_share_too_small_to_matter_is_not_written_out() {
+        assert_eq!(percent(3e-17), "<0.01\u{a0}%");
+        assert_eq!(percent(0.0), "0\u{a0}%");
+        assert_eq!(percent_short(6e-5), "0.0060\u{a0}%");
+    }
 
     #[test]
     fn three_digits_and_a_prefix() {

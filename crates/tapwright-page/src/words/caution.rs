@@ -127,7 +127,7 @@ fn over_limit(report: &Report, passed: &Exceeded, hertz: Option<f64>) -> Markup 
     html! {
         @if let Some(hertz) = hertz { "at " (number::given(hertz, Unit::Hertz)) ", " }
         @if passed.is_up_to_full() {
-            @if passed.from < 1.0 { "already below full drive " } @else { "at full drive " }
+            @if passed.from < 1.0 { "up to full drive " } @else { "at full drive " }
             (bears) " " (value(passed.up_to_full))
             @if passed.value > passed.up_to_full { ", " (when(passed.drive)) " " (value(passed.value)) }
         } @else {

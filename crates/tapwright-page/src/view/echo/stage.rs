@@ -47,6 +47,17 @@ fn solved<'a>(scene: &'a Scene) -> Option<&'a StageReport> {
 
 /// The stage in one line, beside the fold.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
+    // Shown here only while folded: opened, the complaints stand under their fields.
+    let bad = |field: &Field| matches!(field, Field::Stage(_)) && scene.problem(*field).is_some();
+    let bad = fields(scene).into_iter().filter(bad).count();
+    if bad > 0 {
+        let them = if bad == 1 {
+            "one value here"
+        } else {
+            "values here"
+        };
+        return html! { span .bad { (them) " cannot be used: open" } };
+    }
     let Some(stage) = solved(scene) else {
         return html! { "choose a tube: watts and distortion into every connection" };
     };
