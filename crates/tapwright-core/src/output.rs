@@ -15,7 +15,7 @@ use crate::units::{Decibels, Ohms, Watts};
 
 mod chosen;
 
-pub use chosen::{ChosenOutput, LinePoint, PlateCurve, WavePoint};
+pub use chosen::{AtDrive, ChosenOutput, LinePoint, PlateCurve, WavePoint};
 
 /// Power lost against the target load up to which a load fits; about what one can just hear.
 /// Common practice, no source.

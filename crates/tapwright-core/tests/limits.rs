@@ -177,6 +177,9 @@ fn clean_power_is_the_published_one() {
         "{clean:?}"
     );
     assert!(clean.drive < 1.0 && clean.delivered.watts < output.onset.watts);
+    let solved = &report.chosen.as_ref().unwrap().solved;
+    let shown = (solved.iter()).find(|solved| solved.quantity == "Power at little distortion");
+    assert!(shown.unwrap().residual < 0.02, "{shown:?}");
     let clean_throughout = self::report("tube=6V6GT&supply=285&primary=8k&taps=8&hookup=8");
     assert_eq!(chosen(&clean_throughout).clean, None);
 }

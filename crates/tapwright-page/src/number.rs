@@ -123,7 +123,7 @@ fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
 pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
     let size = value.abs() * 1.000_5;
     match unit {
-        Unit::Decibel | Unit::One => (1.0, ""),
+        Unit::Decibel | Unit::One | Unit::Percent => (1.0, ""),
         _ if size >= 1e6 => (1e6, "M"),
         _ if size >= 1e3 => (1e3, "k"),
         Unit::Ohm => (1.0, ""),

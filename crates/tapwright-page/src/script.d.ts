@@ -98,7 +98,7 @@ export interface ChosenOutput {
   /** H2 to H7 over H1. */
   harmonics: number[];
   /** Where distortion comes to 10 % (triodes: 5 %), if that is below full drive. */
-  clean: null | { drive: number; drive_peak: number; delivered: { watts: number; thd: number } };
+  clean: null | { drive: number; drive_peak: number; wanted_thd: number; delivered: { watts: number; thd: number } };
   stress: unknown; stresses: unknown[];
   burdens: { burden: string; value: number; limit: number | null; drive: number; over_from: number | null }[];
   reactive: null | { Ok: unknown } | { Err: string };
@@ -108,7 +108,7 @@ export interface ChosenOutput {
 
 /** Numbers that no formula gives: what was solved, and how nearly. */
 export interface Solved {
-  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; source: string;
+  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; residual_unit: string; source: string;
 }
 
 /** Shares from 0 to 1, ratings in watts. */

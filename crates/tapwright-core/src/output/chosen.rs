@@ -27,6 +27,8 @@ pub struct AtDrive {
     pub drive_peak: f64,
     /// Power in the speakers, W, and the distortion of their volts.
     pub delivered: Delivered,
+    /// The distortion that was looked for.
+    pub wanted_thd: f64,
 }
 
 /// The chosen connection, solved.
@@ -226,6 +228,7 @@ impl Bench<'_> {
             found = Some(AtDrive {
                 drive,
                 drive_peak: cycle.drive_peak,
+                wanted_thd: most,
                 delivered: Delivered {
                     watts: cycle.watts,
                     thd: cycle.thd,

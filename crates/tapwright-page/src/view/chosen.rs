@@ -70,7 +70,7 @@ fn equations(index: usize, solved: &Solved) -> Markup {
                     li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
                 }
             }
-            p .source { "Left over in the equations: at most " (number::computed(solved.residual, Unit::Volt)) "." }
+            p .source { "Left over in the equations: at most " (number::computed(solved.residual, solved.residual_unit)) "." }
             p .source { "Source: " (solved.source) "." }
         }
     }
