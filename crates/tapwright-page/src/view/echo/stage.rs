@@ -29,6 +29,11 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 
 fn is_shown(scene: &Scene, text: StageText) -> bool {
     match text {
+        StageText::Screen | StageText::ScreenOhms | StageText::ScreenTap
+            if !scene.typed.has_screen() =>
+        {
+            false
+        }
         StageText::Screen | StageText::ScreenOhms => scene.typed.screens == Screens::Steady,
         StageText::ScreenTap => scene.typed.screens == Screens::Taps,
         StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
@@ -131,8 +136,8 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             StageText::Grid => match assumed.bias {
                 (Bias::Fixed(volts), reason) => html! {
                     (number::given(volts, Unit::Volt)) (why(assumed, reason))
-                    @if let Some(watts) = assumed.dissipation {
-                        ": " (number::about(watts, Unit::Watt)) " on each plate"
+                    @if reason == Why::SafeDissipation {
+                        ": " (number::computed(stage.idle.plate_watts, Unit::Watt)) " on " (words::which(scene.report)) " plate"
                     }
                 },
                 (Bias::Cathode(_), _) => html! {
