@@ -28,7 +28,7 @@ pub struct Inferred {
 /// ```
 /// use tapwright_core::{speaker::inferred, units::Ohms};
 /// assert_eq!(inferred(Ohms(6.4)).rated, Ohms(8.0));
-/// let large = inferred(Ohms(12.4));
+/// let large = inferred(Ohms(12.0));
 /// assert_eq!((large.rated, large.others), (Ohms(15.0), vec![Ohms(16.0)]));
 /// ```
 pub fn inferred(coil: Ohms) -> Inferred {
