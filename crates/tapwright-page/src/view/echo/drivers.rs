@@ -81,7 +81,7 @@ fn known(scene: &Scene, place: usize) -> Markup {
     html! {
         @match &driver.known {
             Known::Generic(motor, size) => {
-                "Generic " (words::size(*size)) " (invented data) with what is typed: " (peak(motor))
+                "What is not typed is of a generic " (words::size(*size)) ", invented data: " (peak(motor))
             }
             Known::ThieleSmall(motor) => { "Thiele–Small: " (peak(motor)) }
             Known::Measured(curve) => {

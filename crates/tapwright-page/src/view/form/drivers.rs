@@ -43,7 +43,7 @@ fn driver(scene: &Scene, place: usize) -> Markup {
                     aria-label={ "Remove speaker " (number) } { "Remove" }
             }
             div .pair {
-                (value(DriverText::Called, "Called in the hookups", "A, or 15"))
+                (value(DriverText::Called, "Name in hookups", "A, or 15"))
                 @if !by_value { (value(DriverText::Rated, "Rated ohms", "8")) }
                 (value(DriverText::Coil, "Coil by ohmmeter", "6.4"))
                 (choice(&size, "Size", &[
