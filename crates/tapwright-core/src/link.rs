@@ -225,8 +225,9 @@ impl<'a> Reader<'a> {
         if at >= MOST_SPEAKERS {
             return None;
         }
-        let count = self.setup.drivers.len().max(at + 1);
-        self.setup.drivers.resize(count, DriverEntry::default());
+        while self.setup.drivers.len() <= at {
+            self.setup.drivers.push(DriverEntry::default());
+        }
         Some(field)
     }
 

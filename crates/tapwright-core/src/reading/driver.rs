@@ -89,12 +89,12 @@ fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
     let in_place_of = (called.as_deref())
         .and_then(|name| number(name, Unit::Ohm).ok())
         .map(Ohms);
-    let numbers = NUMBERS.map(|(text, expected)| {
-        if text == DriverText::Rated && in_place_of.is_some() {
-            return None;
+    let mut numbers = [None; 8];
+    for (number, (text, expected)) in numbers.iter_mut().zip(&NUMBERS) {
+        if *text != DriverText::Rated || in_place_of.is_none() {
+            *number = reader.field(field(*text), |typed| expected.read(typed));
         }
-        reader.field(field(text), |typed| expected.read(typed))
-    });
+    }
     let [rated, coil, parameters @ .., vas, closed] = numbers;
     let (rated, coil) = (in_place_of.or(rated.map(Ohms)), coil.map(Ohms));
     let size = reader.field(field(DriverText::Size), |word| {

@@ -85,21 +85,22 @@ impl Desk {
     /// A speaker of which nothing is known yet, called by the first rating in a hookup that
     /// is not described yet; or by a letter.
     pub(super) fn new_driver(&self) -> DriverEntry {
-        let hookups = self.reading.hookups.iter().flatten();
-        let mut bare = hookups.flat_map(|hookup| &hookup.drivers);
-        let first = bare.find(|driver| driver.name.is_empty());
-        let taken = |letter: &u8| {
-            let mut rows = self.typed.drivers.iter();
-            rows.any(|row| row.called.as_bytes() == [*letter])
-        };
-        let letter = || (b'A'..=b'Z').find(|letter| !taken(letter)).unwrap_or(b'A');
-        DriverEntry {
-            called: match first {
-                Some(driver) => number::trimmed(driver.rated.0, 6),
-                None => char::from(letter()).into(),
-            },
-            ..DriverEntry::default()
+        let mut row = DriverEntry::default();
+        for hookup in self.reading.hookups.iter().flatten() {
+            for driver in &hookup.drivers {
+                if driver.name.is_empty() {
+                    row.called = number::trimmed(driver.rated.0, 6);
+                    return row;
+                }
+            }
         }
+        for letter in 'A'..='Z' {
+            row.called = letter.into();
+            if !(self.typed.drivers.iter()).any(|other| other.called == row.called) {
+                break;
+            }
+        }
+        row
     }
 }
 

@@ -86,7 +86,7 @@ fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
                 @if let Some(Ok(found)) = &output.reactive {
                     " and " (number::given(found.hertz, Unit::Hertz)) " the load is "
                     (number::computed(found.load_ohms, Unit::Ohm)) " at "
-                    (degrees(found.load_phase)) " (generic speakers): "
+                    (degrees(found.load_phase)) ": "
                 } @else { ": " }
                 b { (number::computed(output.delivered.watts, Unit::Watt)) } ", "
                 (number::percent(output.delivered.thd)) "."

@@ -26,6 +26,16 @@ enum Form {
     RI,
 }
 
+const UNITS: [(&str, f64); 4] = [("hz", 1.0), ("khz", 1e3), ("mhz", 1e6), ("ghz", 1e9)];
+
+const PARAMETERS: [(&str, Parameter); 3] = [
+    ("s", Parameter::S),
+    ("y", Parameter::Y),
+    ("z", Parameter::Z),
+];
+
+const FORMS: [(&str, Form); 3] = [("ma", Form::MA), ("db", Form::DB), ("ri", Form::RI)];
+
 /// What the option line says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Options {
@@ -83,20 +93,19 @@ fn read_options(text: &str) -> Result<Options, String> {
     };
     let mut words = cut(text, ' ').into_iter();
     while let Some(word) = words.next() {
-        match word.to_ascii_lowercase().as_str() {
-            "hz" => options.hertz = 1.0,
-            "khz" => options.hertz = 1e3,
-            "mhz" => options.hertz = 1e6,
-            "ghz" => options.hertz = 1e9,
-            "s" => options.parameter = Parameter::S,
-            "y" => options.parameter = Parameter::Y,
-            "z" => options.parameter = Parameter::Z,
-            "h" | "g" => return Err(format!("{word} parameters are those of two ports, not one")),
-            "ma" => options.form = Form::MA,
-            "db" => options.form = Form::DB,
-            "ri" => options.form = Form::RI,
-            "r" => options.ohms = reference(words.next().unwrap_or_default())?,
-            _ => return Err(format!("{} is no option of Touchstone", quoted(word))),
+        let is = |known: &str| word.eq_ignore_ascii_case(known);
+        if let Some((_, hertz)) = UNITS.iter().find(|(name, _)| is(name)) {
+            options.hertz = *hertz;
+        } else if let Some((_, parameter)) = PARAMETERS.iter().find(|(name, _)| is(name)) {
+            options.parameter = *parameter;
+        } else if let Some((_, form)) = FORMS.iter().find(|(name, _)| is(name)) {
+            options.form = *form;
+        } else if is("r") {
+            options.ohms = reference(words.next().unwrap_or_default())?;
+        } else if is("h") || is("g") {
+            return Err(format!("{word} parameters are those of two ports, not one"));
+        } else {
+            return Err(format!("{} is no option of Touchstone", quoted(word)));
         }
     }
     Ok(options)

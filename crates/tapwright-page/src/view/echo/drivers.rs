@@ -13,13 +13,13 @@ use crate::{number, words};
 
 /// The fields of the speakers that are on the form.
 pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
-    let rows = 0..scene.typed.drivers.len();
-    let all = rows.flat_map(|at| {
-        DriverText::ALL
-            .iter()
-            .map(move |part| Field::Driver(at, *part))
-    });
-    all.collect()
+    let mut fields = Vec::new();
+    for at in 0..scene.typed.drivers.len() {
+        for part in DriverText::ALL {
+            fields.push(Field::Driver(at, *part));
+        }
+    }
+    fields
 }
 
 /// What stands beside no single field.
@@ -43,17 +43,19 @@ fn reading<'a>(scene: &'a Scene, place: usize) -> Option<&'a DriverReading> {
 }
 
 fn in_brief(scene: &Scene) -> Markup {
-    let mut fields = fields(scene).into_iter();
-    if let Some(problem) = fields.find_map(|field| problem_at(scene, field)) {
-        return problem;
+    for field in fields(scene) {
+        if let Some(problem) = problem_at(scene, field) {
+            return problem;
+        }
     }
-    let names: Vec<&str> = (scene.reading.drivers.iter().flatten())
-        .map(|driver| driver.called.as_str())
-        .collect();
     html! {
-        @if names.is_empty() {
+        @if scene.typed.drivers.is_empty() {
             "size, Thiele–Small, or a curve dropped here: the load over frequency"
-        } @else { (names.join(", ")) }
+        }
+        @for (place, row) in scene.typed.drivers.iter().enumerate() {
+            @if place > 0 { ", " }
+            (row.called)
+        }
     }
 }
 
@@ -145,15 +147,10 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
                 ..
             }),
         ) => {
-            let others: Vec<String> = found
-                .others
-                .iter()
-                .map(|other| words::rated(*other))
-                .collect();
             html! {
                 @if found.customary { "Probably rated " } @else { "No customary rating; about " }
                 (words::rated(found.rated))
-                @for other in others { ", or " (other) }
+                @for other in &found.others { ", or " (words::rated(*other)) }
                 ": a coil has 0.7 to 0.85 of it (common practice)."
             }
         }

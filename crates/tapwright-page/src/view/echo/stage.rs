@@ -159,7 +159,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 (number::percent(typed.drive.unwrap_or(1.0))) " of full drive, at which grid current starts"
             },
             StageText::Frequency => match typed.frequency {
-                Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) ", generic speakers" },
+                Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) },
                 None => hint("none: the speakers count as resistances"),
             },
         },

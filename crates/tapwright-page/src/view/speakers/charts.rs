@@ -1,7 +1,7 @@
 //! The charts of the hookup over frequency.
 
-use tapwright_core::report::{HookupReport, Report};
-use tapwright_core::sweep::{SPAN, Sweep};
+use tapwright_core::report::Report;
+use tapwright_core::sweep::SPAN;
 use tapwright_core::units::{Ohms, Unit};
 
 use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
@@ -19,39 +19,76 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
     let Some((hookup, sweep)) = swept(report) else {
         return Vec::new();
     };
-    let at = report.frequency;
-    let mut charts = vec![impedance(hookup, sweep, at)];
+    let mut ticks = Vec::new();
+    if let Some(at) = report.frequency {
+        ticks.push(XMark {
+            name: "as typed".into(),
+            at,
+            chosen: true,
+        });
+    }
+    let mut charts = Vec::new();
+    let mut put = |id, title: &str, y, right, curves: Vec<Curve>| {
+        let mut names = String::new();
+        for curve in &curves {
+            names.push_str(if names.is_empty() { "" } else { ", " });
+            names.push_str(&curve.name);
+        }
+        charts.push(Chart {
+            id,
+            title: title.into(),
+            summary: format!("From 20 Hz to 20 kHz: {names}."),
+            x: Axis::log("frequency", Measure::Si(Unit::Hertz), SPAN.0, SPAN.1),
+            y,
+            right,
+            curves,
+            areas: Vec::new(),
+            marks: Vec::new(),
+            ticks: ticks.clone(),
+            along: Along::Axis,
+        });
+    };
+    let nominal = level("nominal", hookup.impedance);
+    let modulus = curve("impedance", CurveStyle::Main, &sweep.ohms);
+    let mut phase = curve("phase", CurveStyle::Other, &sweep.degrees);
+    phase.right = true;
+    put(
+        "impedance",
+        "Impedance of the hookup",
+        ohms("impedance", &modulus, hookup.impedance),
+        Some(Axis::linear("phase", Measure::Degrees, -90.0, 90.0)),
+        vec![nominal, phase, modulus],
+    );
     if let Some(chosen) = report.followed() {
-        charts.push(load(chosen.load.target, sweep, at));
+        let target = chosen.load.target;
+        let load = curve("load", CurveStyle::Main, &sweep.load_ohms);
+        put(
+            "load",
+            "The load that the tube sees",
+            ohms("load on the primary", &load, target),
+            None,
+            vec![level("target", target), load],
+        );
     }
     if (2..=MOST_DRIVERS).contains(&hookup.drivers.len()) {
-        charts.push(shares(hookup, sweep, at));
+        let mut curves = Vec::new();
+        let mut most = 1.0_f64;
+        let mut style = CurveStyle::Main;
+        for (place, power) in sweep.power.iter().enumerate() {
+            let share = curve(&driver_name(hookup, place), style, power);
+            most = most.max(range(&share).1);
+            curves.insert(0, share);
+            style = CurveStyle::Other;
+        }
+        put(
+            "shares",
+            "Who gets what of the power",
+            Axis::linear("share of the power", Measure::Percent, 0.0, most),
+            None,
+            curves,
+        );
     }
     charts
-}
-
-/// A chart over frequency with nothing on it yet.
-fn chart(id: &'static str, title: &str, summary: String, y: Axis, at: Option<f64>) -> Chart {
-    Chart {
-        id,
-        title: title.into(),
-        summary,
-        x: Axis::log("frequency", Measure::Si(Unit::Hertz), SPAN.0, SPAN.1),
-        y,
-        right: None,
-        curves: Vec::new(),
-        areas: Vec::new(),
-        marks: Vec::new(),
-        ticks: match at {
-            Some(at) => vec![XMark {
-                name: "as typed".into(),
-                at,
-                chosen: true,
-            }],
-            None => Vec::new(),
-        },
-        along: Along::Axis,
-    }
 }
 
 fn curve(name: &str, style: CurveStyle, points: &[(f64, f64)]) -> Curve {
@@ -65,6 +102,18 @@ fn curve(name: &str, style: CurveStyle, points: &[(f64, f64)]) -> Curve {
     }
 }
 
+/// A level that does not change with frequency.
+fn level(name: &str, value: Ohms) -> Curve {
+    let name = format!("{name} {}", words::about(value));
+    let mut level = curve(
+        &name,
+        CurveStyle::Limit,
+        &[(SPAN.0, value.0), (SPAN.1, value.0)],
+    );
+    level.read = false;
+    level
+}
+
 /// The lowest and the highest value of a curve.
 fn range(curve: &Curve) -> (f64, f64) {
     let start = (f64::INFINITY, 0.0_f64);
@@ -74,88 +123,10 @@ fn range(curve: &Curve) -> (f64, f64) {
     })
 }
 
-/// A level that does not change with frequency.
-fn level(name: String, value: f64) -> Curve {
-    Curve {
-        read: false,
-        ..curve(
-            &name,
-            CurveStyle::Limit,
-            &[(SPAN.0, value), (SPAN.1, value)],
-        )
-    }
-}
-
 /// An axis of ohms with room for a curve and a level.
-fn ohms(name: &'static str, curve: &Curve, level: f64) -> Axis {
+fn ohms(name: &'static str, curve: &Curve, level: Ohms) -> Axis {
     let (low, high) = range(curve);
-    let most = high.max(level) * 1.3;
-    let least = (low.min(level) / 1.3).min(most / 8.0);
+    let most = high.max(level.0) * 1.3;
+    let least = (low.min(level.0) / 1.3).min(most / 8.0);
     Axis::log(name, Measure::Si(Unit::Ohm), least, most)
-}
-
-fn impedance(hookup: &HookupReport, sweep: &Sweep, at: Option<f64>) -> Chart {
-    let nominal = words::about(hookup.impedance);
-    let modulus = curve("impedance", CurveStyle::Main, &sweep.ohms);
-    let phase = curve("phase", CurveStyle::Other, &sweep.degrees);
-    let y = ohms("impedance", &modulus, hookup.impedance.0);
-    Chart {
-        right: Some(Axis::linear("phase", Measure::Degrees, -90.0, 90.0)),
-        curves: vec![
-            level(format!("nominal {nominal}"), hookup.impedance.0),
-            Curve {
-                right: true,
-                ..phase
-            },
-            modulus,
-        ],
-        ..chart(
-            "impedance",
-            "Impedance of the hookup",
-            format!("Impedance and phase from 20 Hz to 20 kHz; nominal {nominal}."),
-            y,
-            at,
-        )
-    }
-}
-
-fn load(target: Ohms, sweep: &Sweep, at: Option<f64>) -> Chart {
-    let load = curve("load", CurveStyle::Main, &sweep.load_ohms);
-    let wanted = words::rated(target);
-    let y = ohms("load on the primary", &load, target.0);
-    Chart {
-        curves: vec![level(format!("target {wanted}"), target.0), load],
-        ..chart(
-            "load",
-            "The load that the tube sees",
-            format!("Load from 20 Hz to 20 kHz; the target is {wanted}."),
-            y,
-            at,
-        )
-    }
-}
-
-fn shares(hookup: &HookupReport, sweep: &Sweep, at: Option<f64>) -> Chart {
-    let mut curves = Vec::new();
-    let mut most = 1.0_f64;
-    for (place, power) in sweep.power.iter().enumerate().rev() {
-        let style = if place == 0 {
-            CurveStyle::Main
-        } else {
-            CurveStyle::Other
-        };
-        let share = curve(&driver_name(hookup, place), style, power);
-        most = most.max(range(&share).1);
-        curves.push(share);
-    }
-    Chart {
-        curves,
-        ..chart(
-            "shares",
-            "Who gets what of the power",
-            "Share of the power in each speaker from 20 Hz to 20 kHz.".into(),
-            Axis::linear("share of the power", Measure::Percent, 0.0, most),
-            at,
-        )
-    }
 }
