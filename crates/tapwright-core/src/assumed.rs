@@ -97,7 +97,7 @@ pub(crate) fn customary_tubes(topology: Topology) -> u32 {
     }
 }
 
-/// Builds the stage from what was read.
+/// Builds the stage from what was read, on a primary with a winding resistance in ohms.
 ///
 /// # Errors
 /// As [`Idle::of`].
@@ -105,6 +105,7 @@ pub(crate) fn stage(
     setup: &Setup,
     reading: &Reading,
     tube: &TubeInUse,
+    winding: f64,
 ) -> Result<(Stage, Assumed), StageError> {
     let supply = reading.supply.map(|volts| volts.0);
     let known = tube.designation.and_then(tube::find);
@@ -113,6 +114,7 @@ pub(crate) fn stage(
         typed: &reading.stage,
         supply,
         tube,
+        winding,
         example: known.and_then(|tube| example(tube, setup.topology, setup.screens, supply)),
     }
     .build()
@@ -129,6 +131,7 @@ struct Builder<'a> {
     typed: &'a StageReading,
     supply: Option<f64>,
     tube: &'a TubeInUse,
+    winding: f64,
     example: Option<&'a Example>,
 }
 
@@ -151,7 +154,7 @@ impl Builder<'_> {
             },
             screen: feed,
             bias: Bias::Fixed(0.0),
-            primary_ohms: self.typed.winding.unwrap_or_default(),
+            primary_ohms: self.winding,
             imbalance: Imbalance {
                 current: self.typed.unlike[0],
                 drive: self.typed.unlike[1],

@@ -11,6 +11,7 @@ pub mod entry;
 pub mod examples;
 pub mod link;
 pub mod list;
+pub mod losses;
 pub mod matching;
 pub mod order;
 pub mod output;

@@ -135,8 +135,9 @@ pub(crate) fn prepare(
     setup: &Setup,
     reading: &Reading,
     tube: TubeInUse,
+    winding: f64,
 ) -> Result<Prepared, StageError> {
-    let (stage, assumed) = assumed::stage(setup, reading, &tube)?;
+    let (stage, assumed) = assumed::stage(setup, reading, &tube, winding)?;
     Ok(Prepared {
         idle: Idle::of(&stage)?,
         tube,

@@ -4,13 +4,16 @@
 use serde::Serialize;
 
 use crate::entry::{Complaint, Expected};
+use crate::losses::Losses;
 use crate::published;
 use crate::setup::{Field, Marking, Setup};
 use crate::speaker::{self, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
 
+mod losses;
 mod own;
+mod quantities;
 mod stage;
 
 pub use own::{Fitted, FittedValue, OwnReading};
@@ -61,6 +64,8 @@ pub struct Reading {
     pub line: Option<Volts>,
     /// Secondary taps.
     pub taps: Option<Vec<Tap>>,
+    /// What is known of the iron besides its ratings.
+    pub losses: Losses,
     /// The target load as typed.
     pub target: Option<Ohms>,
     /// The supply voltage.
@@ -96,11 +101,14 @@ impl Reading {
         if !is_own(setup) {
             reader.field(Field::Tube, published::known);
         }
+        let taps = reader.field(Field::Taps, transformer::read_taps);
+        let losses = losses::read(&mut reader, leads.as_deref(), taps.as_deref(), line);
         let stage = stage::read(&mut reader);
         Self {
             leads,
             line,
-            taps: reader.field(Field::Taps, transformer::read_taps),
+            taps,
+            losses,
             target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
             stage,

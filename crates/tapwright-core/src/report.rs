@@ -190,7 +190,8 @@ pub fn solve(setup: &Setup) -> Report {
 /// ```
 pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     let reading = Reading::of(setup);
-    let prepared = tube(setup, &reading).map(|tube| output::prepare(setup, &reading, tube));
+    let prepared = tube(setup, &reading)
+        .map(|tube| output::prepare(setup, &reading, tube, reading.losses.primary_ohms(0)));
     let target = target(
         setup,
         &reading,

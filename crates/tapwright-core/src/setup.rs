@@ -7,11 +7,16 @@ use serde::{Deserialize, Serialize};
 
 mod choice;
 mod field;
+// First: its macro declares the others' texts.
+#[macro_use]
 mod stage;
+mod losses;
 
+pub use crate::losses::Core;
 pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
 pub use field::Field;
+pub use losses::{LossEntry, LossText};
 pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
@@ -149,6 +154,10 @@ pub struct Setup {
     pub line_taps: String,
     /// Secondary taps with rated impedances.
     pub taps: String,
+    /// Whether the core has a gap.
+    pub core: Core,
+    /// What else is known of the iron.
+    pub losses: LossEntry,
     /// Tube type, for the published load.
     pub tube: String,
     /// Supply voltage, to find the published load nearest to it.
@@ -181,6 +190,8 @@ impl Default for Setup {
             line_volts: "100".into(),
             line_taps: String::new(),
             taps: String::new(),
+            core: Core::default(),
+            losses: LossEntry::default(),
             tube: String::new(),
             supply: String::new(),
             target: String::new(),

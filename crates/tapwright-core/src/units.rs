@@ -70,6 +70,10 @@ pub enum Unit {
     Decibel,
     /// Hz
     Hertz,
+    /// H
+    Henry,
+    /// F
+    Farad,
     /// %
     Percent,
     /// mA, as datasheets of small tubes write every current.
@@ -95,6 +99,8 @@ impl Unit {
             Self::Ampere => "A",
             Self::Decibel => "dB",
             Self::Hertz => "Hz",
+            Self::Henry => "H",
+            Self::Farad => "F",
             Self::Percent => "%",
             Self::Milliampere => "mA",
             Self::Millisiemens => "mS",
@@ -111,6 +117,8 @@ impl Unit {
             Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],
             Self::Decibel => &["db"],
             Self::Hertz => &["hz", "hertz", "c/s"],
+            Self::Henry => &["h", "henry", "henries"],
+            Self::Farad => &["f", "farad", "farads"],
             Self::Percent => &["%", "percent", "per cent"],
             Self::Milliampere => &["ma"],
             Self::Millisiemens => &["ms", "ma/v"],

@@ -13,8 +13,9 @@ use tapwright_core::link;
 use tapwright_core::list;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens,
-    Selection, Setup, Shown, SortBy, StageEntry, StageText, Topology,
+    Choice, Core, Field, HookupEntry, LossEntry, LossText, Marking, OwnKind, OwnText, OwnTube,
+    PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy, StageEntry, StageText,
+    Topology,
 };
 use tapwright_core::solve;
 use tapwright_core::speaker::Hookup;
@@ -87,7 +88,19 @@ fn selection() -> impl Strategy<Value = Selection> {
 fn setup() -> impl Strategy<Value = Setup> {
     // Sound texts too, or hardly any set-up would have a connection.
     let sound = prop::sample::select(vec![
-        "8k", "4, 8", "8//8", "16", "250", "EL84", "own", "-12.5", "45",
+        "8k",
+        "4, 8",
+        "8//8",
+        "16",
+        "250",
+        "EL84",
+        "own",
+        "-12.5",
+        "45",
+        "12 H",
+        "5 V, 5 mA, 1 kHz",
+        "500p",
+        "0.4",
     ]);
     let text = move || {
         prop_oneof![
@@ -104,9 +117,12 @@ fn setup() -> impl Strategy<Value = Setup> {
     });
     let texts = prop::collection::vec(text(), 8);
     let stage = (
-        prop::collection::vec(text(), StageText::ALL.len() + OwnText::ALL.len()),
+        prop::collection::vec(
+            text(),
+            StageText::ALL.len() + LossText::ALL.len() + OwnText::ALL.len(),
+        ),
         prop::collection::vec(prop::collection::vec(text(), PointText::ALL.len()), 0..4),
-        (0..3_usize, 0..3_usize),
+        (0..3_usize, 0..3_usize, 0..3_usize),
     );
     let shown = (
         any::<bool>(),
@@ -137,10 +153,12 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let mut unknown = unknown;
                 unknown.sort();
                 unknown.dedup();
-                let (stage_texts, points, (screens, kind)) = stage;
+                let (stage_texts, points, (screens, kind, core)) = stage;
                 let mut setup = Setup {
                     name,
                     screens: Screens::ALL[screens],
+                    core: Core::ALL[core],
+                    losses: LossEntry::default(),
                     stage: StageEntry::default(),
                     own: OwnTube {
                         kind: OwnKind::ALL[kind],
@@ -174,6 +192,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                     unknown,
                 };
                 let stage = StageText::ALL.iter().copied().map(Field::Stage);
+                let losses = LossText::ALL.iter().copied().map(Field::Loss);
                 let own = OwnText::ALL.iter().copied().map(Field::Own);
                 let of_point = (0..points.len()).flat_map(|at| {
                     PointText::ALL
@@ -181,7 +200,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                         .map(move |part| Field::Point(at, *part))
                 });
                 let texts = stage_texts.into_iter().chain(points.into_iter().flatten());
-                for (field, text) in stage.chain(own).chain(of_point).zip(texts) {
+                for (field, text) in stage.chain(losses).chain(own).chain(of_point).zip(texts) {
                     *setup.text_mut(field).expect("a field") = text;
                 }
                 setup

@@ -11,6 +11,8 @@ export interface Setup {
   line_taps: string;
   /** Secondary taps in ohms. */
   taps: string;
+  core: "unknown" | "gapped" | "ungapped";
+  losses: LossEntry;
   tube: string;
   /** Supply in volts. */
   supply: string;
@@ -23,6 +25,12 @@ export interface Setup {
   selected: null | { hookup: number } | { connection: Choice };
   shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   unknown: string[];
+}
+
+/** What the iron loses and where it ends, as typed: "12 H", or "230 V, 18 mA, 50 Hz". */
+export interface LossEntry {
+  tap_winding: string; core_ohms: string; inductance: string; leakage: string; capacitance: string;
+  rated_watts: string; rated_hertz: string; direct_ma: string; plate_ohms: string;
 }
 
 /** The rest of the output stage as typed; volts, ohms, percent, hertz. */

@@ -131,7 +131,12 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 },
                 (Bias::Fixed(_), _) => hint("none: fixed bias"),
             },
-            StageText::Winding => counted(typed.winding, "not counted: its loss is left out"),
+            StageText::Winding => counted(
+                (scene.reading.losses.primary.as_ref())
+                    .and_then(|winding| winding.at(0))
+                    .map(|wire| wire.ohms),
+                "not counted: its loss is left out",
+            ),
             StageText::Source => counted(typed.source, "not counted: B+ does not sag"),
             StageText::UnlikeCurrent => percent(typed.unlike[0]),
             StageText::UnlikeDrive => percent(typed.unlike[1]),
