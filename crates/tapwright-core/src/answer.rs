@@ -7,11 +7,12 @@ use crate::matching::Verdict;
 use crate::order::sorted;
 use crate::output::Because;
 use crate::report::{Report, Target};
-use crate::setup::Topology;
 use crate::stage::idle::Condition;
 use crate::stage::stress::Exceeded;
 use crate::transformer::Secondary;
 use crate::units::{Amps, Decibels, Volts, Watts};
+
+mod iron;
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -40,8 +41,8 @@ pub enum Caution {
     TubeContradictsItself(String),
     /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
-    /// A line transformer behind a single-ended stage: its core has no gap, and the
-    /// idle current, if the tube is known, magnetises it.
+    /// Direct current in a core without a gap, such as a line transformer's: the idle current
+    /// of a single-ended stage, or what a pair does not cancel, if known.
     DirectCurrentInUngappedCore(Option<Amps>),
     /// The operating point is odd.
     Odd(Condition),
@@ -64,6 +65,9 @@ pub enum Caution {
     /// The power into this load puts more volts (first) on the power tap than
     /// the line voltage (second) that its turns and its core are made for.
     OverLineVoltage(Volts, Volts),
+    /// The core does not pass this power, the stage's or the rated one, below this frequency,
+    /// Hz, which a guitar plays.
+    Saturates(Watts, f64),
     /// A degenerate pair.
     Degenerate,
     /// Primary leads not in use (their places) carry this many times the plate's swing.
@@ -145,8 +149,8 @@ fn reason(report: &Report, best: &Connection) -> Reason {
 }
 
 /// What to beware of with the connection at a place, most pressing first.
-pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
-    let Some(connection) = report.connections.get(connection) else {
+pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
+    let Some(connection) = report.connections.get(place) else {
         return Vec::new();
     };
     let mut cautions = Vec::new();
@@ -162,10 +166,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     if let Some(stage) = stage {
         cautions.extend(worst_first(&stage.idle_exceeds).map(Caution::HotAtIdle));
     }
-    if report.line.is_some() && report.topology == Topology::SingleEnded {
-        let idle = stage.map(|stage| Amps(stage.idle.magnetising_amps));
-        cautions.push(Caution::DirectCurrentInUngappedCore(idle));
-    }
+    cautions.extend(iron::direct_current(report, stage));
     if let Some(stage) = stage {
         let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
         cautions.extend(odd.map(|odd| Caution::Odd(*odd)));
@@ -178,6 +179,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         passed.into_iter().partition(Exceeded::is_up_to_full);
     cautions.extend(worst_first(&by_music).map(Caution::OverLimit));
     cautions.extend(overloads(report, connection));
+    cautions.extend(iron::saturation(report, place));
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
     }

@@ -9,11 +9,14 @@ use crate::transformer::{Secondary, Transformer};
 mod flux;
 mod measure;
 mod network;
+mod report;
 mod wire;
 
 pub use flux::Rated;
 pub use measure::{inductance_of, inductance_of_edge, leakage_of};
 pub use network::{Band, Network};
+pub(crate) use report::networks;
+pub use report::{LossReport, Passage, ResponsePoint, SourceFrom};
 pub use wire::{How, Winding, Wire};
 pub(crate) use wire::{longest, named, of_leads, of_taps};
 
@@ -65,6 +68,37 @@ pub struct OnLead {
     pub value: f64,
     /// The lead, by its place.
     pub lead: usize,
+    /// What it was made from.
+    pub read: Read,
+}
+
+/// What a quantity was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Read {
+    /// It was typed itself.
+    Typed,
+    /// A stated lower −3 dB point between rated loads.
+    Edge {
+        /// The −3 dB point, Hz.
+        hertz: f64,
+        /// Rated load of the lead, Ω.
+        rated: f64,
+    },
+    /// A reading on the primary: with the secondary open an inductance, with it shorted the
+    /// leakage.
+    Meter {
+        /// Volts across the primary.
+        volts: f64,
+        /// Amperes through it.
+        amps: f64,
+        /// Frequency, Hz.
+        hertz: f64,
+        /// Copper that was taken out, Ω.
+        copper: f64,
+        /// Core loss that was taken out, Ω.
+        core: Option<f64>,
+    },
 }
 
 /// What is known of a transformer besides its ratings.
@@ -204,7 +238,13 @@ mod tests {
             taps: read_taps("4, 16").expect("taps"),
             line: None,
         };
-        let on_lead = |value| Some(OnLead { value, lead: 1 });
+        let on_lead = |value| {
+            Some(OnLead {
+                value,
+                lead: 1,
+                read: Read::Typed,
+            })
+        };
         let losses = Losses {
             core_ohms: on_lead(40e3),
             inductance: on_lead(12.0),

@@ -9,8 +9,8 @@ use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve_with};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection, Setup,
-    SortBy, Topology,
+    Choice, Core, Field, HookupEntry, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection,
+    Setup, SortBy, Topology,
 };
 
 use crate::charts::Charts;
@@ -123,6 +123,7 @@ impl Desk {
         Some(match key {
             "topology" => self.typed.topology.word().into(),
             "marking" => self.typed.marking.word().into(),
+            "core" => self.typed.core.word().into(),
             "screens" => self.typed.screens.word().into(),
             "own" => self.typed.own.kind.word().into(),
             "only" => self
@@ -141,6 +142,7 @@ impl Desk {
         match key {
             "topology" => typed.topology = Topology::read(text).unwrap_or_default(),
             "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
+            "core" => typed.core = Core::read(text).unwrap_or_default(),
             "screens" => typed.screens = Screens::read(text).unwrap_or_default(),
             "own" => typed.own.kind = OwnKind::read(text).unwrap_or_default(),
             "only" => {

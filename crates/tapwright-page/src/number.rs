@@ -44,6 +44,8 @@ pub fn times_aligned(ratio: f64) -> String {
 pub fn exact(value: f64, unit: Unit) -> String {
     let digits = trimmed(value, 6);
     match unit.symbol() {
+        // Nobody checks picofarads by counting zeros.
+        "F" => with_unit(value, unit, |mantissa| trimmed(mantissa, 6)),
         "" => digits,
         symbol => format!("{digits}{NO_BREAK}{symbol}"),
     }
@@ -116,6 +118,9 @@ pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
     let size = value.abs() * 1.000_5;
     match unit {
         Unit::Decibel | Unit::One => (1.0, ""),
+        Unit::Farad if size < 1e-9 => (1e-12, "p"),
+        Unit::Farad if size < 1e-6 => (1e-9, "n"),
+        Unit::Farad => (1e-6, "µ"),
         _ if size >= 1e6 => (1e6, "M"),
         _ if size >= 1e3 => (1e3, "k"),
         Unit::Ohm => (1.0, ""),

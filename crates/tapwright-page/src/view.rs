@@ -19,6 +19,7 @@ mod connections;
 mod echo;
 mod form;
 mod grid;
+mod iron;
 mod list;
 mod scale;
 mod stage;
@@ -75,7 +76,11 @@ impl Scene<'_> {
 
     /// The charts, made when first asked for.
     fn charts(&self) -> &[Chart] {
-        self.charts.all(|| stage::charts(self.report, self.good))
+        self.charts.all(|| {
+            let mut charts = stage::charts(self.report, self.good);
+            charts.extend(iron::charts(self.report));
+            charts
+        })
     }
 
     /// The complaint at a field.
@@ -144,9 +149,12 @@ pub fn inside(id: &str) -> &'static [&'static str] {
     }
 }
 
+/// The regions below the connections, from the top down.
+const CAN_WAIT: [&str; 5] = ["chosen", "stage", "iron", "numbers", "cautions"];
+
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
-    id.starts_with("grid-") || ["chosen", "stage", "numbers", "cautions"].contains(&id)
+    id.starts_with("grid-") || CAN_WAIT.contains(&id)
 }
 
 /// Whether a region is repainted part by part where no more than parts changed.
@@ -157,14 +165,14 @@ pub fn comes_in_parts(id: &str) -> bool {
 /// The regions that can wait, from the top down.
 pub fn waiting(scene: &Scene) -> Vec<String> {
     let mut ids = connections::grids(scene);
-    ids.extend(["chosen", "stage", "numbers", "cautions"].map(String::from));
+    ids.extend(CAN_WAIT.map(String::from));
     ids
 }
 
 type View = fn(&Scene) -> Markup;
 
 /// The regions that are always there, outer ones before those inside them.
-const FIXED: [(&str, View); 12] = [
+const FIXED: [(&str, View); 13] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("notices", bar::notices),
@@ -175,6 +183,7 @@ const FIXED: [(&str, View); 12] = [
     ("connections", connections::frame),
     ("chosen", chosen::chosen),
     ("stage", stage::stage),
+    ("iron", iron::iron),
     ("numbers", chosen::numbers),
     ("cautions", cautions::cautions),
 ];
@@ -213,6 +222,7 @@ pub fn frame() -> Markup {
                 section #connections aria-label="Every connection" {}
                 section #chosen aria-label="The chosen connection" {}
                 section #stage aria-label="What the tube does" {}
+                section #iron aria-label="What the iron does" {}
                 section #numbers aria-label="The numbers and their workings" {}
                 section #cautions aria-label="Cautions" {}
             }

@@ -122,6 +122,22 @@ impl Network {
         (10.0 * self.efficiency(load).recip().log10()).max(0.0)
     }
 
+    /// Impedance behind the primary's copper at a frequency above zero, Hz, in ohms, and the
+    /// load's volts over the volts there; without the shunt capacitance, which lies before it.
+    pub(crate) fn past_copper(&self, hertz: f64, load: Complex64) -> (Complex64, Complex64) {
+        let (of_core, whole) = self.inside(hertz, load);
+        let behind = whole - self.primary_ohms;
+        let into_load = load / (self.secondary_ohms + load) / self.turns_ratio;
+        (behind, of_core * whole / behind * into_load)
+    }
+
+    /// Power in the load over power behind the primary's copper, 0 to 1, at a frequency
+    /// above zero, Hz.
+    pub(crate) fn share_past_copper(&self, hertz: f64, load: Complex64) -> f64 {
+        let (behind, gain) = self.past_copper(hertz, load);
+        gain.norm_sqr() * load.inv().re / behind.inv().re
+    }
+
     /// Volts of the core over volts at the primary's terminals, and the impedance behind the
     /// shunt capacitance.
     fn inside(&self, hertz: f64, load: Complex64) -> (Complex64, Complex64) {
@@ -293,6 +309,24 @@ mod tests {
             .abs()
                 < 1e-15
         );
+    }
+
+    /// Far above the bass and without leakage a frequency gives what mid band gives.
+    #[test]
+    fn past_the_copper_at_a_frequency() {
+        let network = Network {
+            primary_ohms: 350.0,
+            secondary_ohms: 0.5,
+            core_ohms: Some(60e3),
+            inductance: Some(1e9),
+            ..Network::ideal(25.0)
+        };
+        let load = Complex64::from(8.0);
+        let (behind, gain) = network.past_copper(1_000.0, load);
+        assert!((behind.norm() / network.behind_copper(8.0) - 1.0).abs() < 1e-9);
+        assert!((gain.norm() - 8.0 / 8.5 / 25.0).abs() < 1e-9);
+        let share = network.share_past_copper(1_000.0, load);
+        assert!((share / network.share_behind_copper(8.0) - 1.0).abs() < 1e-9);
     }
 
     /// Leakage alone: ωL = R_source + R_load. Exact arithmetic.

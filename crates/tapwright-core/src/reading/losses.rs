@@ -5,7 +5,7 @@ use super::quantities::quantities;
 use super::stage::expected;
 use crate::entry::{Complaint, Expected, excerpt};
 use crate::list;
-use crate::losses::{self, Losses, OnLead, Winding};
+use crate::losses::{self, Losses, OnLead, Read, Winding};
 use crate::setup::{Field, LossText, StageText};
 use crate::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use crate::units::{Unit, Volts};
@@ -74,10 +74,10 @@ pub(super) fn read(
         ..the_rest(reader)
     };
     known.core_ohms = reader.field(Field::Loss(LossText::CoreOhms), |text| {
-        on_lead(leads, text, CORE.example, |_, text| CORE.read(text))
+        on_lead(leads, text, CORE.example, |_, text| plain(&CORE, text))
     });
     known.capacitance = reader.field(Field::Loss(LossText::Capacitance), |text| {
-        on_lead(leads, text, FARADS.example, |_, text| FARADS.read(text))
+        on_lead(leads, text, FARADS.example, |_, text| plain(&FARADS, text))
     });
     known.inductance = reader.field(Field::Loss(LossText::Inductance), |text| {
         on_lead(leads, text, INDUCTANCE, |lead, text| {
@@ -118,13 +118,17 @@ fn the_rest(reader: &mut Reader) -> Losses {
     }
 }
 
+fn plain(expected: &Expected, text: &str) -> Result<(f64, Read), Complaint> {
+    Ok((expected.read(text)?, Read::Typed))
+}
+
 /// A value that was measured on one lead: named before a colon, or the one with the most
 /// turns.
 fn on_lead(
     leads: &[PrimaryLead],
     text: &str,
     example: &str,
-    value: impl FnOnce(usize, &str) -> Result<f64, Complaint>,
+    value: impl FnOnce(usize, &str) -> Result<(f64, Read), Complaint>,
 ) -> Result<OnLead, Complaint> {
     let places = losses::of_leads(leads);
     let (lead, text) = match text.split_once(':') {
@@ -139,10 +143,8 @@ fn on_lead(
             (lead, rest)
         }
     };
-    Ok(OnLead {
-        value: value(lead, text)?,
-        lead,
-    })
+    let (value, read) = value(lead, text)?;
+    Ok(OnLead { value, lead, read })
 }
 
 /// What a field about an inductance holds.
@@ -180,9 +182,9 @@ fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
 }
 
 /// Holds a result against what such an inductance can be.
-fn sane(henry: f64, expected: &Expected) -> Result<f64, Complaint> {
+fn sane(henry: f64, read: Read, expected: &Expected) -> Result<(f64, Read), Complaint> {
     if (expected.least..=expected.most).contains(&henry) {
-        return Ok(henry);
+        return Ok((henry, read));
     }
     Err(Complaint::new(
         format!(
@@ -198,12 +200,13 @@ fn inductance(
     transformer: &Transformer,
     lead: usize,
     text: &str,
-) -> Result<f64, Complaint> {
+) -> Result<(f64, Read), Complaint> {
     match typed(text, &HENRY)? {
-        Typed::Henries(henry) => Ok(henry),
+        Typed::Henries(henry) => Ok((henry, Read::Typed)),
         Typed::Hertz(hertz) => {
             let rated = transformer.leads.get(lead).map_or(0.0, |lead| lead.rated.0);
-            sane(losses::inductance_of_edge(hertz, rated), &HENRY)
+            let henry = losses::inductance_of_edge(hertz, rated);
+            sane(henry, Read::Edge { hertz, rated }, &HENRY)
         }
         Typed::Reading([volts, amps, hertz]) => {
             let here = known.network(transformer, lead, Secondary::Tap(0));
@@ -211,7 +214,14 @@ fn inductance(
             let copper = known.primary_ohms(lead);
             let found = losses::inductance_of(volts, amps, hertz, copper, core);
             let found = found.ok_or_else(|| too_little(volts / amps, HENRY.example))?;
-            sane(found, &HENRY)
+            let read = Read::Meter {
+                volts,
+                amps,
+                hertz,
+                copper,
+                core,
+            };
+            sane(found, read, &HENRY)
         }
     }
 }
@@ -221,9 +231,9 @@ fn leakage(
     transformer: &Transformer,
     lead: usize,
     text: &str,
-) -> Result<f64, Complaint> {
+) -> Result<(f64, Read), Complaint> {
     match typed(text, &LEAKS)? {
-        Typed::Henries(henry) => Ok(henry),
+        Typed::Henries(henry) => Ok((henry, Read::Typed)),
         Typed::Hertz(_) => Err(Complaint::new(
             "a frequency alone does not tell the leakage",
             LEAKS.example,
@@ -235,7 +245,14 @@ fn leakage(
             });
             let found = losses::leakage_of(volts, amps, hertz, copper);
             let found = found.ok_or_else(|| too_little(volts / amps, LEAKS.example))?;
-            sane(found, &LEAKS)
+            let read = Read::Meter {
+                volts,
+                amps,
+                hertz,
+                copper,
+                core: None,
+            };
+            sane(found, read, &LEAKS)
         }
     }
 }

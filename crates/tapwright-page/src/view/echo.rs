@@ -2,14 +2,16 @@
 
 use maud::{Markup, html};
 use tapwright_core::report::Target;
-use tapwright_core::setup::{Field, Topology};
+use tapwright_core::setup::{Field, StageText, Topology};
 use tapwright_core::units::Unit;
 
 use super::{Region, Scene, region};
 use crate::{number, words};
 
+mod losses;
 mod stage;
 
+pub(super) use losses::fields as loss_fields;
 pub(super) use stage::fields as stage_fields;
 
 /// Id of the element that holds the echo of a field.
@@ -23,6 +25,7 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups)
+        .chain(losses::fields())
         .chain(stage::fields(scene));
     let mut echoes = Vec::new();
     for field in fields {
@@ -36,6 +39,7 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
             "echo-more-of-stage",
             stage::in_brief as fn(&Scene) -> Markup,
         ),
+        ("echo-losses", losses::in_brief),
         ("echo-own", stage::own),
     ] {
         if wanted(id) {
@@ -132,6 +136,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             Some(watts) => html! { "takes " (watts) " in all" },
             None => html! {},
         },
+        Field::Loss(text) => losses::understood(scene, text),
+        Field::Stage(StageText::Winding) => losses::primary(scene),
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),

@@ -10,6 +10,8 @@ use tapwright_core::setup::{
 use super::Scene;
 use super::echo::echo_id;
 
+mod losses;
+
 pub(super) fn form(scene: &Scene) -> Markup {
     html! {
         (iron(scene))
@@ -64,6 +66,7 @@ fn iron(scene: &Scene) -> Markup {
                 }
             }
             (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15", "text"))
+            (losses::fold())
         }
     }
 }
@@ -160,10 +163,7 @@ fn more_of_stage(scene: &Scene) -> Markup {
             (on_stage(StageText::Grid, "Grid volts", "-15"))
             (on_stage(StageText::Cathode, "or cathode resistor", "270"))
         }
-        div .pair {
-            (on_stage(StageText::Winding, "Primary winding, ohms", "300"))
-            (on_stage(StageText::Source, "Supply resistance", "100"))
-        }
+        (on_stage(StageText::Source, "Supply resistance", "100"))
         div .pair {
             (on_stage(StageText::Drive, "Drive, % of full drive", "100"))
             (on_stage(StageText::Frequency, "Frequency, for reactance", "80"))

@@ -8,7 +8,7 @@ use tapwright_core::tube::{Bias, Kind, Topology};
 use tapwright_core::units::Unit;
 
 use super::chart::{self, Bar, Bars, Chart, Measure};
-use super::{Scene, answer};
+use super::{Scene, answer, iron};
 use crate::{number, words};
 
 mod charts;
@@ -34,7 +34,7 @@ pub(super) fn stage(scene: &Scene) -> Markup {
         div .stale[stale] {
             (delivered(stage, output))
             div .charts {
-                @for chart in scene.charts() { (draw(scene, chart)) }
+                @for chart in scene.charts().iter().filter(|chart| !iron::is_own(chart)) { (draw(scene, chart)) }
                 (stress(scene, stage, output))
                 (idle(stage))
                 (harmonics(output))
@@ -70,10 +70,10 @@ fn unsolved(scene: &Scene) -> Markup {
 
 /// The numbers at the drive that was typed, in a sentence.
 fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
-    let onset = &output.onset;
+    let (onset, full) = (&output.onset, &output.at_full);
     html! {
         p .standing {
-            b { (number::computed(onset.watts, Unit::Watt)) } " in the speakers at full drive, "
+            b { (number::computed(full.watts, Unit::Watt)) } " in the speakers at full drive, "
             (number::percent(onset.thd)) " distortion, with "
             (number::computed(onset.drive_peak, Unit::Volt)) " peak on " (grids(stage)) ", where grid current starts."
             @if let Some(clean) = &output.clean {

@@ -34,6 +34,8 @@ fn is_shown(scene: &Scene, text: StageText) -> bool {
         StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
             scene.typed.topology == Topology::PushPull
         }
+        // It stands with the iron.
+        StageText::Winding => false,
         _ => true,
     }
 }
@@ -134,12 +136,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 },
                 (Bias::Fixed(_), _) => hint("none: fixed bias"),
             },
-            StageText::Winding => counted(
-                (scene.reading.losses.primary.as_ref())
-                    .and_then(|winding| winding.at(0))
-                    .map(|wire| wire.ohms),
-                "not counted: its loss is left out",
-            ),
+            StageText::Winding => html! {},
             StageText::Source => counted(typed.source, "not counted: B+ does not sag"),
             StageText::UnlikeCurrent => percent(typed.unlike[0]),
             StageText::UnlikeDrive => percent(typed.unlike[1]),

@@ -140,14 +140,20 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
 
 fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let (least, most) = (stage.target.0 / SPAN, stage.target.0 * SPAN);
+    let lossy = marked_lossy(report);
     let marked = marked(report, least..=most);
     // The curve goes through every mark, so that what is read there is what the table says.
     let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
         .map(|at| (at.load, at.watts, at.thd))
-        .chain(marked.iter().filter_map(|c| {
-            let output = c.output?;
-            Some((c.load.reflected.0, output.watts.0, output.thd))
-        }))
+        .chain(
+            marked
+                .iter()
+                .filter(|c| is_on_curve(report, stage, c))
+                .filter_map(|c| {
+                    let output = c.output?;
+                    Some((output.load.0, output.into_load.0, output.thd))
+                }),
+        )
         .collect();
     let order = sorted(points.len(), &mut |a, b| {
         points[a].0.total_cmp(&points[b].0)
@@ -164,7 +170,11 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     Chart {
         id: "power",
-        title: "Power and distortion against load".into(),
+        title: match lossy {
+            true => "Power and distortion against load, before the secondary takes its part",
+            false => "Power and distortion against load",
+        }
+        .into(),
         summary: format!(
             "Power at full drive and its distortion for loads from {} to {}; the target is {}.",
             words::ohms(Ohms(least)),
@@ -186,6 +196,19 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         ticks: ticks(report, setup, &marked),
         along: Along::Axis,
     }
+}
+
+/// Whether something is lost behind the primary, so that the speakers get less than the load.
+fn marked_lossy(report: &Report) -> bool {
+    let output = report.followed().and_then(|chosen| chosen.output);
+    output.is_some_and(|output| output.watts < output.into_load)
+}
+
+/// Whether a connection has the winding resistance that the curve was solved with.
+fn is_on_curve(report: &Report, stage: &StageReport, connection: &Connection) -> bool {
+    let at = (report.connections.iter()).position(|other| other.choice == connection.choice);
+    let passage = at.and_then(|at| report.losses.passages.get(at));
+    passage.is_none_or(|passage| passage.network.primary_ohms == stage.stage.primary_ohms)
 }
 
 /// Every connection on the scale; of very many, those of the chosen hookup.
@@ -215,7 +238,7 @@ fn ticks(report: &Report, setup: &Setup, marked: &[&Connection]) -> Vec<XMark> {
             }
             XMark {
                 name,
-                at: c.load.reflected.0,
+                at: c.output.map_or(c.load.reflected.0, |output| output.load.0),
                 chosen: is_chosen,
             }
         })
