@@ -74,6 +74,8 @@ pub enum Unit {
     Henry,
     /// L
     Litre,
+    /// F
+    Farad,
     /// %
     Percent,
     /// mA, as datasheets of small tubes write every current.
@@ -101,6 +103,7 @@ impl Unit {
             Self::Hertz => "Hz",
             Self::Henry => "H",
             Self::Litre => "L",
+            Self::Farad => "F",
             Self::Percent => "%",
             Self::Milliampere => "mA",
             Self::Millisiemens => "mS",
@@ -119,6 +122,7 @@ impl Unit {
             Self::Hertz => &["hz", "hertz", "c/s"],
             Self::Henry => &["h", "henry", "henries"],
             Self::Litre => &["l", "litre", "litres", "liter", "liters"],
+            Self::Farad => &["f", "farad", "farads"],
             Self::Percent => &["%", "percent", "per cent"],
             Self::Milliampere => &["ma"],
             Self::Millisiemens => &["ms", "ma/v"],
