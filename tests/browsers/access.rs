@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 9] = [
+const STATES: [(&str, &str); 10] = [
     ("first visit", ""),
     (
         "line transformer",
@@ -30,6 +30,10 @@ const STATES: [(&str, &str); 9] = [
     (
         "ranked list",
         "v=1&primary=8k,10k&taps=3,8,15&hookup=8//8&hookup=16&view=list",
+    ),
+    (
+        "speakers described",
+        "v=1&primary=8k&taps=4,8&hookup=A//15@30&frequency=80&loads=curve&speaker.1.called=A&speaker.1.coil=6R4&speaker.2.called=15&speaker.2.curve=20,12,5;90,60,0;20000,80,60&speaker.3.called=B&speaker.3.curve=20",
     ),
     ("bad fields", "v=1&primary=8k&taps=0&hookup=8//&target=-1"),
     (

@@ -1,5 +1,5 @@
-//! Tube models, output stage, transformer and speakers against ngspice, which solves the same equations
-//! from the same parameters in its own way.
+//! Tube models, output stage, transformer and speakers against ngspice, which solves the same
+//! equations from the same parameters in its own way.
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
 //! those of the published examples in the table of tubes; the published results play no part

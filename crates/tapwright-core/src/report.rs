@@ -276,7 +276,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     }
     let takes = |place: usize| {
         let hookup = hookups.iter().find(|hookup| hookup.place == place)?;
-        Some(hookup.largest_power?.0)
+        hookup.takes()
     };
     for bench in solved() {
         bench.condemn(on_winding(bench, &mut connections, &networks), &takes);
@@ -537,11 +537,16 @@ fn missing(reading: &Reading) -> Vec<Missing> {
     .collect()
 }
 
-fn swept(report: &Report, connection: usize, frequencies: &[f64]) -> Option<Sweep> {
-    let connection = report.connections.get(connection)?;
+fn swept(report: &Report, place: usize, frequencies: &[f64]) -> Option<Sweep> {
+    let connection = report.connections.get(place)?;
     let mixed = report.hookup(connection.choice.hookup)?.mixed()?;
-    let square = connection.turns_ratio.powi(2);
-    Some(Sweep::of(mixed, frequencies, &|_, z| square * z))
+    let passage = report.losses.passages.get(place);
+    let network = passage.map_or(Network::ideal(connection.turns_ratio), |passage| {
+        passage.network
+    });
+    Some(Sweep::of(mixed, frequencies, &|hertz, z| {
+        network.input(hertz, z)
+    }))
 }
 
 /// The connection that the person selected, if it exists, and that they did; otherwise the

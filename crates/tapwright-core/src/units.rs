@@ -72,10 +72,10 @@ pub enum Unit {
     Hertz,
     /// H
     Henry,
-    /// L
-    Litre,
     /// F
     Farad,
+    /// L
+    Litre,
     /// %
     Percent,
     /// mA, as datasheets of small tubes write every current.
@@ -102,8 +102,8 @@ impl Unit {
             Self::Decibel => "dB",
             Self::Hertz => "Hz",
             Self::Henry => "H",
-            Self::Litre => "L",
             Self::Farad => "F",
+            Self::Litre => "L",
             Self::Percent => "%",
             Self::Milliampere => "mA",
             Self::Millisiemens => "mS",
@@ -121,8 +121,8 @@ impl Unit {
             Self::Decibel => &["db"],
             Self::Hertz => &["hz", "hertz", "c/s"],
             Self::Henry => &["h", "henry", "henries"],
-            Self::Litre => &["l", "litre", "litres", "liter", "liters"],
             Self::Farad => &["f", "farad", "farads"],
+            Self::Litre => &["l", "litre", "litres", "liter", "liters"],
             Self::Percent => &["%", "percent", "per cent"],
             Self::Milliampere => &["ma"],
             Self::Millisiemens => &["ms", "ma/v"],

@@ -215,7 +215,9 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let texts = (stage_texts.into_iter())
                     .chain(points.into_iter().flatten())
                     .chain(drivers.into_iter().flatten());
-                let fields = (stage.chain(losses).chain(own).chain(of_point)).chain(of_driver);
+                let fields = (stage.chain(losses).chain(own))
+                    .chain(of_point)
+                    .chain(of_driver);
                 for (field, text) in fields.zip(texts) {
                     *setup.text_mut(field).expect("a field") = text;
                 }

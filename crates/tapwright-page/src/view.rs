@@ -81,8 +81,8 @@ impl Scene<'_> {
     fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
             let mut charts = stage::charts(self.report, self.good);
-            charts.extend(speakers::charts(self.report));
             charts.extend(iron::charts(self.report));
+            charts.extend(speakers::charts(self.report));
             charts
         })
     }

@@ -197,6 +197,7 @@ mod tests {
             .chain(stage)
             .chain(own)
             .chain(points)
+            .chain(drivers)
             .chain([
                 Field::HookupName(0),
                 Field::HookupSpeakers(3),
