@@ -1,7 +1,6 @@
 //! The desk in the browser: repaints what changed, keeps the address true.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::ops::Range;
 
 use tapwright_core::speaker::{Curve, FileProblem};
@@ -32,7 +31,8 @@ const BRIEF_MS: i32 = 4_000;
 
 struct App {
     desk: Desk,
-    painted: BTreeMap<String, String>,
+    /// The markup of each region as it stands on the page, by its id.
+    painted: Vec<(String, String)>,
     /// The ids of regions off the screen that are still to be painted.
     later: Vec<String>,
     /// The fragment in the address, without its `#`.
@@ -59,7 +59,7 @@ pub fn start() {
     let desk = Desk::open(&address, browser::kept());
     let app = App {
         desk,
-        painted: BTreeMap::new(),
+        painted: Vec::new(),
         later: Vec::new(),
         address,
         saving: None,
@@ -267,8 +267,18 @@ impl App {
 
     /// Whether a region stands on the page as it should be.
     fn is_painted(&self, region: &Region) -> bool {
-        let painted = self.painted.get(&region.id);
+        let painted = self.painted(&region.id);
         painted.is_some_and(|markup| *markup == region.markup.0)
+    }
+
+    fn painted(&self, id: &str) -> Option<&str> {
+        let (_, markup) = self.painted.iter().find(|(painted, _)| painted == id)?;
+        Some(markup)
+    }
+
+    fn note_painted(&mut self, id: String, markup: String) {
+        self.painted.retain(|(painted, _)| *painted != id);
+        self.painted.push((id, markup));
     }
 
     /// Paints the next region that was left for later, and comes back for the others.
@@ -293,7 +303,7 @@ impl App {
     /// The patch of a region that needs no more than that. Parts that are not `wanted` now
     /// stay as they are.
     fn patch(&self, region: &Region, wanted: fn(&[Element]) -> Range<usize>) -> Option<Patched> {
-        let before = self.painted.get(&region.id)?;
+        let before = self.painted(&region.id)?;
         if !view::comes_in_parts(&region.id) {
             return None;
         }
@@ -331,14 +341,14 @@ impl App {
             // What stood inside went with it.
             let inside = view::inside(&region.id);
             self.painted
-                .retain(|id, _| !inside.iter().any(|start| id.starts_with(start)));
-            self.painted.insert(region.id, markup);
+                .retain(|(id, _)| !inside.iter().any(|start| id.starts_with(start)));
+            self.note_painted(region.id, markup);
         }
         for patched in patches {
             for (element, markup) in patched.parts {
                 element.set_outer_html(&markup);
             }
-            self.painted.insert(patched.id, patched.markup);
+            self.note_painted(patched.id, patched.markup);
         }
         self.fill();
         if let Some(focus) = focus {

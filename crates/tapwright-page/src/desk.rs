@@ -1,8 +1,6 @@
 //! The state of the page between events: what is typed, what it still rests on,
 //! what can be undone. No browser in here.
 
-use std::collections::BTreeSet;
-
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::link::{self, MOST_HOOKUPS, MOST_POINTS, MOST_SPEAKERS, Trouble};
 use tapwright_core::output::Memory;
@@ -36,7 +34,7 @@ pub struct Desk {
     future: Vec<Setup>,
     /// The field whose last edits make one step.
     editing: Option<String>,
-    open: BTreeSet<String>,
+    open: Vec<String>,
     notices: Vec<Notice>,
     kept: Option<String>,
 }
@@ -62,7 +60,7 @@ impl Desk {
             past: Vec::new(),
             future: Vec::new(),
             editing: None,
-            open: BTreeSet::new(),
+            open: Vec::new(),
             notices: Vec::new(),
             kept: None,
         };
@@ -107,15 +105,14 @@ impl Desk {
 
     /// Whether a fold stands open.
     pub fn is_open(&self, fold: &str) -> bool {
-        self.open.contains(fold)
+        self.open.iter().any(|key| key == fold)
     }
 
     /// Opens or closes a fold.
     pub fn set_open(&mut self, fold: &str, open: bool) {
+        self.open.retain(|key| key != fold);
         if open {
-            self.open.insert(fold.into());
-        } else {
-            self.open.remove(fold);
+            self.open.push(fold.into());
         }
     }
 

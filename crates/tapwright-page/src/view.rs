@@ -2,8 +2,6 @@
 //!
 //! Markup comes from `maud` templates, which escape what is put into them.
 
-use std::collections::BTreeSet;
-
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::reading::{Problem, Reading};
@@ -41,7 +39,7 @@ pub struct Scene<'a> {
     /// The charts of the output stage.
     pub charts: &'a Charts,
     /// Folds that stand open, by their key.
-    pub open: &'a BTreeSet<String>,
+    pub open: &'a [String],
     /// What the page has to say about opening or saving, besides the results.
     pub notices: &'a [Notice],
     /// Whether there is something to undo, and to redo.
@@ -74,7 +72,7 @@ pub struct Region {
 impl Scene<'_> {
     /// Whether a fold stands open.
     fn is_open(&self, key: &str) -> bool {
-        self.open.contains(key)
+        self.open.iter().any(|open| open == key)
     }
 
     /// The charts, made when first asked for.

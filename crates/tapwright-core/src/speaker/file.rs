@@ -1,7 +1,7 @@
 //! Reads an impedance curve from a file, piece by piece: a table in text, or Touchstone.
 
 use super::{Curve, Measured};
-use crate::entry::excerpt;
+use crate::entry::{excerpt, shortest};
 
 mod numeral;
 mod text;
@@ -210,19 +210,35 @@ impl Points {
         let why = if self.all.len() == MOST_POINTS {
             format!("there are more than {MOST_POINTS} points; save fewer")
         } else if hertz <= 0.0 {
-            format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
+            format!(
+                "a frequency of {} Hz has no place on the curve, only above zero",
+                shortest(hertz)
+            )
         } else if hertz > 1e7 {
-            format!("{hertz} Hz is far beyond sound; are the units right?")
+            format!(
+                "{} Hz is far beyond sound; are the units right?",
+                shortest(hertz)
+            )
         } else if ohms <= 0.0 {
-            format!("{ohms} ohms is no modulus: that is above zero")
+            format!("{} ohms is no modulus: that is above zero", shortest(ohms))
         } else if ohms > 1e6 {
-            format!("{ohms} ohms is an open circuit, not a speaker")
+            format!("{} ohms is an open circuit, not a speaker", shortest(ohms))
         } else if degrees.abs() >= 90.0 {
-            format!("a phase of {degrees}° is impossible: a speaker stays within ±90°")
+            format!(
+                "a phase of {}° is impossible: a speaker stays within ±90°",
+                shortest(degrees)
+            )
         } else if hertz == before {
-            format!("it repeats {hertz} Hz; each frequency stands there once")
+            format!(
+                "it repeats {} Hz; each frequency stands there once",
+                shortest(hertz)
+            )
         } else if hertz < before {
-            format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
+            format!(
+                "{} Hz comes after {} Hz; frequencies rise from line to line",
+                shortest(hertz),
+                shortest(before)
+            )
         } else {
             let point = Measured {
                 hertz,

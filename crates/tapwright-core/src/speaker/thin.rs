@@ -1,11 +1,10 @@
 //! Fewer points for the same curve, so that it fits into a link.
 
-use std::fmt::Write;
-
 use num_complex::Complex64;
 
 use super::curve::between;
 use super::{Curve, Measured};
+use crate::entry::shortest;
 
 /// How far a thinned curve may be from the measured one, over its modulus.
 pub const THINNED_WITHIN: f64 = 0.01;
@@ -208,7 +207,8 @@ fn text(points: &[Measured]) -> String {
         if !text.is_empty() {
             text.push(';');
         }
-        let _ = write!(text, "{},{},{}", point.hertz, point.ohms, point.degrees);
+        let values = [point.hertz, point.ohms, point.degrees];
+        text.push_str(&values.map(shortest).join(","));
     }
     text
 }
