@@ -193,7 +193,6 @@ mod tests {
         let drivers = DriverText::ALL.iter().map(|part| Field::Driver(1, *part));
         let fields = fixed
             .chain(losses)
-            .chain(drivers)
             .chain(stage)
             .chain(own)
             .chain(points)
