@@ -263,7 +263,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     if let Some(Ok(bench)) = &bench {
         bench.condemn(&mut connections, |place| {
             let hookup = hookups.iter().find(|hookup| hookup.place == place)?;
-            Some(hookup.largest_power?.0)
+            hookup.takes()
         });
     }
     let drive = reading.stage.drive.unwrap_or(1.0);
