@@ -212,13 +212,13 @@ impl Points {
         } else if hertz <= 0.0 {
             format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
         } else if hertz > 1e7 {
-            format!("{hertz} Hz is far beyond sound; are the units right?")
+            "its frequency is far beyond sound; are the units right?".to_owned()
         } else if ohms <= 0.0 {
             format!("{ohms} ohms is no modulus: that is above zero")
         } else if ohms > 1e6 {
-            format!("{ohms} ohms is an open circuit, not a speaker")
+            "so many ohms are an open circuit, not a speaker".to_owned()
         } else if degrees.abs() >= 90.0 {
-            format!("a phase of {degrees}° is impossible: a speaker stays within ±90°")
+            "its phase is impossible: that of a speaker stays within ±90°".to_owned()
         } else if hertz == before {
             format!("it repeats {hertz} Hz; each frequency stands there once")
         } else if hertz < before {

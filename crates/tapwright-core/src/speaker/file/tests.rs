@@ -75,8 +75,11 @@ fn what_cannot_be_read_names_the_line() {
         ("20 -7 1\n", "line 1: -7 ohms"),
         ("20 1e9 1\n", "open circuit"),
         ("1e12 7 1\n", "far beyond sound"),
-        ("20 7 90\n", "a phase of 90° is impossible"),
-        ("20 7 -170\n", "a phase of -170°"),
+        ("1e999 7 1\n", "far beyond sound"),
+        ("20 1e999 1\n", "open circuit"),
+        ("20 7 1e999\n", "its phase is impossible"),
+        ("20 7 90\n", "its phase is impossible"),
+        ("20 7 -170\n", "line 1: its phase is impossible"),
         ("20 7 x\n", "line 1: “x” is not a number"),
         (
             "20 7 1\nnan nan nan\n",
