@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 10] = [
+const STATES: [(&str, &str); 11] = [
     ("first visit", ""),
     (
         "line transformer",
