@@ -3,8 +3,8 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, PointEntry, PointText, Screens,
-    Selection, Setup, SortBy, StageText, Topology,
+    Choice, DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText,
+    PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
@@ -27,6 +27,11 @@ fn point(at: usize) -> Vec<Named> {
     PointText::ALL.iter().map(named).collect()
 }
 
+fn driver(at: usize) -> Vec<Named> {
+    let named = |text: &DriverText| (text.key(), Field::Driver(at, *text));
+    DriverText::ALL.iter().map(named).collect()
+}
+
 fn hookup(at: usize) -> Vec<Named> {
     vec![
         ("name", Field::HookupName(at)),
@@ -47,6 +52,7 @@ fn json(setup: &Setup) -> String {
         ("topology", setup.topology.word()),
         ("marking", setup.marking.word()),
         ("screens", setup.screens.word()),
+        ("loads", setup.loads.word()),
     ] {
         out.push(',');
         text(&mut out, key);
@@ -69,6 +75,12 @@ fn json(setup: &Setup) -> String {
     list(&mut out, setup.hookups.len(), |out, at| {
         out.push('{');
         texts(out, setup, &hookup(at));
+        out.push('}');
+    });
+    out.push_str(",\"drivers\":");
+    list(&mut out, setup.drivers.len(), |out, at| {
+        out.push('{');
+        texts(out, setup, &driver(at));
         out.push('}');
     });
     out.push_str(",\"selected\":");
@@ -150,6 +162,7 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
     word(value, "topology", Topology::read, &mut setup.topology)?;
     word(value, "marking", Marking::read, &mut setup.marking)?;
     word(value, "screens", Screens::read, &mut setup.screens)?;
+    word(value, "loads", Loads::read, &mut setup.loads)?;
     if let Some(object) = get(value, "stage") {
         read_texts(&mut setup, &object, &stage())?;
     }
@@ -169,6 +182,10 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
             setup.hookups.push(HookupEntry::default());
             read_texts(&mut setup, object, &hookup(at))?;
         }
+    }
+    for (at, object) in items(value, "drivers")?.into_iter().flatten().enumerate() {
+        setup.drivers.push(DriverEntry::default());
+        read_texts(&mut setup, &object, &driver(at))?;
     }
     if let Some(selected) = get(value, "selected") {
         setup.selected =
