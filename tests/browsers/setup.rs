@@ -59,6 +59,8 @@ pub fn comes_back_by_its_link(engine: Engine) -> Outcome {
     browser.click("[data-choose=\"1,2,1\"]")?;
     browser.wait_for_text("[data-choose=\"1,2,1\"][aria-pressed=true]", "4.00 kΩ")?;
     browser.wait_for_text("#answer .other", "You chose")?;
+    // The numbers stand below the screen and are drawn a moment later.
+    browser.wait_for_text("#numbers", "Reflected load4.00 kΩ")?;
     let working = "#numbers details.working";
     browser.click(&format!("{working} summary"))?;
     browser.wait_until(

@@ -3,8 +3,8 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, PointEntry, PointText, Screens,
-    Selection, Setup, SortBy, StageText, Topology,
+    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, Marking, OwnKind,
+    OwnText, PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
@@ -17,6 +17,11 @@ fn stage() -> Vec<Named> {
     StageText::ALL.iter().map(named).collect()
 }
 
+fn losses() -> Vec<Named> {
+    let named = |text: &LossText| (text.key(), Field::Loss(*text));
+    LossText::ALL.iter().map(named).collect()
+}
+
 fn limits() -> Vec<Named> {
     let named = |text: &OwnText| (text.key(), Field::Own(*text));
     OwnText::ALL.iter().map(named).collect()
@@ -25,6 +30,11 @@ fn limits() -> Vec<Named> {
 fn point(at: usize) -> Vec<Named> {
     let named = |text: &PointText| (text.key(), Field::Point(at, *text));
     PointText::ALL.iter().map(named).collect()
+}
+
+fn driver(at: usize) -> Vec<Named> {
+    let named = |text: &DriverText| (text.key(), Field::Driver(at, *text));
+    DriverText::ALL.iter().map(named).collect()
 }
 
 fn hookup(at: usize) -> Vec<Named> {
@@ -46,14 +56,18 @@ fn json(setup: &Setup) -> String {
     for (key, word) in [
         ("topology", setup.topology.word()),
         ("marking", setup.marking.word()),
+        ("core", setup.core.word()),
         ("screens", setup.screens.word()),
+        ("loads", setup.loads.word()),
     ] {
         out.push(',');
         text(&mut out, key);
         out.push(':');
         text(&mut out, word);
     }
-    out.push_str(",\"stage\":{");
+    out.push_str(",\"losses\":{");
+    texts(&mut out, setup, &losses());
+    out.push_str("},\"stage\":{");
     texts(&mut out, setup, &stage());
     out.push_str("},\"own\":{\"kind\":");
     text(&mut out, setup.own.kind.word());
@@ -69,6 +83,12 @@ fn json(setup: &Setup) -> String {
     list(&mut out, setup.hookups.len(), |out, at| {
         out.push('{');
         texts(out, setup, &hookup(at));
+        out.push('}');
+    });
+    out.push_str(",\"drivers\":");
+    list(&mut out, setup.drivers.len(), |out, at| {
+        out.push('{');
+        texts(out, setup, &driver(at));
         out.push('}');
     });
     out.push_str(",\"selected\":");
@@ -149,7 +169,12 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
     read_texts(&mut setup, value, &Field::FIXED)?;
     word(value, "topology", Topology::read, &mut setup.topology)?;
     word(value, "marking", Marking::read, &mut setup.marking)?;
+    word(value, "core", Core::read, &mut setup.core)?;
     word(value, "screens", Screens::read, &mut setup.screens)?;
+    word(value, "loads", Loads::read, &mut setup.loads)?;
+    if let Some(object) = get(value, "losses") {
+        read_texts(&mut setup, &object, &losses())?;
+    }
     if let Some(object) = get(value, "stage") {
         read_texts(&mut setup, &object, &stage())?;
     }
@@ -169,6 +194,10 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
             setup.hookups.push(HookupEntry::default());
             read_texts(&mut setup, object, &hookup(at))?;
         }
+    }
+    for (at, object) in items(value, "drivers")?.into_iter().flatten().enumerate() {
+        setup.drivers.push(DriverEntry::default());
+        read_texts(&mut setup, &object, &driver(at))?;
     }
     if let Some(selected) = get(value, "selected") {
         setup.selected =

@@ -210,35 +210,25 @@ impl Points {
         let why = if self.all.len() == MOST_POINTS {
             format!("there are more than {MOST_POINTS} points; save fewer")
         } else if hertz <= 0.0 {
-            format!(
-                "a frequency of {} Hz has no place on the curve, only above zero",
-                shortest(hertz)
-            )
-        } else if hertz > 1e7 {
-            format!(
-                "{} Hz is far beyond sound; are the units right?",
-                shortest(hertz)
-            )
+            "its frequency is not above zero".to_owned()
+        } else if !(0.01..=1e7).contains(&hertz) {
+            "its frequency is far beyond sound; are the units right?".to_owned()
         } else if ohms <= 0.0 {
-            format!("{} ohms is no modulus: that is above zero", shortest(ohms))
+            "its ohms are not above zero".to_owned()
+        } else if ohms < 0.001 {
+            "so few ohms are a short circuit, not a speaker".to_owned()
         } else if ohms > 1e6 {
-            format!("{} ohms is an open circuit, not a speaker", shortest(ohms))
+            "so many ohms are an open circuit, not a speaker".to_owned()
         } else if degrees.abs() >= 90.0 {
-            format!(
-                "a phase of {}° is impossible: a speaker stays within ±90°",
-                shortest(degrees)
-            )
+            "its phase is impossible: that of a speaker stays within ±90°".to_owned()
         } else if hertz == before {
             format!(
                 "it repeats {} Hz; each frequency stands there once",
                 shortest(hertz)
             )
         } else if hertz < before {
-            format!(
-                "{} Hz comes after {} Hz; frequencies rise from line to line",
-                shortest(hertz),
-                shortest(before)
-            )
+            let (hertz, before) = (shortest(hertz), shortest(before));
+            format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
         } else {
             let point = Measured {
                 hertz,

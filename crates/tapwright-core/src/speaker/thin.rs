@@ -207,8 +207,13 @@ fn text(points: &[Measured]) -> String {
         if !text.is_empty() {
             text.push(';');
         }
-        let values = [point.hertz, point.ohms, point.degrees];
-        text.push_str(&values.map(shortest).join(","));
+        for (place, value) in [point.hertz, point.ohms, point.degrees]
+            .into_iter()
+            .enumerate()
+        {
+            text.push_str(if place > 0 { "," } else { "" });
+            text.push_str(&shortest(value));
+        }
     }
     text
 }

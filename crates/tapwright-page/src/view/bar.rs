@@ -2,12 +2,19 @@
 
 use maud::{Markup, html};
 use tapwright_core::examples::EXAMPLES;
+use tapwright_core::units::Unit;
 
 use super::{Notice, Scene};
+use crate::number;
 
 /// Whether this is an example.
 pub(super) fn standing(scene: &Scene) -> Markup {
-    html! { @if scene.is_example() { span .example { "example, invented values" } } }
+    html! {
+        @if scene.is_example() { span .example { "example, invented values" } }
+        @if let (true, Some(hertz)) = (scene.report.by_curve, scene.report.frequency) {
+            span .example { "loads at " (number::given(hertz, Unit::Hertz)) }
+        }
+    }
 }
 
 pub(super) fn acts(scene: &Scene) -> Markup {

@@ -7,7 +7,7 @@ use tapwright_core::transformer::Transformer;
 use tapwright_core::units::Unit;
 use tapwright_core::working::{Input, Piece, Solved, Working};
 
-use super::{Scene, answer, scale};
+use super::{Scene, answer, scale, speakers};
 use crate::{number, words};
 
 pub(super) fn chosen(scene: &Scene) -> Markup {
@@ -184,9 +184,9 @@ fn shares(hookup: &HookupReport) -> Markup {
                 @if hookup.largest_power.is_some() { th scope="col" { "rating" } }
             } }
             tbody {
-                @for share in &hookup.shares {
+                @for (place, share) in hookup.shares.iter().enumerate() {
                     tr {
-                        th scope="row" { (words::rated(share.rated)) }
+                        th scope="row" { (speakers::called(hookup, place)) }
                         td .number { (number::percent(share.voltage)) }
                         td .number { (number::percent(share.current)) }
                         td .number { (number::percent(share.power)) }
@@ -200,6 +200,7 @@ fn shares(hookup: &HookupReport) -> Markup {
         @if let Some((watts, first)) = hookup.largest_power {
             p .reason {
                 "Takes " b { (number::given(watts.0, Unit::Watt)) } " in all"
+                @if hookup.safe.is_some() { " at rated ohms" }
                 @if hookup.shares.len() > 1 {
                     @if let Some(share) = hookup.shares.get(first) {
                         "; then the " (words::rated(share.rated)) " speaker reaches its rating"

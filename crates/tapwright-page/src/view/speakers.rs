@@ -63,7 +63,7 @@ fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
     let (hertz, ohms) = value(&at.ohms);
     html! {
         "At " (number::given(hertz, Unit::Hertz)) " it is " b { (number::computed(ohms, Unit::Ohm)) }
-        ", " (format!("{}°", decimal::fixed(value(&at.degrees).1, 0)).replace('-', "−")) ", and the load "
+        ", " (decimal::fixed(value(&at.degrees).1, 0).replace('-', "−")) "°" ", and the load "
         (number::computed(value(&at.load_ohms).1, Unit::Ohm))
         @if at.power.len() > 1 {
             "; of the power "
@@ -76,22 +76,20 @@ fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
     }
 }
 
-/// What a driver is called: its name, or its rating; with its place where others are alike.
+/// What a driver is called: its name, or its rating.
+pub(super) fn called(hookup: &HookupReport, place: usize) -> String {
+    match hookup.drivers.get(place) {
+        Some(driver) if driver.name.starts_with(char::is_alphabetic) => driver.name.clone(),
+        Some(driver) => words::rated(driver.rated),
+        None => String::new(),
+    }
+}
+
+/// The same, with its place where others are called so too.
 fn driver_name(hookup: &HookupReport, place: usize) -> String {
-    let name = |place: usize| {
-        hookup.drivers.get(place).map(|driver| {
-            if driver.name.starts_with(char::is_alphabetic) {
-                driver.name.clone()
-            } else {
-                words::rated(driver.rated)
-            }
-        })
-    };
-    let own = name(place);
+    let own = called(hookup, place);
     let mut others = (0..hookup.drivers.len()).filter(|other| *other != place);
-    let alike = others.any(|other| name(other) == own);
-    let own = own.unwrap_or_default();
-    if alike {
+    if others.any(|other| called(hookup, other) == own) {
         format!("{own} (number {})", place + 1)
     } else {
         own

@@ -64,7 +64,8 @@ fn loads(scene: &Scene) -> Markup {
     match (scene.typed.loads, report.frequency) {
         (Loads::Rated, _) => html! {},
         (Loads::Curve, Some(hertz)) => html! {
-            "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz)) "."
+            "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz))
+            "; speakers that are not described count as generic ones (invented data)."
         },
         (Loads::Curve, None) => match problem_at(scene, Field::Stage(StageText::Frequency)) {
             Some(problem) => problem,
