@@ -3,23 +3,15 @@
 
 const packed = "{{packed}}";
 
-// The bytes of a text in base 91: see `pack.rs`, which wrote it.
+// The bytes of a text in base 2¹⁵: see `pack.rs`, which wrote it.
 function bytes(text, length) {
-  const values = new Uint8Array(128);
-  let value = 0;
-  for (let code = 32; code < 127; code += 1) {
-    if (![34, 60, 92, 123].includes(code)) {
-      values[code] = value;
-      value += 1;
-    }
-  }
   const found = new Uint8Array(length);
   let held = 0;
   let bits = 0;
   let at = 0;
-  for (let pair = 0; pair < text.length; pair += 2) {
-    held |= (values[text.charCodeAt(pair)] + 91 * values[text.charCodeAt(pair + 1)]) << bits;
-    bits += 13;
+  for (let place = 0; place < text.length; place += 1) {
+    held |= (text.charCodeAt(place) - 0x4000) << bits;
+    bits += 15;
     for (; bits > 7; bits -= 8) {
       found[at] = held;
       held >>>= 8;

@@ -67,7 +67,10 @@ pub fn url(file: &Path) -> String {
 /// A copy of the page with its policy taken out: proof that what the policy
 /// stops would have gone through.
 pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
-    let page = fs::read_to_string(file)?;
+    let units: Vec<u16> = (fs::read(file)?.chunks_exact(2))
+        .map(|pair| u16::from_le_bytes([pair[0], pair[1]]))
+        .collect();
+    let page = String::from_utf16(&units)?;
     let start = page
         .find("<meta http-equiv=\"Content-Security-Policy\"")
         .context("the page has no policy")?;
@@ -79,6 +82,7 @@ pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
     );
     let folder = tempfile::tempdir()?;
     let copy = folder.path().join("without-policy.html");
-    fs::write(&copy, open)?;
+    let bytes: Vec<u8> = open.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    fs::write(&copy, bytes)?;
     Ok((folder, copy))
 }

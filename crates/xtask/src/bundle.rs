@@ -31,8 +31,13 @@ pub struct Parts {
 const STARTERS: [&str; 3] = ["initSync", "default", "start"];
 
 impl Parts {
-    /// The finished file.
-    pub fn bundle(&self) -> Result<String> {
+    /// The finished file, in UTF-16 with the mark that says so: a browser heeds that before
+    /// anything else.
+    pub fn bundle(&self) -> Result<Vec<u8>> {
+        Ok(pack::utf16(&format!("\u{FEFF}{}", self.text()?)))
+    }
+
+    fn text(&self) -> Result<String> {
         let style = short_style(&self.style)?;
         let open_style = short_style(&self.open_style)?;
         let bindings = self.bindings()?;
@@ -49,11 +54,11 @@ impl Parts {
         // A browser ignores hashes when it sees 'unsafe-inline', and allows
         // nothing that is not named: no request of any kind has a permit here.
         let policy = format!(
-            "default-src 'none'; script-src '{}' '{}' 'wasm-unsafe-eval'; style-src '{}' '{}'; base-uri 'none'; form-action 'none'",
-            digest(&script),
-            digest(&bindings),
-            digest(&open_style),
-            digest(&style),
+            "default-src 'none'; script-src {} {} 'wasm-unsafe-eval'; style-src {} {}; base-uri 'none'; form-action 'none'",
+            sources(&script),
+            sources(&bindings),
+            sources(&open_style),
+            sources(&style),
         );
         let page = fill(&lines(&self.shell), "policy", &policy)?;
         let page = fill(&page, "style", &open_style)?;
@@ -144,9 +149,19 @@ fn lines(text: &str) -> String {
     text.replace("\r\n", "\n").replace('\r', "\n")
 }
 
-/// A source expression of the Content Security Policy (W3C, CSP Level 3, §2.3.1).
-fn digest(text: &str) -> String {
-    format!("sha256-{}", BASE64.encode(Sha256::digest(text)))
+/// The source expressions of the Content Security Policy that permit a text (W3C, CSP Level
+/// 3, §2.3.1): by its hash in UTF-8, as the standard has it, and by that in the encoding of
+/// the page, for an engine that takes that one (from memory).
+fn sources(text: &str) -> String {
+    format!(
+        "'{}' '{}'",
+        digest(text.as_bytes()),
+        digest(&pack::utf16(text))
+    )
+}
+
+fn digest(bytes: &[u8]) -> String {
+    format!("sha256-{}", BASE64.encode(Sha256::digest(bytes)))
 }
 
 #[cfg(test)]
@@ -175,23 +190,30 @@ mod tests {
     #[test]
     fn a_digest_is_sha_256_in_base64() {
         assert_eq!(
-            digest(""),
+            digest(b""),
             "sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU="
         );
     }
 
     #[test]
     fn the_policy_names_the_hash_of_what_stands_between_the_tags() {
-        let page = parts().bundle().expect("bundles");
+        let page = parts().text().expect("bundles");
         let style = page
             .split_once("<style>")
             .and_then(|(_, rest)| rest.split_once("</style>"))
             .map(|(style, _)| style)
             .expect("has a style");
-        let packed = digest(&short_style(&parts().style).expect("short"));
-        assert!(page.contains(&format!("style-src '{}' '{packed}'", digest(style))));
+        let packed = sources(&short_style(&parts().style).expect("short"));
+        assert!(page.contains(&format!("style-src {} {packed};", sources(style))));
         assert!(!style.contains('\r'));
         assert!(!page.contains("{{"));
+    }
+
+    /// The byte order mark, U+FEFF with its least significant byte first (RFC 2781, 3.2).
+    #[test]
+    fn the_file_says_how_it_is_encoded() {
+        let page = parts().bundle().expect("bundles");
+        assert_eq!(page[..4], [0xFF, 0xFE, b'<', 0]);
     }
 
     #[test]

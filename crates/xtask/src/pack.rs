@@ -1,14 +1,17 @@
-//! Bytes as few letters as a string literal in a page can safely hold.
+//! Bytes as few letters as a string literal in a page can safely hold, and the page's encoding.
 
 use std::io::Write as _;
 
 use anyhow::Result;
 use lzma_rust2::{LzmaOptions, LzmaWriter};
 
-/// How many letters there are. 91² is just over 2¹³, so that two letters hold 13 bits:
-/// 1.23 letters a byte, where base64 has 1.33.
-const LETTERS: u32 = 91;
-const BITS: u32 = 13;
+/// Bits that one letter holds. The page is written in UTF-16, where each of these letters
+/// takes 16 bits: 1.07 bytes a byte, where base 64 in UTF-8 takes 1.33.
+const BITS: u32 = 15;
+
+/// The first letter. From here on 2¹⁵ letters stand in one row, all of them of one unit
+/// of UTF-16, and none that could end or escape a string literal, or open a tag.
+const FIRST: u32 = 0x4000;
 
 /// How far back a repetition is looked for, in bytes: more than the module is long.
 const WINDOW: u32 = 1 << 22;
@@ -30,15 +33,10 @@ pub fn lzma(bytes: &[u8]) -> Result<Vec<u8>> {
     Ok(writer.finish()?)
 }
 
-/// The bytes as text in base 91, least significant bits first.
+/// The bytes as text in base 2¹⁵, least significant bits first.
 pub fn letters(bytes: &[u8]) -> String {
-    let alphabet: Vec<char> = alphabet().collect();
     let mut text = String::new();
-    let mut write = |pair: u32| {
-        for value in [pair % LETTERS, pair / LETTERS] {
-            text.extend(alphabet.get(value as usize));
-        }
-    };
+    let mut write = |value: u32| text.extend(char::from_u32(FIRST + value));
     let mut held = 0_u32;
     let mut bits = 0;
     for byte in bytes {
@@ -56,20 +54,23 @@ pub fn letters(bytes: &[u8]) -> String {
     text
 }
 
-/// Printable ASCII but for what could end or escape a string literal, open a tag, or
-/// look like a placeholder.
-fn alphabet() -> impl Iterator<Item = char> {
-    (' '..='~').filter(|letter| !['"', '<', '\\', '{'].contains(letter))
+/// A text in UTF-16, least significant bytes first.
+pub fn utf16(text: &str) -> Vec<u8> {
+    text.encode_utf16().flat_map(u16::to_le_bytes).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    /// Half of a pair of surrogates would be no letter at all.
     #[test]
-    fn every_pair_of_letters_holds_thirteen_bits() {
-        const { assert!(LETTERS * LETTERS >= 1 << BITS) };
-        assert_eq!(alphabet().count(), LETTERS as usize);
+    fn every_letter_is_one_unit() {
+        let all: Vec<char> = (0..1 << BITS)
+            .filter_map(|value| char::from_u32(FIRST + value))
+            .collect();
+        assert_eq!(all.len(), 1 << BITS);
+        assert!(all.iter().all(|letter| letter.len_utf16() == 1));
     }
 
     /// Read back by the library's own reader; that `boot.js` reads it too is seen by every
@@ -89,24 +90,21 @@ mod tests {
         assert_eq!(found, bytes);
     }
 
-    /// By hand: 0xFF is 255 = 2 · 91 + 73, and the letters 73 and 2, counted from 0, are `l` and `#`.
+    /// By hand: 15 of 16 bits, all set, make the last letter; the one that is left the second.
     #[test]
-    fn a_byte_is_two_letters() {
-        assert_eq!(letters(&[0xFF]), "l#");
+    fn fifteen_bits_are_a_letter() {
+        assert_eq!(letters(&[0xFF, 0xFF]), "\u{BFFF}\u{4001}");
         assert_eq!(letters(&[]), "");
+        assert_eq!(utf16("<\u{BFFF}"), [0x3C, 0x00, 0xFF, 0xBF]);
     }
 
     #[test]
     fn the_letters_give_the_bytes_back() {
         let bytes: Vec<u8> = (0..4000_u32).map(|n| (n * n / 7 % 256) as u8).collect();
-        let values: Vec<u32> = letters(&bytes)
-            .chars()
-            .map(|letter| alphabet().position(|known| known == letter).expect("known") as u32)
-            .collect();
         let mut bits: Vec<bool> = Vec::new();
-        for pair in values.chunks(2) {
-            let number = pair[0] + LETTERS * pair[1];
-            bits.extend((0..BITS).map(|bit| number >> bit & 1 == 1));
+        for letter in letters(&bytes).chars() {
+            let value = u32::from(letter) - FIRST;
+            bits.extend((0..BITS).map(|bit| value >> bit & 1 == 1));
         }
         let found: Vec<u8> = (bits.chunks_exact(8).take(bytes.len()))
             .map(|byte| (0..8).map(|bit| u8::from(byte[bit]) << bit).sum())
