@@ -62,7 +62,7 @@ impl Core {
 }
 
 /// A quantity known on one primary lead, in ohms, henries or farads.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OnLead {
     /// Its value there.
     pub value: f64,
@@ -73,8 +73,7 @@ pub struct OnLead {
 }
 
 /// What a quantity was made from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Read {
     /// It was typed itself.
     Typed,
@@ -102,7 +101,7 @@ pub enum Read {
 }
 
 /// What is known of a transformer besides its ratings.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Losses {
     /// The primary's wire.
     pub primary: Option<Winding>,

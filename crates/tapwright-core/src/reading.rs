@@ -65,6 +65,7 @@ pub struct Reading {
     /// Secondary taps.
     pub taps: Option<Vec<Tap>>,
     /// What is known of the iron besides its ratings.
+    #[serde(skip)]
     pub losses: Losses,
     /// The target load as typed.
     pub target: Option<Ohms>,

@@ -293,11 +293,13 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
 /// every one of them. One of nothing where none is known.
 fn windings(reading: &Reading) -> Vec<f64> {
     let leads = reading.leads.as_ref().map_or(1, Vec::len);
-    let mut windings: Vec<f64> = (0..leads)
-        .map(|lead| reading.losses.primary_ohms(lead))
-        .collect();
-    windings.sort_by(f64::total_cmp);
-    windings.dedup();
+    let mut windings = Vec::new();
+    for lead in 0..leads {
+        let ohms = reading.losses.primary_ohms(lead);
+        if !windings.contains(&ohms) {
+            windings.push(ohms);
+        }
+    }
     windings
 }
 

@@ -34,7 +34,8 @@ pub(crate) fn of(report: &Report, place: usize) -> Vec<Working> {
     }
     workings.extend(loads(report, connection));
     if let Some(passage) = report.losses.passages.get(place) {
-        workings.extend(losses::of(report, transformer, connection, passage));
+        let known = &report.losses.known;
+        workings.extend(losses::of(known, transformer, connection, passage));
     }
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);

@@ -154,7 +154,7 @@ export interface Passage {
 
 /** What the iron loses: one passage for each connection, none while nothing is known. */
 export interface LossReport {
-  known: unknown; not_counted: string[]; source: "typed" | "tubes" | "rated"; passages: Passage[];
+  not_counted: string[]; source: "typed" | "tubes" | "rated"; passages: Passage[];
   response: {
     hertz: number; decibels: number; degrees: number; input: number; input_degrees: number; largest_power: number | null;
   }[];

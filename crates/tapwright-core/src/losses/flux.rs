@@ -1,9 +1,7 @@
 //! How much power a core passes before it saturates, against frequency and load.
 
-use serde::Serialize;
-
 /// What a transformer is rated for: this power at this lowest frequency, into the rated load.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rated {
     /// Power, W, above zero.
     pub watts: f64,

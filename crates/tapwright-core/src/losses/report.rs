@@ -65,7 +65,8 @@ pub struct ResponsePoint {
 /// What the iron loses and where it ends.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct LossReport {
-    /// What is known.
+    /// What is known. Scripts have it in each passage's network.
+    #[serde(skip)]
     pub known: Losses,
     /// What counts as ideal, as nothing is known of it.
     pub not_counted: Vec<Loss>,

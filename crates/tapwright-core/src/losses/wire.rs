@@ -1,15 +1,13 @@
 //! The resistance of a tapped winding's wire, as an ohmmeter reads it between leads.
 
-use serde::Serialize;
-
 use crate::entry::{Complaint, Expected, excerpt, number};
 use crate::list;
+use crate::order::sorted;
 use crate::transformer::{MOST_LEADS, PrimaryLead, Tap, TapPair};
 use crate::units::Unit;
 
 /// Where a resistance is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum How {
     /// Measured between these two leads.
     Measured,
@@ -20,7 +18,7 @@ pub enum How {
 }
 
 /// The resistance of the wire between two leads.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wire {
     /// Resistance, Ω.
     pub ohms: f64,
@@ -38,7 +36,7 @@ pub struct Place {
 }
 
 /// Resistances along one winding as measured, each from the common lead or between two taps.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Winding {
     /// From the common lead, by place; `None` where it was not measured.
     measured: Vec<Option<f64>>,
@@ -193,11 +191,13 @@ impl Winding {
     /// Measured places with their turns and ohms, fewest turns first.
     fn points(&self) -> Vec<(f64, f64)> {
         let all = self.turns.iter().zip(&self.measured);
-        let mut points: Vec<(f64, f64)> = all
+        let points: Vec<(f64, f64)> = all
             .filter_map(|(turns, ohms)| Some((*turns, (*ohms)?)))
             .collect();
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
-        points
+        let order = sorted(points.len(), &mut |a, b| {
+            points[a].0.total_cmp(&points[b].0)
+        });
+        order.into_iter().map(|at| points[at]).collect()
     }
 
     /// More turns of one wire cannot have less resistance, nor a part more than the whole.

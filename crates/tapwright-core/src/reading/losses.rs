@@ -73,22 +73,11 @@ pub(super) fn read(
         secondary,
         ..the_rest(reader)
     };
-    known.core_ohms = reader.field(Field::Loss(LossText::CoreOhms), |text| {
-        on_lead(leads, text, CORE.example, |_, text| plain(&CORE, text))
-    });
-    known.capacitance = reader.field(Field::Loss(LossText::Capacitance), |text| {
-        on_lead(leads, text, FARADS.example, |_, text| plain(&FARADS, text))
-    });
-    known.inductance = reader.field(Field::Loss(LossText::Inductance), |text| {
-        on_lead(leads, text, INDUCTANCE, |lead, text| {
-            inductance(&known, &transformer, lead, text)
-        })
-    });
-    known.leakage = reader.field(Field::Loss(LossText::Leakage), |text| {
-        on_lead(leads, text, LEAKAGE, |lead, text| {
-            leakage(&known, &transformer, lead, text)
-        })
-    });
+    known.core_ohms = on_lead(reader, LossText::CoreOhms, &known, &transformer);
+    known.capacitance = on_lead(reader, LossText::Capacitance, &known, &transformer);
+    // These take out the copper and the core.
+    known.inductance = on_lead(reader, LossText::Inductance, &known, &transformer);
+    known.leakage = on_lead(reader, LossText::Leakage, &known, &transformer);
     if known.watts.is_none() {
         // What a line transformer is rated for is its largest power tap.
         let powers = leads.iter().filter_map(|lead| lead.power_tap);
@@ -106,45 +95,57 @@ fn alone(text: &str) -> Result<Winding, Complaint> {
 
 /// What needs neither leads nor taps.
 fn the_rest(reader: &mut Reader) -> Losses {
-    let mut value =
-        |text, expected: Expected| reader.field(Field::Loss(text), |typed| expected.read(typed));
     Losses {
-        watts: value(LossText::RatedWatts, WATTS),
-        hertz: value(LossText::RatedHertz, LOWEST),
-        direct_amps: value(LossText::DirectMa, DIRECT).map(|ma| ma / 1e3),
-        source_ohms: value(LossText::PlateOhms, PLATE),
+        watts: number(reader, LossText::RatedWatts, &WATTS),
+        hertz: number(reader, LossText::RatedHertz, &LOWEST),
+        direct_amps: number(reader, LossText::DirectMa, &DIRECT).map(|ma| ma / 1e3),
+        source_ohms: number(reader, LossText::PlateOhms, &PLATE),
         core: reader.setup.core,
         ..Losses::default()
     }
 }
 
-fn plain(expected: &Expected, text: &str) -> Result<(f64, Read), Complaint> {
-    Ok((expected.read(text)?, Read::Typed))
+#[inline(never)]
+fn number(reader: &mut Reader, text: LossText, expected: &Expected) -> Option<f64> {
+    reader.field(Field::Loss(text), |typed| expected.read(typed))
 }
 
 /// A value that was measured on one lead: named before a colon, or the one with the most
 /// turns.
+#[inline(never)]
 fn on_lead(
-    leads: &[PrimaryLead],
-    text: &str,
-    example: &str,
-    value: impl FnOnce(usize, &str) -> Result<(f64, Read), Complaint>,
-) -> Result<OnLead, Complaint> {
-    let places = losses::of_leads(leads);
-    let (lead, text) = match text.split_once(':') {
-        None => (losses::longest(&places), text),
-        Some((name, rest)) => {
-            let lead = losses::named(&places, name).ok_or_else(|| {
-                Complaint::new(
-                    format!("“{}” is no primary lead typed above", excerpt(name.trim())),
-                    example,
-                )
-            })?;
-            (lead, rest)
-        }
+    reader: &mut Reader,
+    field: LossText,
+    known: &Losses,
+    transformer: &Transformer,
+) -> Option<OnLead> {
+    let expected = match field {
+        LossText::CoreOhms => &CORE,
+        LossText::Capacitance => &FARADS,
+        LossText::Inductance => &HENRY,
+        _ => &LEAKS,
     };
-    let (value, read) = value(lead, text)?;
-    Ok(OnLead { value, lead, read })
+    reader.field(Field::Loss(field), |text| {
+        let places = losses::of_leads(&transformer.leads);
+        let (lead, text) = match text.split_once(':') {
+            None => (losses::longest(&places), text),
+            Some((name, rest)) => {
+                let unknown = || {
+                    Complaint::new(
+                        format!("“{}” is no primary lead typed above", excerpt(name.trim())),
+                        expected.example,
+                    )
+                };
+                (losses::named(&places, name).ok_or_else(unknown)?, rest)
+            }
+        };
+        let (value, read) = match field {
+            LossText::Inductance => inductance(known, transformer, lead, text)?,
+            LossText::Leakage => leakage(known, transformer, lead, text)?,
+            _ => (expected.read(text)?, Read::Typed),
+        };
+        Ok(OnLead { value, lead, read })
+    })
 }
 
 /// What a field about an inductance holds.

@@ -53,7 +53,8 @@ fn spaced(text: &str) -> String {
 
 /// The unit whose word or letter stands in a quantity that reads in it.
 fn unit(quantity: &str, units: &[Unit]) -> Option<Unit> {
-    let lower = quantity.to_lowercase();
+    // No word of these units needs more than ASCII; the tables for it would be large.
+    let lower = quantity.to_ascii_lowercase();
     let stands = |unit: &Unit| {
         (unit.words().iter()).any(|word| lower.contains(word)) && number(quantity, *unit).is_ok()
     };

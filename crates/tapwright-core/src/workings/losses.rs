@@ -2,11 +2,10 @@
 
 use super::input;
 use crate::connection::Connection;
-use crate::losses::{How, Losses, Network, OnLead, Passage, Read};
-use crate::report::Report;
-use crate::transformer::{Secondary, Transformer};
+use crate::losses::{How, Losses, OnLead, Passage, Read, Winding};
+use crate::transformer::{Secondary, TapPair, Transformer};
 use crate::units::Unit;
-use crate::working::{Input, Solved, Working};
+use crate::working::{Solved, Working};
 
 const CIRCUIT: &str = "equivalent circuit referred to the primary (Radiotron Designer's Handbook, \
                        chapter 5, from memory)";
@@ -14,291 +13,278 @@ const CIRCUIT: &str = "equivalent circuit referred to the primary (Radiotron Des
 /// Every number of a connection that follows from what is known of the iron, as far as a
 /// formula gives it.
 pub(crate) fn of(
-    report: &Report,
+    known: &Losses,
     transformer: &Transformer,
     connection: &Connection,
     passage: &Passage,
 ) -> Vec<Working> {
-    let known = &report.losses.known;
     let mut workings = Vec::new();
-    for (quantity, measured) in [
-        (Quantity::Inductance, known.inductance),
-        (Quantity::Leakage, known.leakage),
+    let here = transformer.leads.get(connection.choice.lead);
+    let here = here.map_or(0.0, |lead| lead.rated.0);
+    for (measured, edge, meter, lossy, carried) in [
+        (known.inductance, &EDGE, &OPEN, &OPEN_WITH_CORE, &INDUCTANCE),
+        (known.leakage, &EDGE, &SHORTED, &SHORTED, &LEAKAGE),
     ] {
         let Some(measured) = measured else { continue };
-        workings.extend(read(quantity, measured));
-        workings.extend(carried(quantity, measured, transformer, connection));
+        read(measured, [edge, meter, lossy], &mut workings);
+        if let Some(there) = transformer.leads.get(measured.lead)
+            && connection.choice.lead != measured.lead
+        {
+            let values = [measured.value, here, there.rated.0];
+            let result = measured.value * here / there.rated.0;
+            workings.push(carried.filled(&values, result));
+        }
     }
-    workings.extend(secondary_wire(known, connection));
-    let copper = known.primary.is_some() || known.secondary.is_some() || known.core_ohms.is_some();
-    if copper {
-        workings.extend(mid_band(connection, passage));
+    if let (Some(winding), Secondary::Pair(pair)) = (&known.secondary, connection.choice.secondary)
+    {
+        between_taps(winding, pair, &mut workings);
     }
-    workings.extend(lowest(known, transformer, connection, passage));
+    if known.primary.is_some() || known.secondary.is_some() || known.core_ohms.is_some() {
+        mid_band(connection, passage, &mut workings);
+    }
+    if let (Some(rated), Some(power), Some(lowest)) =
+        (known.rated(), passage.full_power, passage.lowest_hertz)
+    {
+        let reflected = connection.load.reflected.0;
+        let values = [rated.hertz, power.0, rated.watts, reflected, here];
+        workings.push(LOWEST.filled(&values, lowest));
+    }
     workings
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum Quantity {
-    Inductance,
-    Leakage,
+/// A working without its numbers: what stays the same in every one of its kind.
+struct Form {
+    quantity: &'static str,
+    symbol: &'static str,
+    formula: &'static str,
+    inputs: &'static [(&'static str, Unit, &'static str)],
+    unit: Unit,
+    source: &'static str,
+    note: &'static str,
 }
 
-/// An inductance out of what a meter read.
-fn read(quantity: Quantity, measured: OnLead) -> Option<Working> {
-    let inductance = quantity == Quantity::Inductance;
-    let (formula, inputs, source) = match measured.read {
-        Read::Typed => return None,
-        Read::Edge { hertz, rated } => (
-            "Z_r / 2 / (2 × π × f)",
-            vec![
-                input("Z_r", rated, Unit::Ohm, "rated load of that lead"),
-                input("f", hertz, Unit::Hertz, "stated −3 dB point"),
-            ],
-            "ωL is half the rated load where source and load are both rated",
-        ),
+impl Form {
+    /// With the values put in, in the order of the inputs.
+    fn filled(&self, values: &[f64], result: f64) -> Working {
+        let inputs = self.inputs.iter().zip(values);
+        Working {
+            quantity: self.quantity,
+            symbol: self.symbol,
+            formula: self.formula,
+            inputs: inputs
+                .map(|((symbol, unit, meaning), value)| input(symbol, *value, *unit, meaning))
+                .collect(),
+            result,
+            unit: self.unit,
+            source: self.source,
+            note: self.note,
+        }
+    }
+}
+
+const VOLTS: (&str, Unit, &str) = ("V", Unit::Volt, "volts read");
+const AMPS: (&str, Unit, &str) = ("I", Unit::Ampere, "amperes read");
+const HERTZ: (&str, Unit, &str) = ("f", Unit::Hertz, "frequency of the reading");
+const COPPER: (&str, Unit, &str) = ("R", Unit::Ohm, "copper in the way of the current");
+const CORE: (&str, Unit, &str) = ("R_c", Unit::Ohm, "core loss");
+const TURNS: (&str, Unit, &str) = ("n", Unit::One, "turns ratio");
+const WIRE: (&str, Unit, &str) = ("R_s", Unit::Ohm, "secondary’s wire");
+const SPEAKERS: (&str, Unit, &str) = ("Z", Unit::Ohm, "speaker hookup, rated");
+const BEHIND: (&str, Unit, &str) = ("Z_b", Unit::Ohm, "load behind the primary’s copper");
+const PRIMARY: (&str, Unit, &str) = ("R_p", Unit::Ohm, "primary’s wire");
+const SHARE: (&str, Unit, &str) = ("η_s", Unit::One, "share behind the copper");
+
+const EDGE: Form = Form {
+    quantity: "Primary inductance",
+    symbol: "L_p",
+    formula: "Z_r / 2 / (2 × π × f)",
+    inputs: &[
+        ("Z_r", Unit::Ohm, "rated load of that lead"),
+        ("f", Unit::Hertz, "stated −3 dB point"),
+    ],
+    unit: Unit::Henry,
+    source: "ωL is half the rated load where source and load are both rated",
+    note: "",
+};
+
+const OPEN: Form = Form {
+    quantity: "Primary inductance",
+    symbol: "L_p",
+    formula: "√((V / I)² − R²) / (2 × π × f)",
+    inputs: &[VOLTS, AMPS, HERTZ, COPPER],
+    unit: Unit::Henry,
+    source: "|Z|² = R² + (ωL)²",
+    note: "It grows with the volts up to saturation: read it near those it works at.",
+};
+
+const OPEN_WITH_CORE: Form = Form {
+    formula: "1 / (2 × π × f × √((1 + 2 × R / R_c) / ((V / I)² − R²) − 1 / R_c²))",
+    inputs: &[VOLTS, AMPS, HERTZ, COPPER, CORE],
+    source: "Z = R + 1 / (1/R_c − j/ωL)",
+    ..OPEN
+};
+
+const SHORTED: Form = Form {
+    quantity: "Leakage inductance",
+    symbol: "L_s",
+    note: "With the whole secondary shorted; a part of it leaks a little more.",
+    ..OPEN
+};
+
+const INDUCTANCE: Form = Form {
+    quantity: "Primary inductance on this lead",
+    symbol: "L_p",
+    formula: "L × Z_p / Z_m",
+    inputs: &[
+        ("L", Unit::Henry, "as measured"),
+        ("Z_p", Unit::Ohm, "this lead, rated"),
+        ("Z_m", Unit::Ohm, "the lead it was measured on, rated"),
+    ],
+    unit: Unit::Henry,
+    source: "inductance goes with the turns squared, and so does a rated impedance",
+    note: "",
+};
+
+const LEAKAGE: Form = Form {
+    quantity: "Leakage inductance on this lead",
+    symbol: "L_s",
+    ..INDUCTANCE
+};
+
+const BETWEEN_TAPS: Form = Form {
+    quantity: "Winding resistance between the taps",
+    symbol: "R_s",
+    formula: "R_b − R_a",
+    inputs: &[
+        ("R_b", Unit::Ohm, "common lead to one tap"),
+        ("R_a", Unit::Ohm, "common lead to the other tap"),
+    ],
+    unit: Unit::Ohm,
+    source: "resistances add along a wire",
+    note: "A tap that was not measured counts by its turns.",
+};
+
+const LOAD: Form = Form {
+    quantity: "Load behind the primary’s copper",
+    symbol: "Z_b",
+    formula: "n² × (R_s + Z)",
+    inputs: &[TURNS, WIRE, SPEAKERS],
+    unit: Unit::Ohm,
+    source: CIRCUIT,
+    note: "",
+};
+
+const LOAD_WITH_CORE: Form = Form {
+    formula: "1 / (1 / (n² × (R_s + Z)) + 1 / R_c)",
+    inputs: &[TURNS, WIRE, SPEAKERS, CORE],
+    ..LOAD
+};
+
+const SEEN: Form = Form {
+    quantity: "What the tubes see, copper and core counted",
+    symbol: "Z_in",
+    formula: "R_p + Z_b",
+    inputs: &[PRIMARY, BEHIND],
+    unit: Unit::Ohm,
+    source: CIRCUIT,
+    note: "The ratio to the target is of the turns alone; watts and distortion count this.",
+};
+
+const REACHES: Form = Form {
+    quantity: "Share behind the copper that reaches the speakers",
+    symbol: "η_s",
+    formula: "Z_b / (n² × (R_s + Z)) × Z / (R_s + Z)",
+    inputs: &[TURNS, WIRE, SPEAKERS, BEHIND],
+    unit: Unit::One,
+    source: "current divides between core and secondary, volts between wire and speakers",
+    note: "",
+};
+
+const EFFICIENCY: Form = Form {
+    quantity: "Efficiency of the transformer",
+    symbol: "η_t",
+    formula: "Z_b / (R_p + Z_b) × η_s",
+    inputs: &[BEHIND, PRIMARY, SHARE],
+    unit: Unit::One,
+    source: "one current through copper and load",
+    note: "",
+};
+
+const LOSS: Form = Form {
+    quantity: "Insertion loss",
+    symbol: "L",
+    formula: "10 × log10(1 / η_t)",
+    inputs: &[("η_t", Unit::One, "efficiency")],
+    unit: Unit::Decibel,
+    source: "definition of the decibel",
+    note: "",
+};
+
+const LOWEST: Form = Form {
+    quantity: "Lowest frequency at full power",
+    symbol: "f_P",
+    formula: "f_r × √(P / P_r × Z′ / Z_r)",
+    inputs: &[
+        ("f_r", Unit::Hertz, "lowest frequency, rated"),
+        ("P", Unit::Watt, "power in the speakers"),
+        ("P_r", Unit::Watt, "rated power"),
+        ("Z′", Unit::Ohm, "reflected load"),
+        ("Z_r", Unit::Ohm, "rated load of this lead"),
+    ],
+    unit: Unit::Hertz,
+    source: "V = 4.44 × f × N × A × B with V² = P × Z′: the flux of the rated point",
+    note: "",
+};
+
+/// An inductance out of what a meter read, or out of a stated point.
+fn read(measured: OnLead, [edge, meter, lossy]: [&Form; 3], workings: &mut Vec<Working>) {
+    let (form, values) = match measured.read {
+        Read::Typed => return,
+        Read::Edge { hertz, rated } => (edge, [rated, hertz, 0.0, 0.0, 0.0]),
         Read::Meter {
             volts,
             amps,
             hertz,
             copper,
             core,
-        } => {
-            let mut inputs = vec![
-                input("V", volts, Unit::Volt, "volts read"),
-                input("I", amps, Unit::Ampere, "amperes read"),
-                input("f", hertz, Unit::Hertz, "frequency of the reading"),
-                input("R", copper, Unit::Ohm, "copper in the way of the current"),
-            ];
-            match core {
-                None => (
-                    "√((V / I)² − R²) / (2 × π × f)",
-                    inputs,
-                    "|Z|² = R² + (ωL)²",
-                ),
-                Some(core) => {
-                    inputs.push(input("R_c", core, Unit::Ohm, "core loss"));
-                    (
-                        "1 / (2 × π × f × √((1 + 2 × R / R_c) / ((V / I)² − R²) − 1 / R_c²))",
-                        inputs,
-                        "Z = R + 1 / (1/R_c − j/ωL)",
-                    )
-                }
-            }
-        }
+        } => (
+            if core.is_some() { lossy } else { meter },
+            [volts, amps, hertz, copper, core.unwrap_or_default()],
+        ),
     };
-    Some(Working {
-        quantity: if inductance {
-            "Primary inductance"
-        } else {
-            "Leakage inductance"
-        },
-        symbol: if inductance { "L_p" } else { "L_s" },
-        formula,
-        inputs,
-        result: measured.value,
-        unit: Unit::Henry,
-        source,
-        note: match (inductance, measured.read) {
-            (true, Read::Meter { .. }) => {
-                "It grows with the volts up to saturation: read it near those it works at."
-            }
-            (false, _) => "With the whole secondary shorted; a part of it leaks a little more.",
-            _ => "",
-        },
-    })
+    workings.push(form.filled(&values, measured.value));
 }
 
-/// The same on the lead in use.
-fn carried(
-    quantity: Quantity,
-    measured: OnLead,
-    transformer: &Transformer,
-    connection: &Connection,
-) -> Option<Working> {
-    let lead = connection.choice.lead;
-    if lead == measured.lead {
-        return None;
-    }
-    let rated = |at: usize| transformer.leads.get(at).map(|lead| lead.rated.0);
-    let (here, there) = (rated(lead)?, rated(measured.lead)?);
-    let (name, symbol) = match quantity {
-        Quantity::Inductance => ("Primary inductance on this lead", "L_p"),
-        Quantity::Leakage => ("Leakage inductance on this lead", "L_s"),
-    };
-    Some(Working {
-        quantity: name,
-        symbol,
-        formula: "L × Z_p / Z_m",
-        inputs: vec![
-            input("L", measured.value, Unit::Henry, "as measured"),
-            input("Z_p", here, Unit::Ohm, "this lead, rated"),
-            input(
-                "Z_m",
-                there,
-                Unit::Ohm,
-                "the lead it was measured on, rated",
-            ),
-        ],
-        result: measured.value * here / there,
-        unit: Unit::Henry,
-        source: "inductance goes with the turns squared, and so does a rated impedance",
-        note: "",
-    })
-}
-
-/// The wire of a tap pair as the difference of two that were measured.
-fn secondary_wire(known: &Losses, connection: &Connection) -> Option<Working> {
-    let winding = known.secondary.as_ref()?;
-    let Secondary::Pair(pair) = connection.choice.secondary else {
-        return None;
-    };
-    let wire = winding.between(pair)?;
+/// The wire of a tap pair as the difference of two.
+fn between_taps(winding: &Winding, pair: TapPair, workings: &mut Vec<Working>) {
     let (a, b) = pair.taps();
-    let (a, b) = (winding.at(a)?.ohms, winding.at(b)?.ohms);
-    (wire.how != How::Measured).then(|| Working {
-        quantity: "Winding resistance between the taps",
-        symbol: "R_s",
-        formula: "R_b − R_a",
-        inputs: vec![
-            input("R_b", a.max(b), Unit::Ohm, "common lead to one tap"),
-            input("R_a", a.min(b), Unit::Ohm, "common lead to the other tap"),
-        ],
-        result: wire.ohms,
-        unit: Unit::Ohm,
-        source: "resistances add along a wire",
-        note: match wire.how {
-            How::ByTurns => "A tap that was not measured counts by its turns.",
-            _ => "",
-        },
-    })
+    if let (Some(wire), Some(a), Some(b)) = (winding.between(pair), winding.at(a), winding.at(b))
+        && wire.how != How::Measured
+    {
+        let values = [a.ohms.max(b.ohms), a.ohms.min(b.ohms)];
+        workings.push(BETWEEN_TAPS.filled(&values, wire.ohms));
+    }
 }
 
 /// What the tubes see, what reaches the speakers, and what that costs.
-fn mid_band(connection: &Connection, passage: &Passage) -> Vec<Working> {
-    let Network {
-        turns_ratio,
-        primary_ohms,
-        secondary_ohms,
-        core_ohms,
-        ..
-    } = passage.network;
+fn mid_band(connection: &Connection, passage: &Passage, workings: &mut Vec<Working>) {
+    let network = &passage.network;
     let load = connection.impedance.0;
-    let behind = passage.network.behind_copper(load);
-    let share = passage.network.share_behind_copper(load);
-    let with_core = |mut inputs: Vec<Input>| {
-        inputs.extend(core_ohms.map(|ohms| input("R_c", ohms, Unit::Ohm, "core loss")));
-        inputs
-    };
-    let secondary = || {
-        vec![
-            input("n", turns_ratio, Unit::One, "turns ratio"),
-            input("R_s", secondary_ohms, Unit::Ohm, "secondary’s wire"),
-            input("Z", load, Unit::Ohm, "speaker hookup, rated"),
-        ]
-    };
-    let behind_input = input("Z_b", behind, Unit::Ohm, "load behind the primary’s copper");
-    let copper = input("R_p", primary_ohms, Unit::Ohm, "primary’s wire");
-    vec![
-        Working {
-            quantity: "Load behind the primary’s copper",
-            symbol: "Z_b",
-            formula: match core_ohms {
-                None => "n² × (R_s + Z)",
-                Some(_) => "1 / (1 / (n² × (R_s + Z)) + 1 / R_c)",
-            },
-            inputs: with_core(secondary()),
-            result: behind,
-            unit: Unit::Ohm,
-            source: CIRCUIT,
-            note: "",
-        },
-        Working {
-            quantity: "What the tubes see, copper and core counted",
-            symbol: "Z_in",
-            formula: "R_p + Z_b",
-            inputs: vec![copper.clone(), behind_input.clone()],
-            result: passage.input.0,
-            unit: Unit::Ohm,
-            source: CIRCUIT,
-            note: "The ratio to the target is of the turns alone; watts and distortion count this.",
-        },
-        Working {
-            quantity: "Share behind the copper that reaches the speakers",
-            symbol: "η_s",
-            formula: "Z_b / (n² × (R_s + Z)) × Z / (R_s + Z)",
-            inputs: {
-                let mut inputs = secondary();
-                inputs.push(behind_input.clone());
-                inputs
-            },
-            result: share,
-            unit: Unit::One,
-            source: "the currents divide between core and secondary, the volts between wire and speakers",
-            note: "",
-        },
-        Working {
-            quantity: "Efficiency of the transformer",
-            symbol: "η_t",
-            formula: "Z_b / (R_p + Z_b) × η_s",
-            inputs: vec![
-                behind_input,
-                copper,
-                input("η_s", share, Unit::One, "share behind the copper"),
-            ],
-            result: passage.efficiency,
-            unit: Unit::One,
-            source: "one current through copper and load",
-            note: "",
-        },
-        Working {
-            quantity: "Insertion loss",
-            symbol: "L",
-            formula: "10 × log10(1 / η_t)",
-            inputs: vec![input("η_t", passage.efficiency, Unit::One, "efficiency")],
-            result: passage.insertion_loss.0,
-            unit: Unit::Decibel,
-            source: "definition of the decibel",
-            note: "",
-        },
-    ]
-}
-
-/// The lowest frequency at which the core passes full power.
-fn lowest(
-    known: &Losses,
-    transformer: &Transformer,
-    connection: &Connection,
-    passage: &Passage,
-) -> Option<Working> {
-    let rated = known.rated()?;
-    let lead = transformer.leads.get(connection.choice.lead)?;
-    Some(Working {
-        quantity: "Lowest frequency at full power",
-        symbol: "f_P",
-        formula: "f_r × √(P / P_r × Z′ / Z_r)",
-        inputs: vec![
-            input("f_r", rated.hertz, Unit::Hertz, "lowest frequency, rated"),
-            input(
-                "P",
-                passage.full_power?.0,
-                Unit::Watt,
-                "power in the speakers",
-            ),
-            input("P_r", rated.watts, Unit::Watt, "rated power"),
-            input(
-                "Z′",
-                connection.load.reflected.0,
-                Unit::Ohm,
-                "reflected load",
-            ),
-            input("Z_r", lead.rated.0, Unit::Ohm, "rated load of this lead"),
-        ],
-        result: passage.lowest_hertz?,
-        unit: Unit::Hertz,
-        source: "V = 4.44 × f × N × A × B with V² = P × Z′: the flux of the rated point",
-        note: "",
-    })
+    let behind = network.behind_copper(load);
+    let share = network.share_behind_copper(load);
+    let (turns, wire, copper) = (
+        network.turns_ratio,
+        network.secondary_ohms,
+        network.primary_ohms,
+    );
+    workings.push(match network.core_ohms {
+        None => LOAD.filled(&[turns, wire, load], behind),
+        Some(core) => LOAD_WITH_CORE.filled(&[turns, wire, load, core], behind),
+    });
+    workings.push(SEEN.filled(&[copper, behind], passage.input.0));
+    workings.push(REACHES.filled(&[turns, wire, load, behind], share));
+    workings.push(EFFICIENCY.filled(&[behind, copper, share], passage.efficiency));
+    workings.push(LOSS.filled(&[passage.efficiency], passage.insertion_loss.0));
 }
 
 /// The −3 dB points, which only the whole network gives.
@@ -307,36 +293,34 @@ pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solved>
     let (source, load) = (passage.source.0, connection.impedance.0);
     let half = network.transfer_at_mid_band(source, load) / 2_f64.sqrt();
     let off = |hertz: f64| (network.transfer(hertz, source, load.into()).norm() - half).abs();
-    let mut solution = vec![
-        input("R_a", source, Unit::Ohm, "source resistance"),
-        input("Z", load, Unit::Ohm, "speaker hookup, rated"),
-    ];
-    solution
-        .extend((network.inductance).map(|l| input("L_p", l, Unit::Henry, "primary inductance")));
+    let known = |value: f64| (value > 0.0).then_some(value);
+    let mut solution = Vec::new();
     for (symbol, value, unit, meaning) in [
-        ("L_s", network.leakage, Unit::Henry, "leakage inductance"),
+        ("R_a", Some(source), Unit::Ohm, "source resistance"),
+        ("Z", Some(load), Unit::Ohm, "speaker hookup, rated"),
+        ("L_p", network.inductance, Unit::Henry, "primary inductance"),
+        (
+            "L_s",
+            known(network.leakage),
+            Unit::Henry,
+            "leakage inductance",
+        ),
         (
             "C",
-            network.capacitance,
+            known(network.capacitance),
             Unit::Farad,
             "capacitance across the primary",
         ),
+        ("f_l", band.low, Unit::Hertz, "lower −3 dB point"),
+        ("f_h", band.high, Unit::Hertz, "upper −3 dB point"),
     ] {
-        solution.extend((value > 0.0).then(|| input(symbol, value, unit, meaning)));
-    }
-    let edges = [
-        (band.low, "f_l", "lower −3 dB point"),
-        (band.high, "f_h", "upper −3 dB point"),
-    ];
-    let mut residual: f64 = 0.0;
-    let mut found = false;
-    for (edge, symbol, meaning) in edges {
-        if let Some(hertz) = edge {
-            solution.push(input(symbol, hertz, Unit::Hertz, meaning));
-            residual = residual.max(off(hertz));
-            found = true;
+        if let Some(value) = value {
+            solution.push(input(symbol, value, unit, meaning));
         }
     }
+    let edges = [band.low, band.high];
+    let found = edges != [None, None];
+    let residual = edges.into_iter().flatten().map(off).fold(0.0, f64::max);
     found.then_some(Solved {
         quantity: "The −3 dB points",
         equations: vec![
