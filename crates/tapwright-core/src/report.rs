@@ -194,11 +194,7 @@ pub fn solve(setup: &Setup) -> Report {
 pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     let reading = Reading::of(setup);
     let windings = windings(&reading);
-    let prepared = tube(setup, &reading).map(|tube| {
-        (windings.iter())
-            .map(|ohms| output::prepare(setup, &reading, tube.clone(), *ohms))
-            .collect::<Result<Vec<_>, _>>()
-    });
+    let prepared = tube(setup, &reading).map(|tube| prepare(setup, &reading, &tube, &windings));
     let target = target(
         setup,
         &reading,
@@ -218,12 +214,15 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     let networks = losses::networks(&reading.losses, transformer.as_ref(), &connections);
     let benches = prepared.map(|prepared| {
         let prepared = prepared.map_err(|error| error.to_string())?;
-        let loads = (connections.iter().zip(&networks))
-            .map(|(connection, network)| network.behind_copper(connection.impedance.0))
-            .collect::<Vec<_>>();
-        (prepared.into_iter().zip(memory.slots(windings.len())))
-            .map(|(prepared, slot)| bench(prepared, target, &loads, slot))
-            .collect::<Result<Vec<_>, _>>()
+        let mut loads = Vec::new();
+        for (connection, network) in connections.iter().zip(&networks) {
+            loads.push(network.behind_copper(connection.impedance.0));
+        }
+        let mut benches = Vec::new();
+        for (prepared, slot) in prepared.into_iter().zip(memory.slots(windings.len())) {
+            benches.push(bench(prepared, target, &loads, slot)?);
+        }
+        Ok::<_, String>(benches)
     });
     let solved = || benches.iter().flatten().flatten();
     for bench in solved() {
@@ -301,6 +300,20 @@ fn windings(reading: &Reading) -> Vec<f64> {
         }
     }
     windings
+}
+
+/// The stage on each of the windings.
+fn prepare(
+    setup: &Setup,
+    reading: &Reading,
+    tube: &TubeInUse,
+    windings: &[f64],
+) -> Result<Vec<Prepared>, StageError> {
+    let mut prepared = Vec::new();
+    for ohms in windings {
+        prepared.push(output::prepare(setup, reading, tube.clone(), *ohms)?);
+    }
+    Ok(prepared)
 }
 
 /// Whether a stage was solved on the winding that a network has.
