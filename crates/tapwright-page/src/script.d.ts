@@ -60,7 +60,9 @@ export type Verdict = "fits" | "usable" | "avoid";
 /** Loads in ohms, loss in decibels. */
 export interface Connection extends Choice {
   turns_ratio: number; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
-  verdict: Verdict; lowest_reflected: number; lowest_verdict: Verdict;
+  verdict: Verdict;
+  because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "no-centre-tap";
+  lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }
 
@@ -79,7 +81,7 @@ export type Passed = [null | Exceeded, null | Exceeded, null | Exceeded];
 export interface Output {
   /** In the speakers; the load behind the primary’s copper, and the power into it. */
   watts: number; load: number; into_load: number; against_target: number; thd: number;
-  passed: Passed; because: null | "power-lost" | "limit-passed" | "hot-at-idle";
+  passed: Passed;
 }
 
 /** One tube at idle; volts, amperes, watts, siemens, ohms. */
@@ -107,9 +109,11 @@ export interface ChosenOutput {
   /** H2 to H7 over H1. */
   harmonics: number[];
   /** Where distortion comes to 10 % (triodes: 5 %), if that is below full drive. */
-  clean: null | { drive: number; drive_peak: number; delivered: { watts: number; thd: number } };
+  clean: null | { drive: number; drive_peak: number; wanted_thd: number; delivered: { watts: number; thd: number } };
   stress: unknown; stresses: unknown[];
   burdens: { burden: string; value: number; limit: number | null; drive: number; over_from: number | null }[];
+  /** Without the speakers' reactance. */
+  passed: Passed;
   reactive: null | { Ok: unknown } | { Err: string };
   /** Volts and amperes of one tube. */
   family: { grid_volts: number; points: [number, number][] }[]; hyperbola: [number, number][];
@@ -117,7 +121,7 @@ export interface ChosenOutput {
 
 /** Numbers that no formula gives: what was solved, and how nearly. */
 export interface Solved {
-  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; source: string;
+  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; residual_unit: string; source: string;
 }
 
 /** Shares from 0 to 1, ratings in watts. */

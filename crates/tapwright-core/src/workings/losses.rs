@@ -292,7 +292,9 @@ pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solved>
     let (network, band) = (&passage.network, passage.band?);
     let (source, load) = (passage.source.0, connection.impedance.0);
     let half = network.transfer_at_mid_band(source, load) / 2_f64.sqrt();
-    let off = |hertz: f64| (network.transfer(hertz, source, load.into()).norm() - half).abs();
+    let off = |hertz: f64| {
+        (20.0 * (network.transfer(hertz, source, load.into()).norm() / half).log10()).abs()
+    };
     let known = |value: f64| (value > 0.0).then_some(value);
     let mut solution = Vec::new();
     for (symbol, value, unit, meaning) in [
@@ -329,6 +331,7 @@ pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solved>
         ],
         solution,
         residual,
+        residual_unit: Unit::Decibel,
         source: CIRCUIT,
     })
 }
