@@ -233,3 +233,24 @@ fn without_a_tube_the_source_is_matched() {
     let ohms = passage(&tube).source.0;
     assert!((20e3..80e3).contains(&ohms), "{ohms}");
 }
+
+/// What was solved before, for other windings or none, changes nothing.
+#[test]
+fn the_memory_changes_no_result() {
+    let link = "v=1&primary=4k,%208k&taps=8&hookup=8&tube=6AQ5&supply=250";
+    let mut memory = tapwright_core::output::Memory::default();
+    for rest in [
+        "&winding=200,%20900",
+        "",
+        "&winding=900",
+        "&winding=200,%20900&tap_winding=0.5&selected=2,1,1",
+        "&winding=900,%20900",
+    ] {
+        let setup = link::parse(&format!("{link}{rest}")).setup;
+        assert_eq!(
+            tapwright_core::solve_with(&setup, &mut memory),
+            solve(&setup),
+            "{rest}"
+        );
+    }
+}

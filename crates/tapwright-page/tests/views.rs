@@ -123,6 +123,8 @@ fn a_reading_that_cannot_be_is_told_at_its_field() {
     let echo = region(&desk, "echo-leakage");
     assert!(echo.contains("as much by themselves"), "{echo}");
     assert!(echo.contains("Still using 50 V, 12 mA, 1 kHz."), "{echo}");
+    let brief = region(&desk, "echo-losses");
+    assert!(brief.contains("one value here cannot be used"), "{brief}");
     assert_eq!(
         region(&desk, "iron"),
         good.replacen("class=\"\"", "class=\"stale\"", 1)

@@ -92,6 +92,7 @@ fn echo(scene: &Scene, field: Field) -> Markup {
                     " Meanwhile: " (understood(scene, field)) "."
                 }
                 @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
+                @else if matches!(field, Field::Loss(_)) { " Meanwhile not counted." }
             }
         };
     }

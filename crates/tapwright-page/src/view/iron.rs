@@ -1,9 +1,10 @@
 //! What the iron does in the chosen connection: loss, band, the most power of its core.
 
 use maud::{Markup, html};
+use tapwright_core::answer::Caution;
 use tapwright_core::connection::Connection;
 use tapwright_core::losses::{Loss, LossReport, Passage, SourceFrom};
-use tapwright_core::report::Report;
+use tapwright_core::report::{Chosen, Report};
 use tapwright_core::units::Unit;
 
 use super::{Scene, answer, chart};
@@ -29,6 +30,9 @@ pub(super) fn iron(scene: &Scene) -> Markup {
         div .stale[stale] {
             @if let Some((connection, passage)) = followed {
                 (passed(losses, passage))
+                @if magnetised(chosen) {
+                    p .hint { "With direct current in a core without a gap the inductance is less, and the bass ends higher." }
+                }
                 div .charts {
                     @for chart in scene.charts().iter().filter(|chart| is_own(chart)) {
                         (chart::draw(chart, scene.is_open(&format!("table.{}", chart.id))))
@@ -41,6 +45,12 @@ pub(super) fn iron(scene: &Scene) -> Markup {
             }
         }
     }
+}
+
+/// Whether direct current takes inductance away that the numbers still have.
+fn magnetised(chosen: &Chosen) -> bool {
+    let direct = |caution: &Caution| matches!(caution, Caution::DirectCurrentInUngappedCore(_));
+    chosen.cautions.iter().any(direct)
 }
 
 /// The numbers in sentences.

@@ -7,6 +7,7 @@ use tapwright_core::units::Unit;
 
 use super::super::Scene;
 use super::hint;
+use super::stage::folded_away;
 use crate::{number, words};
 
 /// The fields of the fold.
@@ -17,6 +18,9 @@ pub(in crate::view) fn fields() -> impl Iterator<Item = Field> {
 
 /// The fold in one line.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
+    if let Some(complaint) = folded_away(scene, &fields().collect::<Vec<_>>()) {
+        return complaint;
+    }
     let report = scene.report;
     let followed = report.chosen.as_ref().map(|chosen| chosen.connection);
     match followed.and_then(|at| report.losses.passages.get(at)) {
