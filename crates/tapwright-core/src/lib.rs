@@ -30,3 +30,4 @@ mod workings;
 
 pub use report::{solve, solve_with};
 pub use tapwright_stage as stage;
+pub use tapwright_stage::decimal;

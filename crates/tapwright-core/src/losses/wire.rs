@@ -1,6 +1,6 @@
 //! The resistance of a tapped winding's wire, as an ohmmeter reads it between leads.
 
-use crate::entry::{Complaint, Expected, excerpt, number};
+use crate::entry::{Complaint, Expected, excerpt, number, shortest};
 use crate::list;
 use crate::order::sorted;
 use crate::transformer::{MOST_LEADS, PrimaryLead, Tap, TapPair};
@@ -207,7 +207,8 @@ impl Winding {
         if let Some(two) = falling {
             return Some(format!(
                 "{} Ω on more turns than {} Ω: along one wire the resistance grows",
-                two[1].1, two[0].1
+                shortest(two[1].1),
+                shortest(two[0].1)
             ));
         }
         self.pairs.iter().find_map(|(pair, ohms)| {
@@ -215,7 +216,11 @@ impl Winding {
             let [a, b] = [a, b].map(|at| self.measured.get(at).copied().flatten());
             let most = a? + b?;
             (*ohms > most).then(|| {
-                format!("{ohms} Ω between two taps, and by way of the common lead it is {most} Ω")
+                format!(
+                    "{} Ω between two taps, and by way of the common lead it is {} Ω",
+                    shortest(*ohms),
+                    shortest(most)
+                )
             })
         })
     }

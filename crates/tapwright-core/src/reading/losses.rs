@@ -3,7 +3,8 @@
 use super::Reader;
 use super::quantities::quantities;
 use super::stage::expected;
-use crate::entry::{Complaint, Expected, excerpt};
+use crate::decimal::scientific;
+use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::list;
 use crate::losses::{self, Losses, OnLead, Read, Winding};
 use crate::setup::{Field, LossText, StageText};
@@ -189,7 +190,8 @@ fn sane(henry: f64, read: Read, expected: &Expected) -> Result<(f64, Read), Comp
     }
     Err(Complaint::new(
         format!(
-            "that comes to {henry:.3e} H, which {} cannot be",
+            "that comes to {} H, which {} cannot be",
+            scientific(henry),
             expected.noun
         ),
         expected.example,
@@ -261,7 +263,8 @@ fn leakage(
 fn too_little(ohms: f64, example: &str) -> Complaint {
     Complaint::new(
         format!(
-            "that reading is {ohms:.4} Ω, and the copper and core typed here have as much by themselves"
+            "that reading is {} Ω, and the copper and core typed here have as much by themselves",
+            shortest(ohms)
         ),
         example,
     )

@@ -166,7 +166,7 @@ fn target(scene: &Scene) -> Markup {
                 (row.tube) " at " (number::given(row.plate.0, Unit::Volt))
                 @if row.beside != 1.0 { ", counted for as many tubes as here" }
                 @if let Some(power) = row.power { ", " (number::given(power.0, Unit::Watt)) }
-                @if let Some(thd) = row.thd_percent { " at " (thd) "\u{a0}% distortion" }
+                @if let Some(thd) = row.thd_percent { " at " (number::given(thd, Unit::Percent)) " distortion" }
                 ". Source: " (row.source)
                 @if row.from_memory { ", from memory" }
                 "."

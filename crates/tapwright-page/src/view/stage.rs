@@ -1,6 +1,7 @@
 //! What the tube does in the chosen connection: charts, stress, the idle point.
 
 use maud::{Markup, html};
+use tapwright_core::decimal;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::stage::stress::Burden;
@@ -112,7 +113,7 @@ fn grids(stage: &StageReport) -> &'static str {
 }
 
 fn degrees(radians: f64) -> String {
-    format!("{:.0}°", radians.to_degrees())
+    format!("{}°", decimal::fixed(radians.to_degrees(), 0))
 }
 
 /// What the tubes bear up to full overdrive, against their limits.

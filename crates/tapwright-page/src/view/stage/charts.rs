@@ -2,6 +2,7 @@
 //! distortion against load.
 
 use std::ops::RangeInclusive;
+use tapwright_core::decimal::within;
 
 use tapwright_core::connection::Connection;
 use tapwright_core::order::sorted;
@@ -59,7 +60,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let used = highest(&line).max(1.2 * idle.plate_amps);
     let family = output.family.iter().map(|curve| highest(&curve.points));
     // Curves far above what is used are cut, so that the load line fills the chart.
-    let most_amps = family.fold(0.0, f64::max).clamp(1.05 * used, 1.5 * used);
+    let most_amps = within(family.fold(0.0, f64::max), 1.05 * used, 1.5 * used);
     let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
