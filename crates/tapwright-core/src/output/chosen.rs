@@ -123,7 +123,10 @@ impl Bench<'_> {
         let share = network.share_behind_copper(speakers);
         let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
-        let cycle = solver.cycle(load, wanted(drive, onset.drive_peak))?;
+        let cycle = match drive {
+            1.0 => onset,
+            _ => solver.cycle(load, wanted(drive, onset.drive_peak))?,
+        };
         let half = solver.path().to_vec();
         let reactive = frequency.map(|(hertz, speakers)| {
             let reflected = |hertz: f64| network.past_copper(hertz, speakers.impedance_at(hertz)).0;
