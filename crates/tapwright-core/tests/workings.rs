@@ -38,7 +38,7 @@ fn evaluate(working: &Working) -> f64 {
 
 /// Readings that leave every kind of working about the iron to be made.
 const LOSSES: &str = "primary=4k,%208k&taps=4,8,16&hookup=8&winding=300&tap_winding=0.3,0.5,0.8\
-                      &inductance=230%20V,%2061%20mA,%2050%20Hz&leakage=50%20V,%2012%20mA,%201%20kHz\
+                      &inductance=6.3%20V,%201.67%20mA,%2050%20Hz&leakage=50%20V,%2012%20mA,%201%20kHz\
                       &rated_watts=10&rated_hertz=50";
 
 fn workings(link: &str) -> Vec<Working> {

@@ -27,7 +27,7 @@ export interface Setup {
   unknown: string[];
 }
 
-/** What the iron loses and where it ends, as typed: "12 H", or "230 V, 18 mA, 50 Hz". */
+/** What the iron loses and where it ends, as typed: "12 H", or "6.3 V, 1.7 mA, 50 Hz". */
 export interface LossEntry {
   tap_winding: string; core_ohms: string; inductance: string; leakage: string; capacitance: string;
   rated_watts: string; rated_hertz: string; direct_ma: string; plate_ohms: string;

@@ -94,7 +94,7 @@ fn iron_with_every_loss() {
     let desk = Desk::open(
         "#v=1&stage=single-ended&primary=brown%202k5,%20blue%205k&taps=4,%208&hookup=8&tube=EL84\
          &supply=250&core=ungapped&winding=350&tap_winding=4:%200.3,%208:%200.5&core_ohms=60k\
-         &inductance=230%20V,%2073%20mA,%2050%20Hz&leakage=40%20mH&capacitance=500p\
+         &inductance=6.3%20V,%202%20mA,%2050%20Hz&leakage=40%20mH&capacitance=500p\
          &rated_watts=4&rated_hertz=80",
         None,
     );
@@ -109,6 +109,10 @@ fn iron_with_every_loss() {
     ] {
         insta::assert_snapshot!(format!("losses-{id}"), region(&desk, id));
     }
+    let mut mains = desk;
+    mains.edit("inductance", "230 V, 73 mA, 50 Hz");
+    let echo = region(&mains, "echo-inductance");
+    assert!(echo.contains("reading is dangerous"), "{echo}");
 }
 
 /// A reading that cannot be keeps its text, says why at its field, and nothing else changes.

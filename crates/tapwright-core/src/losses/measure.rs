@@ -11,7 +11,7 @@ use std::f64::consts::TAU;
 ///
 /// ```
 /// use tapwright_core::losses::inductance_of;
-/// let henry = inductance_of(230.0, 0.061, 50.0, 0.0, None).unwrap();
+/// let henry = inductance_of(6.3, 0.001_67, 50.0, 0.0, None).unwrap();
 /// assert!((henry - 12.0).abs() < 0.01);
 /// assert_eq!(inductance_of(1.0, 0.01, 50.0, 350.0, None), None);
 /// ```

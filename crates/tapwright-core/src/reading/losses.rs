@@ -32,7 +32,7 @@ const LOWEST: Expected = expected(Unit::Hertz, 5.0, 2_000.0, "50", "a lowest fre
 const DIRECT: Expected = expected(Unit::Milliampere, 0.0, 2_000.0, "45", "a direct current");
 const PLATE: Expected = expected(Unit::Ohm, 10.0, 1e7, "40k", "a source resistance");
 
-const INDUCTANCE: &str = "12 H; or as read, 230 V, 18 mA, 50 Hz; or a stated −3 dB point, 40 Hz";
+const INDUCTANCE: &str = "12 H; or as read, 6.3 V, 1.7 mA, 50 Hz; or a stated −3 dB point, 40 Hz";
 const LEAKAGE: &str = "40 mH; or as read with the secondary shorted, 5 V, 12 mA, 1 kHz";
 const HENRY: Expected = expected(Unit::Henry, 1e-2, 1e4, INDUCTANCE, "a primary inductance");
 const LEAKS: Expected = expected(Unit::Henry, 1e-6, 100.0, LEAKAGE, "a leakage inductance");
@@ -306,8 +306,8 @@ mod tests {
         // ωL = 5 k at 40 Hz. Exact arithmetic.
         let (stated, _) = henry("40%20Hz");
         assert!((stated - 5e3 / (std::f64::consts::TAU * 40.0)).abs() < 1e-9);
-        // 230 V / 61 mA = 3770 Ω, at 50 Hz 12 H. Exact arithmetic.
-        let (read, _) = henry("50%20Hz,%20230%20V,%2061%20mA");
+        // 6.3 V / 1.67 mA = 3772 Ω, at 50 Hz 12 H. Exact arithmetic.
+        let (read, _) = henry("50%20Hz,%206.3%20V,%201.67%20mA");
         assert!((read - 12.0).abs() < 0.01, "{read}");
     }
 
@@ -363,8 +363,8 @@ mod tests {
                 &[
                     "0",
                     "-1",
-                    "230%20V",
-                    "230%20V,%2018%20mA",
+                    "6.3%20V",
+                    "6.3%20V,%201.7%20mA",
                     "1,2,3",
                     "x",
                     "5%20V,%205%20V,%2050%20Hz",

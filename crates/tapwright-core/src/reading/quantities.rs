@@ -1,4 +1,4 @@
-//! Several quantities in one field, each with its unit: `230 V, 18 mA, 50 Hz`.
+//! Several quantities in one field, each with its unit: `6.3 V, 1.7 mA, 50 Hz`.
 
 use crate::entry::{LONGEST_ENTRY, excerpt, number, tidy};
 use crate::units::Unit;
@@ -76,10 +76,10 @@ mod tests {
     fn quantities_are_told_apart_by_their_units() {
         let reading = [Unit::Volt, Unit::Ampere, Unit::Hertz];
         for text in [
-            "230 V, 18 mA, 50 Hz",
-            "230V,18mA,50Hz",
-            "230 volts; 0,018 A; 50 hertz",
-            "  230V  18mA 50 Hz ",
+            "6.3 V, 1.7 mA, 50 Hz",
+            "6.3V,1.7mA,50Hz",
+            "6,3 volts; 0,0017 A; 50 hertz",
+            "  6.3V  1.7mA 50 Hz ",
             "4V7, 18 mA, 1kHz",
         ] {
             assert_eq!(units(text), reading, "{text}");
@@ -93,8 +93,8 @@ mod tests {
     #[test]
     fn what_has_no_unit_is_refused() {
         for (text, why) in [
-            ("230, 18, 50", "needs a unit"),
-            ("230 V, 18, 50 Hz", "needs a unit"),
+            ("6.3, 1.7, 50", "needs a unit"),
+            ("6.3 V, 1.7, 50 Hz", "needs a unit"),
             ("volts", "not a number"),
         ] {
             let found = quantities(text, &UNITS).expect_err(text);

@@ -114,7 +114,7 @@ const OPEN: Form = Form {
     inputs: &[VOLTS, AMPS, HERTZ, COPPER],
     unit: Unit::Henry,
     source: "|Z|² = R² + (ωL)²",
-    note: "It grows with the volts up to saturation: read it near those it works at.",
+    note: "Read at low voltage, as is safe, it comes out low: it grows with the volts up to saturation.",
 };
 
 const OPEN_WITH_CORE: Form = Form {

@@ -10,6 +10,10 @@ use super::hint;
 use super::stage::folded_away;
 use crate::{number, words};
 
+/// Volts rms from which a part that can be touched is hazardous (IEC 61010-1, normal
+/// condition, dry).
+const SAFE: f64 = 30.0;
+
 /// The fields of the fold.
 pub(in crate::view) fn fields() -> impl Iterator<Item = Field> {
     let losses = LossText::ALL.iter().map(|text| Field::Loss(*text));
@@ -51,13 +55,13 @@ pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
             scene,
             known.inductance,
             Unit::Henry,
-            "None: no limit in the bass. As henries; as read with the secondary open, volts, amperes and hertz; or as a stated −3 dB point, 40 Hz.",
+            "None: no limit in the bass. As henries; as volts, amperes and hertz, read with the secondary open at low AC voltage, off the amplifier; or as a stated −3 dB point, 40 Hz.",
         ),
         LossText::Leakage => on_lead(
             scene,
             known.leakage,
             Unit::Henry,
-            "None: no limit in the treble. As henries, or as read with the secondary shorted.",
+            "None: no limit in the treble. As henries, or as read with the secondary shorted, at low voltage too.",
         ),
         LossText::Capacitance => on_lead(scene, known.capacitance, Unit::Farad, "none"),
         LossText::RatedWatts => match known.watts {
@@ -145,8 +149,9 @@ fn on_lead(scene: &Scene, known: Option<OnLead>, unit: Unit, otherwise: &str) ->
         @if let (true, Some(lead)) = (leads.len() > 1, leads.get(known.lead)) { " on " (words::lead(lead)) }
         @match known.read {
             Read::Edge { .. } => { ", between the rated load on both sides" }
-            Read::Meter { copper, core, .. } => {
+            Read::Meter { volts, copper, core, .. } => {
                 @if copper > 0.0 || core.is_some() { ", copper and core taken out" }
+                @if volts > SAFE { ". Above 30\u{a0}V reading is dangerous: a heater winding will do" }
             }
             Read::Typed => {}
         }

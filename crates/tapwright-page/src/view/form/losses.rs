@@ -15,10 +15,10 @@ pub(super) fn fold() -> Markup {
                 span .adds #echo-losses {}
             }
             div .pair {
-                (text(Field::Stage(StageText::Winding), "Primary winding, ohms", "300", "text"))
+                (text(Field::Stage(StageText::Winding), "Primary winding", "300", "text"))
                 (field(LossText::TapWinding, "Secondary winding", "0.6, or 4: 0.3, 8: 0.45"))
             }
-            (field(LossText::Inductance, "Primary inductance", "12 H, or 230 V, 18 mA, 50 Hz"))
+            (field(LossText::Inductance, "Primary inductance", "12 H, or 6.3 V, 1.7 mA, 50 Hz"))
             (field(LossText::Leakage, "Leakage inductance", "40 mH, or 5 V, 12 mA, 1 kHz"))
             div .pair {
                 (field(LossText::CoreOhms, "Core loss, as ohms", "60k"))
