@@ -11,6 +11,7 @@ use tapwright_tests::{axe, page};
 
 mod access;
 mod charts;
+mod iron;
 mod network;
 mod setup;
 mod trouble;
@@ -23,13 +24,14 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 15] = [
+const EVERYWHERE: [Check; 16] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
         charts::load_line_follows,
     ),
     ("charts::table_agrees_with_the_report", charts::table_agrees),
+    ("iron::losses_from_a_meter_to_the_result", iron::losses),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("setup::first_visit_shows_an_example", setup::first_visit),
