@@ -58,6 +58,9 @@ fn every_formula_gives_its_result() {
         format!("{LOSSES}&selected=1,1-2,1"),
         format!("{LOSSES}&selected=2,1,1&core_ohms=60k&tube=EL84&supply=250&stage=single-ended"),
         "primary=8k&taps=8&hookup=8&inductance=40%20Hz".into(),
+        "primary=2k,%204k,%208k&taps=4,8,16&hookup=8&winding=2k:%2080,%208k:%20300&tap_winding=0.8\
+         &core_ohms=60k&capacitance=500p&selected=2,2,1"
+            .into(),
         "primary=6k6&taps=4,8,16&target=5k&selected=1,1-2,1&hookup=(4R7%2B8)//16@5,10,15".into(),
     ];
     let mut seen = std::collections::BTreeSet::new();
@@ -81,7 +84,7 @@ fn every_formula_gives_its_result() {
         }
     }
     // Each kind of working was among them.
-    assert_eq!(seen.len(), 35, "{seen:?}");
+    assert_eq!(seen.len(), 39, "{seen:?}");
 }
 
 #[test]

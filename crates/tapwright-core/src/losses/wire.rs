@@ -240,19 +240,23 @@ impl Winding {
         })
     }
 
-    /// Resistance by turns between the neighbours that were measured; beyond the last, in
-    /// proportion.
-    fn by_turns(&self, turns: f64) -> Option<f64> {
+    /// The two points, turns and ohms, that a resistance at some turns follows from: the
+    /// measured neighbours on either side, the common lead where there is none below, and it
+    /// and the last one beyond that.
+    pub(crate) fn neighbours(&self, turns: f64) -> Option<[(f64, f64); 2]> {
         let points = self.points();
         let last = *points.last()?;
-        if turns >= last.0 {
-            return Some(last.1 * turns / last.0);
-        }
-        let above = *points.iter().find(|point| point.0 > turns)?;
+        let above = points.iter().find(|point| point.0 > turns);
         let below = points.iter().rev().find(|point| point.0 <= turns);
-        let below = below.copied().unwrap_or((0.0, 0.0));
-        let part = (turns - below.0) / (above.0 - below.0);
-        Some(below.1 + part * (above.1 - below.1))
+        Some(match above {
+            None => [(0.0, 0.0), last],
+            Some(above) => [below.copied().unwrap_or((0.0, 0.0)), *above],
+        })
+    }
+
+    fn by_turns(&self, turns: f64) -> Option<f64> {
+        let [a, b] = self.neighbours(turns)?;
+        Some(a.1 + (b.1 - a.1) * (turns - a.0) / (b.0 - a.0))
     }
 
     /// Where only tap pairs were measured: the first one's ohms to the turn.
