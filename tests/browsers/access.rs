@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 10] = [
+const STATES: [(&str, &str); 11] = [
     ("first visit", ""),
     (
         "line transformer",
@@ -17,6 +17,10 @@ const STATES: [(&str, &str); 10] = [
     (
         "a tube of one's own",
         "v=1&stage=single-ended&primary=5k&taps=8&hookup=8&tube=own&supply=250&own_plate_watts=12&point=250,250,-12.5,45,4.5,4.1,52k,9.8&frequency=80&drive=150",
+    ),
+    (
+        "every loss of the iron",
+        "v=1&stage=single-ended&primary=2k5,%205k&taps=4,%208&hookup=8&tube=EL84&supply=250&core=ungapped&winding=350&tap_winding=0.5&core_ohms=60k&inductance=6.3%20V,%202%20mA,%2050%20Hz&leakage=40%20mH&capacitance=500p&rated_watts=4&rated_hertz=80",
     ),
     ("nothing typed", "v=1"),
     (

@@ -12,6 +12,7 @@ use tapwright_tests::{axe, page};
 mod access;
 mod charts;
 mod files;
+mod iron;
 mod network;
 mod setup;
 mod trouble;
@@ -24,7 +25,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 18] = [
+const EVERYWHERE: [Check; 19] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -34,6 +35,7 @@ const EVERYWHERE: [Check; 18] = [
     ("files::curve_chosen_from_disk", files::chosen),
     ("files::large_curve_dropped", files::dropped),
     ("files::odd_file_is_refused", files::refused),
+    ("iron::losses_from_a_meter_to_the_result", iron::losses),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("setup::first_visit_shows_an_example", setup::first_visit),

@@ -1,5 +1,5 @@
-//! Tube models, output stage and speakers against ngspice, which solves the same equations
-//! from the same parameters in its own way.
+//! Tube models, output stage, transformer and speakers against ngspice, which solves the same
+//! equations from the same parameters in its own way.
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
 //! those of the published examples in the table of tubes; the published results play no part
@@ -11,6 +11,7 @@ use libtest_mimic::{Arguments, Completion, Trial};
 use tapwright_tests::circuit;
 
 mod curves;
+mod iron;
 mod parts;
 mod published;
 mod speakers;
@@ -35,6 +36,13 @@ fn main() -> ExitCode {
             "speakers::altered_coil_is_noticed",
             &ready,
             speakers::altered_coil_is_noticed,
+        ),
+        trial("iron::agrees", &ready, iron::agrees),
+        trial("iron::band_edges", &ready, iron::band_edges),
+        trial(
+            "iron::altered_part_is_noticed",
+            &ready,
+            iron::altered_part_is_noticed,
         ),
     ];
     for case in parts::cases().into_iter().chain(published::cases()) {

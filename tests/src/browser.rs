@@ -106,11 +106,21 @@ impl Browser {
         self.session().keys(&element, text)
     }
 
-    /// Picks an option of a select field by its value.
+    /// Picks an option of a select field by its value; by its events where the driver does
+    /// not click on options (WebKit's).
     pub fn pick(&self, field: &str, value: &str) -> Result<()> {
         let selector = format!("[data-field=\"{field}\"] option[value=\"{value}\"]");
-        let option = self.session().find(&selector)?;
-        self.session().click(&option)
+        if self.click(&selector).is_ok() {
+            return Ok(());
+        }
+        self.session().run(
+            "const field = document.querySelector(`[data-field=\"${arguments[0]}\"]`);
+             field.value = arguments[1];
+             for (const type of ['input', 'change'])
+                 field.dispatchEvent(new Event(type, { bubbles: true }));",
+            &[json!(field), json!(value)],
+        )?;
+        Ok(())
     }
 
     /// What stands in a field.

@@ -15,6 +15,8 @@ use crate::stage::stress::Exceeded;
 use crate::transformer::Secondary;
 use crate::units::{Amps, Decibels, Volts, Watts};
 
+mod iron;
+
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -50,8 +52,8 @@ pub enum Caution {
     CentreTapIs(usize),
     /// The two sides of a pair draw currents that differ by this much.
     UnlikeSides(Amps),
-    /// A line transformer behind a single-ended stage: its core has no gap, and the
-    /// idle current, if the tube is known, magnetises it.
+    /// Direct current in a core without a gap, such as a line transformer's: the idle current
+    /// of a single-ended stage, or what a pair does not cancel, if known.
     DirectCurrentInUngappedCore(Option<Amps>),
     /// The operating point is odd.
     Odd(Condition),
@@ -74,6 +76,9 @@ pub enum Caution {
     /// The power into this load puts more volts (first) on the power tap than
     /// the line voltage (second) that its turns and its core are made for.
     OverLineVoltage(Volts, Volts),
+    /// The core does not pass this power, the stage's or the rated one, below this frequency,
+    /// Hz, which a guitar plays.
+    Saturates(Watts, f64),
     /// A degenerate pair.
     Degenerate,
     /// Primary leads not in use (their places) carry this many times the plate's swing.
@@ -155,8 +160,8 @@ fn reason(report: &Report, best: &Connection) -> Reason {
 }
 
 /// What to beware of with the connection at a place, most pressing first.
-pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
-    let Some(connection) = report.connections.get(connection) else {
+pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
+    let Some(connection) = report.connections.get(place) else {
         return Vec::new();
     };
     let mut cautions = Vec::new();
@@ -182,10 +187,9 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         cautions.extend(overloads.iter().cloned());
     }
     cautions.extend(feed(report, connection));
-    if report.line.is_some() && report.topology == Topology::SingleEnded {
-        let idle = stage.map(|stage| Amps(stage.idle.magnetising_amps));
-        cautions.push(Caution::DirectCurrentInUngappedCore(idle));
-    }
+    let direct_current = iron::direct_current(report, stage);
+    let is_steady = direct_current.is_some();
+    cautions.extend(direct_current);
     if let Some(stage) = stage {
         let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
         cautions.extend(odd.map(|odd| Caution::Odd(*odd)));
@@ -202,7 +206,10 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     if connection.because != Some(Because::SpeakersTakeLess) {
         cautions.extend(overloads);
     }
-    cautions.extend(stage.and_then(unlike));
+    cautions.extend(iron::saturation(report, place));
+    if !is_steady {
+        cautions.extend(stage.and_then(unlike));
+    }
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
     }

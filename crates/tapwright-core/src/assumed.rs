@@ -92,7 +92,7 @@ pub(crate) fn customary_tubes(topology: Topology) -> u32 {
     }
 }
 
-/// Builds the stage from what was read.
+/// Builds the stage from what was read, on a primary with a winding resistance in ohms.
 ///
 /// # Errors
 /// As [`Idle::of`].
@@ -100,6 +100,7 @@ pub(crate) fn stage(
     setup: &Setup,
     reading: &Reading,
     tube: &TubeInUse,
+    winding: f64,
 ) -> Result<(Stage, Assumed), StageError> {
     let supply = reading.supply.map(|volts| volts.0);
     let known = tube.designation.and_then(tube::find);
@@ -108,6 +109,7 @@ pub(crate) fn stage(
         typed: &reading.stage,
         supply,
         tube,
+        winding,
         example: known.and_then(|tube| example(tube, setup.topology, setup.screens, supply)),
     }
     .build()
@@ -121,6 +123,7 @@ struct Builder<'a> {
     typed: &'a StageReading,
     supply: Option<f64>,
     tube: &'a TubeInUse,
+    winding: f64,
     example: Option<&'a Example>,
 }
 
@@ -143,7 +146,7 @@ impl Builder<'_> {
             },
             screen: feed,
             bias: Bias::Fixed(0.0),
-            primary_ohms: self.typed.winding.unwrap_or_default(),
+            primary_ohms: self.winding,
             imbalance: Imbalance {
                 current: self.typed.unlike[0],
                 drive: self.typed.unlike[1],

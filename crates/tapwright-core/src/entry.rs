@@ -119,10 +119,19 @@ impl Expected {
             _ => (1.0, ""),
         };
         let value = value / scale;
-        format!("{value} {prefix}{}", self.unit.symbol())
+        format!("{} {prefix}{}", shortest(value), self.unit.symbol())
             .trim_end()
             .to_owned()
     }
+}
+
+/// A value as one would type it: six places at the most, none of them idle.
+pub(crate) fn shortest(value: f64) -> String {
+    let digits = crate::decimal::fixed(value, 6);
+    digits
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
 }
 
 /// The start of a text, short enough to repeat in a message.

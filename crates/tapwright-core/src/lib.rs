@@ -11,6 +11,7 @@ pub mod entry;
 pub mod examples;
 pub mod link;
 pub mod list;
+pub mod losses;
 pub mod matching;
 pub mod order;
 pub mod output;
@@ -30,3 +31,4 @@ mod workings;
 
 pub use report::{solve, solve_with};
 pub use tapwright_stage as stage;
+pub use tapwright_stage::decimal;

@@ -10,8 +10,8 @@ use std::fmt::Write;
 use serde::{Deserialize, Serialize};
 
 use crate::setup::{
-    DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText, PointEntry,
-    PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
+    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, Marking, OwnKind, OwnText,
+    PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
 
 /// The version that this program writes.
@@ -58,7 +58,13 @@ const TEXTS: [(&str, Field); 8] = [
     ("target", Field::Target),
 ];
 
-/// The keys of the output stage and of the person's own tube: each text's own.
+/// The keys of the iron's losses, of the output stage and of the person's own tube: each
+/// text's own.
+fn loss_texts() -> impl Iterator<Item = (&'static str, Field)> {
+    let losses = LossText::ALL.iter();
+    losses.map(|text| (text.key(), Field::Loss(*text)))
+}
+
 fn stage_texts() -> impl Iterator<Item = (&'static str, Field)> {
     let stage = StageText::ALL.iter();
     stage.map(|text| (text.key(), Field::Stage(*text)))
@@ -70,7 +76,9 @@ fn own_texts() -> impl Iterator<Item = (&'static str, Field)> {
 }
 
 fn texts() -> impl Iterator<Item = (&'static str, Field)> {
-    TEXTS.into_iter().chain(stage_texts()).chain(own_texts())
+    (TEXTS.into_iter().chain(loss_texts()))
+        .chain(stage_texts())
+        .chain(own_texts())
 }
 
 /// Reads a link, or the fragment of one. Never fails: what cannot be read is listed,
@@ -137,6 +145,9 @@ impl<'a> Reader<'a> {
             "v" => self.version(raw),
             "stage" => self.stage(raw),
             "marking" => self.marking(raw),
+            "core" => Core::read(raw)
+                .map(|core| self.setup.core = core)
+                .ok_or("is neither gapped nor ungapped"),
             "screens" => Screens::read(raw)
                 .map(|screens| self.setup.screens = screens)
                 .ok_or("is neither steady, taps nor plates"),
@@ -325,6 +336,10 @@ pub fn encode(setup: &Setup) -> String {
         let _ = write!(link, "&marking={}", setup.marking.word());
     }
     text(&mut link, &mut TEXTS.into_iter().skip(1));
+    if setup.core != default.core {
+        let _ = write!(link, "&core={}", setup.core.word());
+    }
+    text(&mut link, &mut loss_texts());
     if setup.screens != default.screens {
         let _ = write!(link, "&screens={}", setup.screens.word());
     }

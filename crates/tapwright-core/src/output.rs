@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
+use crate::losses::Network;
 use crate::matching::Verdict;
 use crate::reading::Reading;
 use crate::setup::Setup;
@@ -54,6 +55,11 @@ const PER_OCTAVE: i32 = 16;
 pub struct Output {
     /// Power in the speakers at the onset of grid current.
     pub watts: Watts,
+    /// The load behind the primary's copper: the reflected one, with what is known of the
+    /// secondary's copper and of the core.
+    pub load: Ohms,
+    /// Power into that load: in the speakers, and lost behind the primary.
+    pub into_load: Watts,
     /// That power over the power into the target load.
     pub against_target: Decibels,
     /// Total harmonic distortion there.
@@ -121,6 +127,12 @@ pub struct CurvePoint {
 /// The result of a solve never depends on it: only how soon it is there.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
+    slots: Vec<Slot>,
+}
+
+/// One stage that was solved.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Slot {
     solved: Option<Solved>,
 }
 
@@ -152,8 +164,9 @@ pub(crate) fn prepare(
     setup: &Setup,
     reading: &Reading,
     tube: TubeInUse,
+    winding: f64,
 ) -> Result<Prepared, StageError> {
-    let (stage, assumed) = assumed::stage(setup, reading, &tube)?;
+    let (stage, assumed) = assumed::stage(setup, reading, &tube, winding)?;
     Ok(Prepared {
         idle: Idle::of(&stage)?,
         tube,
@@ -187,8 +200,8 @@ impl Prepared {
     pub fn solve<'a>(
         self,
         target: Ohms,
-        connections: &[Connection],
-        memory: &'a mut Memory,
+        loads: &[f64],
+        memory: &'a mut Slot,
     ) -> Result<Bench<'a>, StageError> {
         let Self {
             tube,
@@ -196,10 +209,9 @@ impl Prepared {
             assumed,
             idle,
         } = self;
-        let reflected = || connections.iter().map(|c| c.load.reflected.0);
         let loads = (
-            reflected().fold(target.0, f64::min),
-            reflected().fold(target.0, f64::max),
+            loads.iter().copied().fold(target.0, f64::min),
+            loads.iter().copied().fold(target.0, f64::max),
         );
         let solved = memory.solved(stage, target.0, loads)?;
         let at_target = solved
@@ -232,6 +244,14 @@ impl Prepared {
 }
 
 impl Memory {
+    /// As many slots as there are stages to solve.
+    pub(crate) fn slots(&mut self, count: usize) -> &mut [Slot] {
+        self.slots.resize_with(count, Slot::default);
+        &mut self.slots
+    }
+}
+
+impl Slot {
     fn solved(
         &mut self,
         stage: Stage,
@@ -279,9 +299,9 @@ impl Solved {
 impl Bench<'_> {
     /// Puts into each connection what the stage delivers, and makes its verdict worse where
     /// power is lost or a limit passed.
-    pub fn judge(&self, connections: &mut [Connection]) {
-        for connection in connections {
-            connection.output = self.output(connection.load.reflected.0);
+    pub fn judge<'c>(&self, connections: impl Iterator<Item = (&'c mut Connection, &'c Network)>) {
+        for (connection, network) in connections {
+            connection.output = self.output(network, connection.impedance.0);
             if let Some(output) = &connection.output {
                 let lost = -output.against_target.0;
                 let by_limits = by_limits(&output.passed, &self.report.target_passes);
@@ -295,10 +315,14 @@ impl Bench<'_> {
     /// operating point, a hookup that takes less power than there is; `takes` says how much,
     /// by the place of a hookup. To be called when the connections are ranked: among loads
     /// that are all to avoid, the nearest is still the one to make safe.
-    pub fn condemn(&self, connections: &mut [Connection], takes: impl Fn(usize) -> Option<Watts>) {
+    pub fn condemn<'c>(
+        &self,
+        connections: impl Iterator<Item = (&'c mut Connection, &'c Network)>,
+        takes: &dyn Fn(usize) -> Option<Watts>,
+    ) {
         let idle = by_idle(&self.report.idle_exceeds);
         let point = by_point(&self.report.conditions);
-        for connection in connections {
+        for (connection, _) in connections {
             let (watts, takes) = (connection.output, takes(connection.choice.hookup));
             let over = (watts.zip(takes)).map_or(0.0, |(output, takes)| output.watts.0 / takes.0);
             connection.worsen(by_speakers(over), Because::SpeakersTakeLess);
@@ -309,7 +333,8 @@ impl Bench<'_> {
 
     /// Puts in what was solved exactly, so that one connection has one number everywhere.
     pub fn refine(&self, output: &mut Output, exact: &ChosenOutput) {
-        output.watts = Watts(exact.onset.watts);
+        output.watts = Watts(exact.at_full.watts);
+        output.into_load = Watts(exact.onset.watts);
         output.thd = exact.onset.thd;
         output.against_target = self.against_target(exact.onset.watts);
         output.passed = exact.passed;
@@ -319,7 +344,8 @@ impl Bench<'_> {
         Decibels(10.0 * (watts / self.report.at_target.watts).max(1e-12).log10())
     }
 
-    fn output(&self, load: f64) -> Option<Output> {
+    fn output(&self, network: &Network, speakers: f64) -> Option<Output> {
+        let load = network.behind_copper(speakers);
         // Without any power at the target there is nothing to hold a load against.
         Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
         let delivered = self.solved.curve.at(load)?;
@@ -327,7 +353,9 @@ impl Bench<'_> {
             stress::exceeded(&self.report.idle, &stresses, &self.report.tube.bounds)
         });
         Some(Output {
-            watts: Watts(delivered.watts),
+            watts: Watts(delivered.watts * network.share_behind_copper(speakers)),
+            load: Ohms(load),
+            into_load: Watts(delivered.watts),
             against_target: self.against_target(delivered.watts),
             thd: delivered.thd,
             passed: passed.unwrap_or_default(),

@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use crate::entry::{Complaint, Expected};
+use crate::losses::Losses;
 use crate::published;
 use crate::setup::{Field, Marking, Setup};
 use crate::speaker::{self, Driver, Hookup};
@@ -11,7 +12,9 @@ use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
 
 mod driver;
+mod losses;
 mod own;
+mod quantities;
 mod stage;
 
 pub use driver::DriverReading;
@@ -66,6 +69,9 @@ pub struct Reading {
     pub line: Option<Volts>,
     /// Secondary taps.
     pub taps: Option<Vec<Tap>>,
+    /// What is known of the iron besides its ratings.
+    #[serde(skip)]
+    pub losses: Losses,
     /// The target load as typed.
     pub target: Option<Ohms>,
     /// The supply voltage.
@@ -103,12 +109,15 @@ impl Reading {
         if !is_own(setup) {
             reader.field(Field::Tube, published::known);
         }
+        let taps = reader.field(Field::Taps, transformer::read_taps);
+        let losses = losses::read(&mut reader, leads.as_deref(), taps.as_deref(), line);
         let stage = stage::read(&mut reader);
         let drivers = driver::read(&mut reader);
         Self {
             leads,
             line,
-            taps: reader.field(Field::Taps, transformer::read_taps),
+            taps,
+            losses,
             target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
             stage,

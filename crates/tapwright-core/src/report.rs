@@ -4,8 +4,9 @@ use serde::Serialize;
 
 use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
+use crate::losses::{self, LossReport, Network};
 use crate::matching::Verdict;
-use crate::output::{self, Because, Bench, ChosenOutput, Memory, Prepared, StageReport};
+use crate::output::{self, Because, Bench, ChosenOutput, Memory, Prepared, Slot, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, ReadHookup, Reading};
 use crate::setup::{Loads, Selection, Setup, Topology};
@@ -148,6 +149,8 @@ pub struct Report {
     pub own: Option<Fitted>,
     /// The output stage, or why it could not be computed; `None` without a tube.
     pub stage: Option<Result<StageReport, String>>,
+    /// What the iron loses, and where it ends.
+    pub losses: LossReport,
     /// Every hookup that could be read.
     pub hookups: Vec<HookupReport>,
     /// Every connection, those of one hookup together.
@@ -219,11 +222,12 @@ pub fn solve(setup: &Setup) -> Report {
 /// ```
 pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     let reading = Reading::of(setup);
-    let prepared = tube(setup, &reading).map(|tube| output::prepare(setup, &reading, tube));
+    let windings = windings(&reading);
+    let prepared = tube(setup, &reading).map(|tube| prepare(setup, &reading, &tube, &windings));
     let target = target(
         setup,
         &reading,
-        prepared.as_ref().and_then(|p| p.as_ref().ok()),
+        (prepared.as_ref()).and_then(|p| p.as_ref().ok()?.first()),
     );
     let transformer = reading.transformer();
     let hookups = hookups(&reading);
@@ -240,12 +244,22 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     if let Some(hertz) = by_curve {
         at_frequency(&hookups, hertz, &mut connections);
     }
-    let bench = prepared.map(|prepared| {
+    let networks = losses::networks(&reading.losses, transformer.as_ref(), &connections);
+    let benches = prepared.map(|prepared| {
         let prepared = prepared.map_err(|error| error.to_string())?;
-        bench(prepared, target, &connections, memory)
+        let mut loads = Vec::new();
+        for (connection, network) in connections.iter().zip(&networks) {
+            loads.push(network.behind_copper(connection.impedance.0));
+        }
+        let mut benches = Vec::new();
+        for (prepared, slot) in prepared.into_iter().zip(memory.slots(windings.len())) {
+            benches.push(bench(prepared, target, &loads, slot)?);
+        }
+        Ok::<_, String>(benches)
     });
-    if let Some(Ok(bench)) = &bench {
-        bench.judge(&mut connections);
+    let solved = || benches.iter().flatten().flatten();
+    for bench in solved() {
+        bench.judge(on_winding(bench, &mut connections, &networks));
     }
     if let Some(transformer) = &transformer
         && transformer.line.is_some()
@@ -260,12 +274,17 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     if let Some(transformer) = &transformer {
         connection::rank(transformer, &mut connections);
     }
-    if let Some(Ok(bench)) = &bench {
-        bench.condemn(&mut connections, |place| {
-            let hookup = hookups.iter().find(|hookup| hookup.place == place)?;
-            hookup.takes()
-        });
+    let takes = |place: usize| {
+        let hookup = hookups.iter().find(|hookup| hookup.place == place)?;
+        hookup.takes()
+    };
+    for bench in solved() {
+        bench.condemn(on_winding(bench, &mut connections, &networks), &takes);
     }
+    let followed = followed(setup, &connections);
+    let bench = solved()
+        .find(|bench| followed.is_some_and(|(at, _)| is_on_winding(bench, networks.get(at))))
+        .or_else(|| solved().next());
     let drive = reading.stage.drive.unwrap_or(1.0);
     let frequency = reading.stage.frequency;
     let by_curve = by_curve.is_some();
@@ -281,28 +300,33 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         by_curve,
         target,
         own: reading.stage.own.and_then(|own| own.fitted),
-        stage: None,
+        stage: match (&benches, bench) {
+            (Some(Err(why)), _) => Some(Err(why.clone())),
+            (_, bench) => bench.map(|bench| Ok(bench.report.clone())),
+        },
+        losses: LossReport::default(),
         hookups,
         connections,
         answers: Vec::new(),
         chosen: None,
     };
-    report.stage = bench.as_ref().map(|bench| match bench {
-        Ok(bench) => Ok(bench.report.clone()),
-        Err(why) => Err(why.clone()),
-    });
-    let followed = followed(setup, &report.connections);
-    let output = followed.zip(bench.as_ref().and_then(|bench| bench.as_ref().ok()));
-    let output = output.map(|((at, _), bench)| {
+    let output = followed.zip(bench);
+    let output = output.and_then(|((at, _), bench)| {
         let connection = report.connections[at];
         let speakers = report.hookup(connection.choice.hookup);
         let frequency = frequency.zip(speakers.and_then(HookupReport::mixed));
-        let output = bench.chosen(&connection, drive, frequency);
+        let output = bench.chosen(&connection, networks.get(at)?, drive, frequency);
         if let (Ok(exact), Some(rough)) = (&output, &mut report.connections[at].output) {
             bench.refine(rough, exact);
         }
-        (bench, output)
+        Some((bench, output))
     });
+    report.losses = LossReport::of(
+        reading.losses,
+        &report,
+        networks,
+        followed.map(|(at, _)| at),
+    );
     report.answers = answer::every(&report);
     if let (Some((at, _)), Some((bench, Ok(output)))) = (followed, &output) {
         for answer in &mut report.answers {
@@ -336,24 +360,70 @@ fn at_frequency(hookups: &[HookupReport], hertz: f64, connections: &mut [Connect
     }
 }
 
+/// The winding resistances that the primary leads have, each once: the stage is solved on
+/// every one of them. One of nothing where none is known.
+fn windings(reading: &Reading) -> Vec<f64> {
+    let leads = reading.leads.as_ref().map_or(1, Vec::len);
+    let mut windings = Vec::new();
+    for lead in 0..leads {
+        let ohms = reading.losses.primary_ohms(lead);
+        if !windings.contains(&ohms) {
+            windings.push(ohms);
+        }
+    }
+    windings
+}
+
+/// The stage on each of the windings.
+fn prepare(
+    setup: &Setup,
+    reading: &Reading,
+    tube: &TubeInUse,
+    windings: &[f64],
+) -> Result<Vec<Prepared>, StageError> {
+    let mut prepared = Vec::new();
+    for ohms in windings {
+        prepared.push(output::prepare(setup, reading, tube.clone(), *ohms)?);
+    }
+    Ok(prepared)
+}
+
+/// Whether a stage was solved on the winding that a network has.
+fn is_on_winding(bench: &Bench, network: Option<&Network>) -> bool {
+    network.is_some_and(|network| network.primary_ohms == bench.report.stage.primary_ohms)
+}
+
+/// The connections on the winding that a stage was solved on, with their networks.
+fn on_winding<'c>(
+    bench: &Bench,
+    connections: &'c mut [Connection],
+    networks: &'c [Network],
+) -> impl Iterator<Item = (&'c mut Connection, &'c Network)> {
+    (connections.iter_mut().zip(networks))
+        .filter(|(_, network)| is_on_winding(bench, Some(network)))
+}
+
 /// Solves the stage over the loads of all connections, or says why that is not possible.
 fn bench<'a>(
     prepared: Prepared,
     target: Target,
-    connections: &[Connection],
-    memory: &'a mut Memory,
+    loads: &[f64],
+    memory: &'a mut Slot,
 ) -> Result<Bench<'a>, String> {
     if let Target::AsRated = target {
         // Then not even the best load was found.
         return Err("into no load at all does this stage give any power".to_owned());
     }
     prepared
-        .solve(target.on(Ohms(0.0)), connections, memory)
+        .solve(target.on(Ohms(0.0)), loads, memory)
         .map_err(|error| error.to_string())
 }
 
 impl Chosen {
     fn of(report: &Report, connection: usize, by_hand: bool) -> Self {
+        let passage = report.losses.passages.get(connection);
+        let band =
+            passage.and_then(|p| workings::losses::band(report.connections.get(connection)?, p));
         Self {
             connection,
             by_hand,
@@ -361,7 +431,7 @@ impl Chosen {
             output: None,
             sweep: swept(report, connection, &sweep::frequencies()),
             at_frequency: (report.frequency).and_then(|hertz| swept(report, connection, &[hertz])),
-            solved: Vec::new(),
+            solved: band.into_iter().collect(),
             workings: workings::of(report, connection),
         }
     }
@@ -377,7 +447,7 @@ impl Chosen {
             let stage = &bench.report;
             (self.cautions).splice(0..0, with_reactance(stage, output));
             (self.workings).extend(workings::stage::of(stage, output, connection));
-            self.solved = workings::solved::of(stage, output);
+            (self.solved).extend(workings::solved::of(stage, output));
         }
         self.output = Some(output.map_err(|error| error.to_string()));
     }
@@ -467,11 +537,16 @@ fn missing(reading: &Reading) -> Vec<Missing> {
     .collect()
 }
 
-fn swept(report: &Report, connection: usize, frequencies: &[f64]) -> Option<Sweep> {
-    let connection = report.connections.get(connection)?;
+fn swept(report: &Report, place: usize, frequencies: &[f64]) -> Option<Sweep> {
+    let connection = report.connections.get(place)?;
     let mixed = report.hookup(connection.choice.hookup)?.mixed()?;
-    let square = connection.turns_ratio.powi(2);
-    Some(Sweep::of(mixed, frequencies, &|_, z| square * z))
+    let passage = report.losses.passages.get(place);
+    let network = passage.map_or(Network::ideal(connection.turns_ratio), |passage| {
+        passage.network
+    });
+    Some(Sweep::of(mixed, frequencies, &|hertz, z| {
+        network.input(hertz, z)
+    }))
 }
 
 /// The connection that the person selected, if it exists, and that they did; otherwise the

@@ -12,11 +12,14 @@ mod field;
 #[macro_use]
 mod stage;
 mod driver;
+mod losses;
 
+pub use crate::losses::Core;
 pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
 pub use driver::{DriverEntry, DriverText, Loads};
 pub use field::Field;
+pub use losses::{LossEntry, LossText};
 pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
@@ -154,6 +157,10 @@ pub struct Setup {
     pub line_taps: String,
     /// Secondary taps with rated impedances.
     pub taps: String,
+    /// Whether the core has a gap.
+    pub core: Core,
+    /// What else is known of the iron.
+    pub losses: LossEntry,
     /// Tube type, for the published load.
     pub tube: String,
     /// Supply voltage, to find the published load nearest to it.
@@ -190,6 +197,8 @@ impl Default for Setup {
             line_volts: "100".into(),
             line_taps: String::new(),
             taps: String::new(),
+            core: Core::default(),
+            losses: LossEntry::default(),
             tube: String::new(),
             supply: String::new(),
             target: String::new(),

@@ -368,7 +368,7 @@ fn unlike(named: Vec<Named>, expected: &Expected, what: &str) -> Result<Vec<Name
         Some((_, this)) => Err(Complaint::new(
             format!(
                 "{} {} stands there twice, and each {what} has a rating of its own",
-                this.value,
+                crate::entry::shortest(this.value),
                 expected.unit.symbol()
             ),
             expected.example,

@@ -72,6 +72,8 @@ pub enum Unit {
     Hertz,
     /// H
     Henry,
+    /// F
+    Farad,
     /// L
     Litre,
     /// %
@@ -100,6 +102,7 @@ impl Unit {
             Self::Decibel => "dB",
             Self::Hertz => "Hz",
             Self::Henry => "H",
+            Self::Farad => "F",
             Self::Litre => "L",
             Self::Percent => "%",
             Self::Milliampere => "mA",
@@ -118,6 +121,7 @@ impl Unit {
             Self::Decibel => &["db"],
             Self::Hertz => &["hz", "hertz", "c/s"],
             Self::Henry => &["h", "henry", "henries"],
+            Self::Farad => &["f", "farad", "farads"],
             Self::Litre => &["l", "litre", "litres", "liter", "liters"],
             Self::Percent => &["%", "percent", "per cent"],
             Self::Milliampere => &["ma"],

@@ -8,6 +8,7 @@ use crate::units::Unit;
 use crate::working::{Input, Working};
 
 mod curve;
+pub(crate) mod losses;
 pub(crate) mod solved;
 mod speakers;
 pub(crate) mod stage;
@@ -17,9 +18,9 @@ const RATINGS_AS_TURNS: &str =
     "Ratings are read as turns; whether the maker's rating counts the copper is unknown.";
 
 /// Every working of the connection at a place; empty for a place that is not there.
-pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
+pub(crate) fn of(report: &Report, place: usize) -> Vec<Working> {
     let (Some(connection), Some(transformer)) =
-        (report.connections.get(connection), &report.transformer)
+        (report.connections.get(place), &report.transformer)
     else {
         return Vec::new();
     };
@@ -35,6 +36,10 @@ pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
     // An impedance that is known has no lower limit of its own.
     let known = |working: &Working| report.by_curve && working.symbol == "Z′_min";
     workings.extend((loads(report, connection).into_iter()).filter(|working| !known(working)));
+    if let Some(passage) = report.losses.passages.get(place) {
+        let known = &report.losses.known;
+        workings.extend(losses::of(known, transformer, connection, passage));
+    }
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);
         speakers::of(hookup, report.frequency, &mut workings);
@@ -179,7 +184,7 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
             result: reflected,
             unit: Unit::Ohm,
             source: "ideal transformer: voltage by n, current by 1/n",
-            note: "Copper and core are not counted.",
+            note: "By the turns alone: copper and core are counted apart, as far as they are known.",
         },
         Working {
             quantity: "Reflected load at the least",

@@ -13,9 +13,9 @@ use tapwright_core::link;
 use tapwright_core::list;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
-    Choice, DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText, OwnTube,
-    PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy, StageEntry, StageText,
-    Topology,
+    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossEntry, LossText, Marking,
+    OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy,
+    StageEntry, StageText, Topology,
 };
 use tapwright_core::solve;
 use tapwright_core::speaker::Hookup;
@@ -101,6 +101,10 @@ fn setup() -> impl Strategy<Value = Setup> {
         "A//8",
         "0.5 mH",
         "20 7 1; 80 30 -3",
+        "12 H",
+        "5 V, 5 mA, 1 kHz",
+        "500p",
+        "0.4",
     ]);
     let text = move || {
         prop_oneof![
@@ -117,9 +121,12 @@ fn setup() -> impl Strategy<Value = Setup> {
     });
     let texts = prop::collection::vec(text(), 8);
     let stage = (
-        prop::collection::vec(text(), StageText::ALL.len() + OwnText::ALL.len()),
+        prop::collection::vec(
+            text(),
+            StageText::ALL.len() + LossText::ALL.len() + OwnText::ALL.len(),
+        ),
         prop::collection::vec(prop::collection::vec(text(), PointText::ALL.len()), 0..4),
-        (0..3_usize, 0..3_usize),
+        (0..3_usize, 0..3_usize, 0..3_usize),
         prop::collection::vec(prop::collection::vec(text(), DriverText::ALL.len()), 0..4),
         any::<bool>(),
     );
@@ -152,10 +159,12 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let mut unknown = unknown;
                 unknown.sort();
                 unknown.dedup();
-                let (stage_texts, points, (screens, kind), drivers, by_curve) = stage;
+                let (stage_texts, points, (screens, kind, core), drivers, by_curve) = stage;
                 let mut setup = Setup {
                     name,
                     screens: Screens::ALL[screens],
+                    core: Core::ALL[core],
+                    losses: LossEntry::default(),
                     stage: StageEntry::default(),
                     own: OwnTube {
                         kind: OwnKind::ALL[kind],
@@ -191,6 +200,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                     unknown,
                 };
                 let stage = StageText::ALL.iter().copied().map(Field::Stage);
+                let losses = LossText::ALL.iter().copied().map(Field::Loss);
                 let own = OwnText::ALL.iter().copied().map(Field::Own);
                 let of_point = (0..points.len()).flat_map(|at| {
                     PointText::ALL
@@ -205,7 +215,9 @@ fn setup() -> impl Strategy<Value = Setup> {
                 let texts = (stage_texts.into_iter())
                     .chain(points.into_iter().flatten())
                     .chain(drivers.into_iter().flatten());
-                let fields = stage.chain(own).chain(of_point).chain(of_driver);
+                let fields = (stage.chain(losses).chain(own))
+                    .chain(of_point)
+                    .chain(of_driver);
                 for (field, text) in fields.zip(texts) {
                     *setup.text_mut(field).expect("a field") = text;
                 }

@@ -212,3 +212,20 @@ fn a_link_with_too_many_speakers() {
     assert_eq!((parsed.setup.drivers.len(), parsed.troubles.len()), (2, 2));
     assert_eq!(parsed.setup.unknown.len(), 2);
 }
+
+/// What the tube sees of the curve goes through the iron: 10 H beside 8 kΩ at 20 Hz is
+/// `1 / |1/8000 + 1/(j2π·20·10)|` = 1242 Ω, and in the middle of the band nothing changes.
+#[test]
+fn the_load_over_frequency_counts_the_iron() {
+    let link = "hookup=8&inductance=10%20H&speaker.1.called=8&speaker.1.curve=10,8,0;30000,8,0";
+    let report = report(link);
+    let sweep = report.chosen.as_ref().unwrap().sweep.as_ref().unwrap();
+    assert_eq!(sweep.load_ohms[0].0, 20.0);
+    assert!(
+        (sweep.load_ohms[0].1 - 1_241.7).abs() < 0.5,
+        "{:?}",
+        sweep.load_ohms[0]
+    );
+    let middle = sweep.load_ohms[200].1;
+    assert!((middle / 8_000.0 - 1.0).abs() < 0.01, "{middle}");
+}

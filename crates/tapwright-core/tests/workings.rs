@@ -25,6 +25,7 @@ fn substituted(working: &Working) -> String {
         .replace('−', "-")
         .replace('²', "^2.0")
         .replace('√', "sqrt")
+        .replace('π', "PI")
         .replace("log10", "lg10")
 }
 
@@ -34,6 +35,11 @@ fn evaluate(working: &Working) -> f64 {
         .and_then(|expression| expression.eval(&[]))
         .unwrap_or_else(|error| panic!("{text}: {error}"))
 }
+
+/// Readings that leave every kind of working about the iron to be made.
+const LOSSES: &str = "primary=4k,%208k&taps=4,8,16&hookup=8&winding=300&tap_winding=0.3,0.5,0.8\
+                      &inductance=6.3%20V,%201.67%20mA,%2050%20Hz&leakage=50%20V,%2012%20mA,%201%20kHz\
+                      &rated_watts=10&rated_hertz=50";
 
 fn workings(link: &str) -> Vec<Working> {
     solve(&link::parse(link).setup)
@@ -49,6 +55,12 @@ fn every_formula_gives_its_result() {
         format!("{}&selected=2,1-3,2", EXAMPLES[0].link),
         EXAMPLES[1].link.to_owned(),
         "stage=single-ended&primary=2k5&taps=8&hookup=8&tube=2A3&supply=250".into(),
+        format!("{LOSSES}&selected=1,1-2,1"),
+        format!("{LOSSES}&selected=2,1,1&core_ohms=60k&tube=EL84&supply=250&stage=single-ended"),
+        "primary=8k&taps=8&hookup=8&inductance=40%20Hz".into(),
+        "primary=2k,%204k,%208k&taps=4,8,16&hookup=8&winding=2k:%2080,%208k:%20300&tap_winding=0.8\
+         &core_ohms=60k&capacitance=500p&selected=2,2,1"
+            .into(),
         "primary=6k6&taps=4,8,16&target=5k&selected=1,1-2,1&hookup=(4R7%2B8)//16@5,10,15".into(),
         "primary=8k&taps=8&hookup=A//8@30&speaker.1.called=A&speaker.1.coil=6R4&frequency=100&loads=curve".into(),
     ];
@@ -73,7 +85,7 @@ fn every_formula_gives_its_result() {
         }
     }
     // Each kind of working was among them.
-    assert_eq!(seen.len(), 26, "{seen:?}");
+    assert_eq!(seen.len(), 42, "{seen:?}");
 }
 
 #[test]

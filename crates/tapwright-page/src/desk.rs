@@ -9,8 +9,8 @@ use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve_with};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection,
-    Setup, SortBy, Topology,
+    Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens,
+    Selection, Setup, SortBy, Topology,
 };
 
 mod curve;
@@ -125,6 +125,7 @@ impl Desk {
         Some(match key {
             "topology" => self.typed.topology.word().into(),
             "marking" => self.typed.marking.word().into(),
+            "core" => self.typed.core.word().into(),
             "screens" => self.typed.screens.word().into(),
             "own" => self.typed.own.kind.word().into(),
             "loads" => self.typed.loads.word().into(),
@@ -144,6 +145,7 @@ impl Desk {
         match key {
             "topology" => typed.topology = Topology::read(text).unwrap_or_default(),
             "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
+            "core" => typed.core = Core::read(text).unwrap_or_default(),
             "screens" => typed.screens = Screens::read(text).unwrap_or_default(),
             "own" => typed.own.kind = OwnKind::read(text).unwrap_or_default(),
             "loads" => typed.loads = Loads::read(text).unwrap_or_default(),

@@ -1,6 +1,7 @@
 //! Numbers as the page writes them: three significant digits, an engineering
 //! prefix, always a unit.
 
+use tapwright_core::decimal;
 use tapwright_core::units::Unit;
 
 pub(crate) const NO_BREAK: char = '\u{a0}';
@@ -44,6 +45,8 @@ pub fn times_aligned(ratio: f64) -> String {
 pub fn exact(value: f64, unit: Unit) -> String {
     let digits = trimmed(value, 6);
     match unit.symbol() {
+        // Nobody checks picofarads by counting zeros.
+        "F" => with_unit(value, unit, |mantissa| trimmed(mantissa, 6)),
         "" => digits,
         symbol => format!("{digits}{NO_BREAK}{symbol}"),
     }
@@ -59,7 +62,7 @@ pub fn decibels(value: f64) -> String {
     if value > 1e-6 && value < 0.005 {
         return format!("<0.01{NO_BREAK}dB");
     }
-    format!("{value:.2}{NO_BREAK}dB")
+    format!("{}{NO_BREAK}dB", decimal::fixed(value, 2))
 }
 
 /// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
@@ -74,7 +77,7 @@ pub fn decibels_short(value: f64) -> String {
 
 /// A value with its sign and this many places; without a sign where they are all zero.
 fn signed(value: f64, places: usize, unit: &str) -> String {
-    let size = format!("{:.places$}", value.abs());
+    let size = decimal::fixed(value.abs(), places);
     let nothing = size.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     let sign = match (nothing, value < 0.0) {
         (true, _) => "",
@@ -132,6 +135,7 @@ pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
         Unit::Decibel | Unit::One | Unit::Percent | Unit::Milliampere | Unit::Millisiemens => {
             (1.0, "")
         }
+        Unit::Farad if size < 1e-9 => (1e-12, "p"),
         _ if size >= 1e9 => (1e9, "G"),
         _ if size >= 1e6 => (1e6, "M"),
         _ if size >= 1e3 => (1e3, "k"),
@@ -148,13 +152,13 @@ pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
 /// `digits` significant digits, trailing zeros kept.
 pub(crate) fn fixed(value: f64, digits: i32) -> String {
     let places = decimal_places(value, digits);
-    let rounded = format!("{value:.places$}");
+    let rounded = decimal::fixed(value, places);
     // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
     let significant = (rounded.bytes().filter(u8::is_ascii_digit))
         .skip_while(|digit| *digit == b'0')
         .count();
     if places > 0 && significant > digits as usize {
-        format!("{value:.0$}", places - 1)
+        decimal::fixed(value, places - 1)
     } else {
         rounded
     }
@@ -168,9 +172,17 @@ pub(crate) fn decimal_places(value: f64, digits: i32) -> usize {
     (digits - before_point).clamp(0, 12) as usize
 }
 
+/// At most `places` behind the point, without trailing zeros.
+pub(crate) fn trimmed_to(value: f64, places: usize) -> String {
+    without_zeros(decimal::fixed(value, places))
+}
+
 /// At most `digits` significant digits, without trailing zeros.
 pub(crate) fn trimmed(value: f64, digits: i32) -> String {
-    let text = fixed(value, digits);
+    without_zeros(fixed(value, digits))
+}
+
+fn without_zeros(text: String) -> String {
     if !text.contains('.') {
         return text;
     }

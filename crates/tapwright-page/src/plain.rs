@@ -3,8 +3,8 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, DriverEntry, DriverText, Field, HookupEntry, Loads, Marking, OwnKind, OwnText,
-    PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
+    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, Marking, OwnKind,
+    OwnText, PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
@@ -15,6 +15,11 @@ type Named = (&'static str, Field);
 fn stage() -> Vec<Named> {
     let named = |text: &StageText| (text.key(), Field::Stage(*text));
     StageText::ALL.iter().map(named).collect()
+}
+
+fn losses() -> Vec<Named> {
+    let named = |text: &LossText| (text.key(), Field::Loss(*text));
+    LossText::ALL.iter().map(named).collect()
 }
 
 fn limits() -> Vec<Named> {
@@ -51,6 +56,7 @@ fn json(setup: &Setup) -> String {
     for (key, word) in [
         ("topology", setup.topology.word()),
         ("marking", setup.marking.word()),
+        ("core", setup.core.word()),
         ("screens", setup.screens.word()),
         ("loads", setup.loads.word()),
     ] {
@@ -59,7 +65,9 @@ fn json(setup: &Setup) -> String {
         out.push(':');
         text(&mut out, word);
     }
-    out.push_str(",\"stage\":{");
+    out.push_str(",\"losses\":{");
+    texts(&mut out, setup, &losses());
+    out.push_str("},\"stage\":{");
     texts(&mut out, setup, &stage());
     out.push_str("},\"own\":{\"kind\":");
     text(&mut out, setup.own.kind.word());
@@ -161,8 +169,12 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
     read_texts(&mut setup, value, &Field::FIXED)?;
     word(value, "topology", Topology::read, &mut setup.topology)?;
     word(value, "marking", Marking::read, &mut setup.marking)?;
+    word(value, "core", Core::read, &mut setup.core)?;
     word(value, "screens", Screens::read, &mut setup.screens)?;
     word(value, "loads", Loads::read, &mut setup.loads)?;
+    if let Some(object) = get(value, "losses") {
+        read_texts(&mut setup, &object, &losses())?;
+    }
     if let Some(object) = get(value, "stage") {
         read_texts(&mut setup, &object, &stage())?;
     }

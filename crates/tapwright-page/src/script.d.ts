@@ -11,6 +11,8 @@ export interface Setup {
   line_taps: string;
   /** Secondary taps in ohms. */
   taps: string;
+  core: "unknown" | "gapped" | "ungapped";
+  losses: LossEntry;
   tube: string;
   /** Supply in volts. */
   supply: string;
@@ -27,6 +29,12 @@ export interface Setup {
   selected: null | { hookup: number } | { connection: Choice };
   shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   unknown: string[];
+}
+
+/** What the iron loses and where it ends, as typed: "12 H", or "6.3 V, 1.7 mA, 50 Hz". */
+export interface LossEntry {
+  tap_winding: string; core_ohms: string; inductance: string; leakage: string; capacitance: string;
+  rated_watts: string; rated_hertz: string; direct_ma: string; plate_ohms: string;
 }
 
 /** The rest of the output stage as typed; volts, ohms, percent, hertz. */
@@ -84,7 +92,8 @@ export type Passed = [null | Exceeded, null | Exceeded, null | Exceeded];
 
 /** What the stage delivers into a connection, at the onset of grid current. */
 export interface Output {
-  watts: number; against_target: number; thd: number;
+  /** In the speakers; the load behind the primary’s copper, and the power into it. */
+  watts: number; load: number; into_load: number; against_target: number; thd: number;
   passed: Passed;
 }
 
@@ -105,7 +114,7 @@ export interface StageReport {
 
 /** The chosen connection, solved. */
 export interface ChosenOutput {
-  load: number; drive: number; delivered: { watts: number; thd: number };
+  load: number; share: number; at_full: { watts: number; thd: number }; drive: number; delivered: { watts: number; thd: number };
   /** The whole cycle at that drive, and at the onset of grid current. */
   cycle: unknown; onset: unknown;
   load_line: { plate_volts: number; plate_amps: number; grid_volts: number }[];
@@ -154,6 +163,25 @@ export interface Working {
   result: number; unit: string; source: string; note: string;
 }
 
+/** What the iron does in a connection; ohms, decibels, hertz, watts. */
+export interface Passage {
+  network: {
+    turns_ratio: number; primary_ohms: number; secondary_ohms: number; core_ohms: number | null;
+    inductance: number | null; leakage: number; capacitance: number;
+  };
+  input: number; efficiency: number; insertion_loss: number; source: number;
+  band: null | { low: number | null; high: number | null };
+  full_power: number | null; lowest_hertz: number | null;
+}
+
+/** What the iron loses: one passage for each connection, none while nothing is known. */
+export interface LossReport {
+  not_counted: string[]; source: "typed" | "tubes" | "rated"; passages: Passage[];
+  response: {
+    hertz: number; decibels: number; degrees: number; input: number; input_degrees: number; largest_power: number | null;
+  }[];
+}
+
 /** Everything computed; `connection` and `answers[].connection` are places in `connections`. */
 export interface Report {
   problems: { field: string; why: string; example: string }[];
@@ -175,6 +203,7 @@ export interface Report {
   own: null | unknown;
   /** Ok, or why it could not be computed; null without a tube. */
   stage: null | { Ok: StageReport } | { Err: string };
+  losses: LossReport;
   hookups: {
     place: number; speakers: unknown; impedance: number; lowest_impedance: number;
     shares: DriverShare[]; largest_power: null | [number, number];

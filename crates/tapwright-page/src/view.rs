@@ -19,6 +19,7 @@ mod connections;
 mod echo;
 mod form;
 mod grid;
+mod iron;
 mod list;
 mod scale;
 mod speakers;
@@ -80,6 +81,7 @@ impl Scene<'_> {
     fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
             let mut charts = stage::charts(self.report, self.good);
+            charts.extend(iron::charts(self.report));
             charts.extend(speakers::charts(self.report));
             charts
         })
@@ -151,9 +153,12 @@ pub fn inside(id: &str) -> &'static [&'static str] {
     }
 }
 
+/// The regions below the connections, from the top down.
+const CAN_WAIT: [&str; 6] = ["chosen", "stage", "speakers", "iron", "numbers", "cautions"];
+
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
-    id.starts_with("grid-") || WAITING.contains(&id)
+    id.starts_with("grid-") || CAN_WAIT.contains(&id)
 }
 
 /// Whether a region is repainted part by part where no more than parts changed.
@@ -164,17 +169,14 @@ pub fn comes_in_parts(id: &str) -> bool {
 /// The regions that can wait, from the top down.
 pub fn waiting(scene: &Scene) -> Vec<String> {
     let mut ids = connections::grids(scene);
-    ids.extend(WAITING.map(String::from));
+    ids.extend(CAN_WAIT.map(String::from));
     ids
 }
-
-/// The regions that can wait besides the grids.
-const WAITING: [&str; 5] = ["chosen", "stage", "speakers", "numbers", "cautions"];
 
 type View = fn(&Scene) -> Markup;
 
 /// The regions that are always there, outer ones before those inside them.
-const FIXED: [(&str, View); 13] = [
+const FIXED: [(&str, View); 14] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("notices", bar::notices),
@@ -186,6 +188,7 @@ const FIXED: [(&str, View); 13] = [
     ("chosen", chosen::chosen),
     ("stage", stage::stage),
     ("speakers", speakers::speakers),
+    ("iron", iron::iron),
     ("numbers", chosen::numbers),
     ("cautions", cautions::cautions),
 ];
@@ -226,6 +229,7 @@ pub fn frame() -> Markup {
                 section #chosen aria-label="The chosen connection" {}
                 section #stage aria-label="What the tube does" {}
                 section #speakers aria-label="The speakers over frequency" {}
+                section #iron aria-label="What the iron does" {}
                 section #numbers aria-label="The numbers and their workings" {}
                 section #cautions aria-label="Cautions" {}
             }

@@ -37,6 +37,7 @@ fn the_village_hall() {
         "grid-2",
         "chosen",
         "stage",
+        "iron",
         "numbers",
     ] {
         insta::assert_snapshot!(format!("village-hall-{id}"), region(&desk, id));
@@ -121,6 +122,54 @@ fn speakers_as_they_are() {
     assert!(loads("&frequency=100").contains("the one at 100"));
 }
 
+/// Everything typed about the iron that there is a field for: what of the page is there only
+/// then.
+#[test]
+fn iron_with_every_loss() {
+    let desk = Desk::open(
+        "#v=1&stage=single-ended&primary=brown%202k5,%20blue%205k&taps=4,%208&hookup=8&tube=EL84\
+         &supply=250&core=ungapped&winding=350&tap_winding=4:%200.3,%208:%200.5&core_ohms=60k\
+         &inductance=6.3%20V,%202%20mA,%2050%20Hz&leakage=40%20mH&capacitance=500p\
+         &rated_watts=4&rated_hertz=80",
+        None,
+    );
+    for id in [
+        "iron",
+        "numbers",
+        "beware",
+        "echo-losses",
+        "echo-winding",
+        "echo-tap_winding",
+        "echo-inductance",
+    ] {
+        insta::assert_snapshot!(format!("losses-{id}"), region(&desk, id));
+    }
+    let mut mains = desk;
+    mains.edit("inductance", "230 V, 73 mA, 50 Hz");
+    let echo = region(&mains, "echo-inductance");
+    assert!(echo.contains("reading is dangerous"), "{echo}");
+}
+
+/// A reading that cannot be keeps its text, says why at its field, and nothing else changes.
+#[test]
+fn a_reading_that_cannot_be_is_told_at_its_field() {
+    let mut desk = Desk::open(
+        "#v=1&primary=8k&taps=8&hookup=8&winding=350&leakage=50%20V,%2012%20mA,%201%20kHz",
+        None,
+    );
+    let good = region(&desk, "iron");
+    desk.edit("leakage", "3 V, 12 mA, 1 kHz");
+    let echo = region(&desk, "echo-leakage");
+    assert!(echo.contains("as much by themselves"), "{echo}");
+    assert!(echo.contains("Still using 50 V, 12 mA, 1 kHz."), "{echo}");
+    let brief = region(&desk, "echo-losses");
+    assert!(brief.contains("one value here cannot be used"), "{brief}");
+    assert_eq!(
+        region(&desk, "iron"),
+        good.replacen("class=\"\"", "class=\"stale\"", 1)
+    );
+}
+
 #[test]
 fn numbers_that_contradict_each_other_are_named() {
     let desk = Desk::open(
@@ -177,6 +226,8 @@ fn what_is_typed_is_escaped_everywhere() {
         ("supply", attack.to_owned()),
         ("line_volts", attack.to_owned()),
         ("line_taps", format!("{attack}: 5")),
+        ("winding", format!("{attack}: 300")),
+        ("inductance", attack.to_owned()),
         ("grid", attack.to_owned()),
         ("cathode", attack.to_owned()),
         ("drive", attack.to_owned()),

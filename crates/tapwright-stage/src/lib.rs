@@ -18,6 +18,7 @@ use crate::tube::{Bias, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
+pub mod decimal;
 pub mod idle;
 pub mod reactive;
 pub mod stress;
@@ -111,12 +112,15 @@ impl std::fmt::Display for StageError {
         match self {
             // Values in the middle of the range as one would write them, the rest by exponent.
             Self::OutOfRange(what, value) if (0.01..1e6).contains(&value.abs()) => {
-                write!(f, "{what} cannot be {value:.2}")
+                write!(f, "{what} cannot be {}", decimal::fixed(*value, 2))
             }
-            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value:.2e}"),
+            Self::OutOfRange(what, value) => {
+                write!(f, "{what} cannot be {}", decimal::scientific(*value))
+            }
             Self::NotSettled(volts) => write!(
                 f,
-                "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"
+                "no steady state was found: supply, screen and cathode voltages still disagree by {} V",
+                decimal::fixed(*volts, 3)
             ),
         }
     }

@@ -3,6 +3,7 @@
 use super::cycle::{Cycle, Drive};
 use super::phase::Slow;
 use super::{Solver, Stage, StageError};
+use crate::decimal::within;
 
 /// Solves one load after another along a geometric row, each from where the last two
 /// point.
@@ -37,7 +38,11 @@ impl Solver {
         let on = |now: f64, before: f64| 2.0 * now - before;
         let now = self.slow;
         self.slow = Slow {
-            supply: on(now.supply, then.supply).clamp(0.0, self.stage.plate_supply.volts),
+            supply: within(
+                on(now.supply, then.supply),
+                0.0,
+                self.stage.plate_supply.volts,
+            ),
             screen: on(now.screen, then.screen).max(0.0),
             cathode: on(now.cathode, then.cathode).max(0.0),
             magnetising: on(now.magnetising, then.magnetising),

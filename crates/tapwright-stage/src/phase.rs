@@ -16,6 +16,7 @@
 //! finds it without fail.
 
 use super::Stage;
+use crate::decimal::within;
 use crate::tube::pentode::{Emission, Pentode};
 use crate::tube::{Current, Flow, Model, Topology};
 
@@ -405,7 +406,7 @@ fn rising_zero(
     start: f64,
     mut rising: impl FnMut(f64) -> (f64, f64),
 ) -> f64 {
-    let mut x = start.clamp(low.min(high), high.max(low));
+    let mut x = within(start, low.min(high), high.max(low));
     let mut last = f64::INFINITY;
     for _ in 0..200 {
         let (value, slope) = rising(x);

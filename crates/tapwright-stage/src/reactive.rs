@@ -8,6 +8,7 @@
 //! then move supply, screen and cathode as without reactance. Where Z is the same resistance
 //! at every multiple, each instant obeys the equations of `phase` exactly.
 
+use crate::decimal::within;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -118,9 +119,9 @@ impl Solver {
                 break;
             };
             let tried = Slow {
-                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
+                supply: within(slow.supply - step[0], 0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
-                cathode: (slow.cathode - step[2]).clamp(0.0, scale),
+                cathode: within(slow.cathode - step[2], 0.0, scale),
                 magnetising: 0.0,
             };
             residual = balance.solve(self, &tried, drive)?;

@@ -10,6 +10,7 @@ use super::linear;
 use super::phase::{Circuit, Slow};
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage, StageError};
+use crate::decimal::within;
 use crate::tube::Bias;
 
 impl Solver {
@@ -128,9 +129,9 @@ impl Solver {
                 continue;
             };
             let tried = Slow {
-                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
+                supply: within(slow.supply - step[0], 0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
-                cathode: (slow.cathode - step[2]).clamp(0.0, scale),
+                cathode: within(slow.cathode - step[2], 0.0, scale),
                 magnetising: slow.magnetising - step[3],
             };
             let new_averages = self.round(circuit, &tried, drive);

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
+use crate::losses::Network;
 use crate::speaker::Mixed;
 use crate::stage::reactive::{Impedance, whole_cycle};
 use crate::stage::stress::{self, Borne, Passed, Stress};
@@ -34,8 +35,12 @@ pub struct AtDrive {
 /// The chosen connection, solved.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ChosenOutput {
-    /// The load, Ω.
+    /// The load behind the primary's copper, Ω.
     pub load: f64,
+    /// Power in the speakers over power into that load, 0 to 1, at mid band.
+    pub share: f64,
+    /// Power in the speakers at the onset of grid current, W, and the distortion of their volts.
+    pub at_full: Delivered,
     /// Drive over the one at which grid current starts.
     pub drive: f64,
     /// The cycle at that drive.
@@ -107,12 +112,15 @@ impl Bench<'_> {
     pub fn chosen(
         &self,
         connection: &Connection,
+        network: &Network,
         drive: f64,
         frequency: Option<(f64, Mixed)>,
     ) -> Result<ChosenOutput, StageError> {
         let report = &self.report;
         let (stage, bounds) = (report.stage, &report.tube.bounds);
-        let load = connection.load.reflected.0;
+        let speakers = connection.impedance.0;
+        let load = network.behind_copper(speakers);
+        let share = network.share_behind_copper(speakers);
         let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
         let cycle = match drive {
@@ -121,8 +129,7 @@ impl Bench<'_> {
         };
         let half = solver.path().to_vec();
         let reactive = frequency.map(|(hertz, speakers)| {
-            let reflected =
-                |hertz: f64| connection.turns_ratio.powi(2) * speakers.impedance_at(hertz);
+            let reflected = |hertz: f64| network.past_copper(hertz, speakers.impedance_at(hertz)).0;
             self.reactive(hertz, &reflected, drive, onset.drive_peak)
                 .map_err(|error| error.to_string())
         });
@@ -145,22 +152,32 @@ impl Bench<'_> {
         let first = spectrum[0].norm().max(1e-12);
         let load_line: Vec<LinePoint> = line.iter().map(|at| line_point(&stage, at)).collect();
         let family = family(&stage, &report.idle, &load_line, &onset);
+        let in_speakers = |cycle: &Cycle| Delivered {
+            watts: cycle.watts * share,
+            thd: cycle.thd,
+        };
+        let reached = frequency.filter(|_| matches!(reactive, Some(Ok(_))));
+        let reached = reached.map(|(hertz, hookup)| (hertz, hookup.impedance_at(hertz)));
+        // With reactance what the fundamental does stands for the whole wave.
+        let volts_over_load = match reached {
+            Some((hertz, speakers)) => network.past_copper(hertz, speakers).1.norm(),
+            None => speakers / (network.secondary_ohms + speakers) / network.turns_ratio,
+        };
         Ok(ChosenOutput {
             load,
+            share,
             drive,
-            delivered: match &reactive {
-                Some(Ok(found)) => Delivered {
-                    watts: found.watts,
+            at_full: in_speakers(&onset),
+            delivered: match (&reactive, reached) {
+                (Some(Ok(found)), Some((hertz, speakers))) => Delivered {
+                    watts: found.watts * network.share_past_copper(hertz, speakers),
                     thd: found.thd,
                 },
-                _ => Delivered {
-                    watts: cycle.watts,
-                    thd: cycle.thd,
-                },
+                _ => in_speakers(&cycle),
             },
-            wave: wave(&whole, spectrum[0], connection.turns_ratio),
+            wave: wave(&whole, spectrum[0], volts_over_load),
             harmonics: std::array::from_fn(|m| spectrum[m + 1].norm() / first),
-            clean: self.clean(&onset)?,
+            clean: self.clean(&onset, share)?,
             stress: match &reactive {
                 Some(Ok(found)) => found.stress,
                 _ => Stress::of(&stage, &cycle, drive),
@@ -211,7 +228,7 @@ impl Bench<'_> {
 
     /// Where distortion comes to what counts as little, below full drive; by false position,
     /// to a thousandth of it.
-    fn clean(&self, onset: &Cycle) -> Result<Option<AtDrive>, StageError> {
+    fn clean(&self, onset: &Cycle, share: f64) -> Result<Option<AtDrive>, StageError> {
         let stage = self.report.stage;
         let most = match stage.is_strapped() {
             true => LITTLE_DISTORTION_OF_TRIODES,
@@ -232,7 +249,7 @@ impl Bench<'_> {
                 drive_peak: cycle.drive_peak,
                 wanted_thd: most,
                 delivered: Delivered {
-                    watts: cycle.watts,
+                    watts: cycle.watts * share,
                     thd: cycle.thd,
                 },
             });
@@ -279,13 +296,14 @@ fn spectrum(path: &[Instant]) -> [Complex64; 7] {
     })
 }
 
-/// Volts at the speakers and their fundamental, from 0° to 360°. The instants lie in the
+/// Volts at the speakers, `over_load` times the load's, and their fundamental, from 0° to
+/// 360°. The instants lie in the
 /// middle of their parts of the cycle, so both ends are put in between their neighbours.
-fn wave(path: &[Instant], first: Complex64, turns_ratio: f64) -> Vec<WavePoint> {
+fn wave(path: &[Instant], first: Complex64, over_load: f64) -> Vec<WavePoint> {
     let at = |angle: f64, volts: f64| WavePoint {
         degrees: angle.to_degrees(),
-        volts: volts / turns_ratio,
-        fundamental: (first * Complex64::from_polar(1.0, angle)).re / turns_ratio,
+        volts: volts * over_load,
+        fundamental: (first * Complex64::from_polar(1.0, angle)).re * over_load,
     };
     let [a, b, .., y, z] = path else {
         return Vec::new();

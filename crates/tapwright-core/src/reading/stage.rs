@@ -24,8 +24,6 @@ pub struct StageReading {
     pub grid: Option<f64>,
     /// Cathode resistor, Ω.
     pub cathode: Option<f64>,
-    /// Winding resistance of the whole primary, Ω.
-    pub winding: Option<f64>,
     /// Resistance of the supply, Ω.
     pub source: Option<f64>,
     /// Difference of currents, of drive and of turns over their means.
@@ -74,7 +72,6 @@ const fn resistance(most: f64, example: &'static str, noun: &'static str) -> Exp
 }
 
 const SCREEN_OHMS: Expected = resistance(1e6, "470", "a screen resistor");
-const WINDING: Expected = resistance(2e4, "300", "a winding resistance");
 const SOURCE: Expected = resistance(2e4, "100", "a supply’s resistance");
 
 pub(super) fn read(reader: &mut Reader) -> StageReading {
@@ -124,7 +121,6 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
             }
             CATHODE.read(text)
         }),
-        winding: stage(reader, StageText::Winding, WINDING),
         source: stage(reader, StageText::Source, SOURCE),
         unlike,
         drive: percent(reader, StageText::Drive, DRIVE),

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::Setup;
 use super::driver::DriverText;
+use super::losses::LossText;
 use super::stage::{OwnText, PointText, StageText};
 
 /// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
@@ -25,6 +26,8 @@ pub enum Field {
     Supply,
     /// Target load.
     Target,
+    /// What the iron loses.
+    Loss(LossText),
     /// A text of the output stage.
     Stage(StageText),
     /// A limit of the person's own tube.
@@ -68,6 +71,9 @@ impl Field {
         if let Some(text) = StageText::from_key(key) {
             return Some(Self::Stage(text));
         }
+        if let Some(text) = LossText::from_key(key) {
+            return Some(Self::Loss(text));
+        }
         if let Some(text) = OwnText::from_key(key) {
             return Some(Self::Own(text));
         }
@@ -89,6 +95,7 @@ impl Field {
 impl std::fmt::Display for Field {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            Self::Loss(text) => f.write_str(text.key()),
             Self::Stage(text) => f.write_str(text.key()),
             Self::Own(text) => f.write_str(text.key()),
             Self::Point(at, part) => write!(f, "point.{}.{}", at + 1, part.key()),
@@ -131,6 +138,7 @@ impl Setup {
             Field::Tube => &self.tube,
             Field::Supply => &self.supply,
             Field::Target => &self.target,
+            Field::Loss(text) => self.losses.text(text),
             Field::Stage(text) => self.stage.text(text),
             Field::Own(text) => self.own.limits.text(text),
             Field::Point(at, part) => self.own.points.get(at)?.text(part),
@@ -159,6 +167,7 @@ impl Setup {
             Field::Tube => &mut self.tube,
             Field::Supply => &mut self.supply,
             Field::Target => &mut self.target,
+            Field::Loss(text) => self.losses.text_mut(text),
             Field::Stage(text) => self.stage.text_mut(text),
             Field::Own(text) => self.own.limits.text_mut(text),
             Field::Point(at, part) => self.own.points.get_mut(at)?.text_mut(part),
@@ -177,11 +186,13 @@ mod tests {
     #[test]
     fn field_keys_read_back() {
         let stage = StageText::ALL.iter().copied().map(Field::Stage);
+        let losses = LossText::ALL.iter().copied().map(Field::Loss);
         let own = OwnText::ALL.iter().copied().map(Field::Own);
         let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
         let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
         let drivers = DriverText::ALL.iter().map(|part| Field::Driver(1, *part));
         let fields = fixed
+            .chain(losses)
             .chain(stage)
             .chain(own)
             .chain(points)

@@ -1,7 +1,7 @@
 //! Reads a hookup from an expression: `8`, `8//8`, `(8+8)//(8+8)`.
 
 use super::{Hookup, MOST_DRIVERS};
-use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, tidy};
+use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, shortest, tidy};
 use crate::units::{Ohms, Unit};
 
 /// Deepest nesting of brackets in one expression.
@@ -128,7 +128,7 @@ enum Token {
 impl Token {
     fn text(&self) -> String {
         match self {
-            Self::Driver(rated, _) => rated.0.to_string(),
+            Self::Driver(rated, _) => shortest(rated.0),
             Self::Series => "+".into(),
             Self::Parallel => "//".into(),
             Self::Open => "(".into(),

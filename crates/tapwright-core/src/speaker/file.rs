@@ -1,7 +1,7 @@
 //! Reads an impedance curve from a file, piece by piece: a table in text, or Touchstone.
 
 use super::{Curve, Measured};
-use crate::entry::excerpt;
+use crate::entry::{excerpt, shortest};
 
 mod numeral;
 mod text;
@@ -210,18 +210,24 @@ impl Points {
         let why = if self.all.len() == MOST_POINTS {
             format!("there are more than {MOST_POINTS} points; save fewer")
         } else if hertz <= 0.0 {
-            format!("a frequency of {hertz} Hz has no place on the curve, only above zero")
-        } else if hertz > 1e7 {
+            "its frequency is not above zero".to_owned()
+        } else if !(0.01..=1e7).contains(&hertz) {
             "its frequency is far beyond sound; are the units right?".to_owned()
         } else if ohms <= 0.0 {
-            format!("{ohms} ohms is no modulus: that is above zero")
+            "its ohms are not above zero".to_owned()
+        } else if ohms < 0.001 {
+            "so few ohms are a short circuit, not a speaker".to_owned()
         } else if ohms > 1e6 {
             "so many ohms are an open circuit, not a speaker".to_owned()
         } else if degrees.abs() >= 90.0 {
             "its phase is impossible: that of a speaker stays within ±90°".to_owned()
         } else if hertz == before {
-            format!("it repeats {hertz} Hz; each frequency stands there once")
+            format!(
+                "it repeats {} Hz; each frequency stands there once",
+                shortest(hertz)
+            )
         } else if hertz < before {
+            let (hertz, before) = (shortest(hertz), shortest(before));
             format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
         } else {
             let point = Measured {

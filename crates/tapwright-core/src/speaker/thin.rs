@@ -1,11 +1,10 @@
 //! Fewer points for the same curve, so that it fits into a link.
 
-use std::fmt::Write;
-
 use num_complex::Complex64;
 
 use super::curve::between;
 use super::{Curve, Measured};
+use crate::entry::shortest;
 
 /// How far a thinned curve may be from the measured one, over its modulus.
 pub const THINNED_WITHIN: f64 = 0.01;
@@ -208,7 +207,13 @@ fn text(points: &[Measured]) -> String {
         if !text.is_empty() {
             text.push(';');
         }
-        let _ = write!(text, "{},{},{}", point.hertz, point.ohms, point.degrees);
+        for (place, value) in [point.hertz, point.ohms, point.degrees]
+            .into_iter()
+            .enumerate()
+        {
+            text.push_str(if place > 0 { "," } else { "" });
+            text.push_str(&shortest(value));
+        }
     }
     text
 }

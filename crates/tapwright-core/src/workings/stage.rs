@@ -6,6 +6,9 @@ use crate::output::{ChosenOutput, StageReport};
 use crate::units::Unit;
 use crate::working::{Input, Working};
 
+const IN_SPEAKERS: &str = "Power in the speakers at full drive";
+const LOAD: &str = "load behind the primary’s copper";
+
 /// Every number of the stage that has a formula.
 pub(crate) fn of(
     stage: &StageReport,
@@ -37,8 +40,9 @@ fn dissipation(stage: &StageReport) -> Working {
     }
 }
 
-fn delivered(output: &ChosenOutput) -> [Working; 2] {
+fn delivered(output: &ChosenOutput) -> Vec<Working> {
     let cycle = &output.onset;
+    let ideal = output.share == 1.0;
     let h = cycle.harmonics;
     let named: f64 = h.iter().map(|h| h * h).sum::<f64>() / (2.0 * cycle.load_ohms);
     let mut inputs: Vec<Input> = ["H_1", "H_2", "H_3", "H_4", "H_5", "H_6", "H_7"]
@@ -46,30 +50,38 @@ fn delivered(output: &ChosenOutput) -> [Working; 2] {
         .zip(h)
         .map(|(symbol, peak)| volts(symbol, peak, "harmonic across the load, peak"))
         .collect();
-    inputs.push(input("Z′", cycle.load_ohms, Unit::Ohm, "reflected load"));
+    inputs.push(input("Z′", cycle.load_ohms, Unit::Ohm, LOAD));
     inputs.push(input(
         "P_h",
         cycle.watts - named,
         Unit::Watt,
         "power of all harmonics above",
     ));
-    [
+    let mut workings = vec![
         Working {
-            quantity: "Power in the speakers at full drive",
+            quantity: if ideal {
+                IN_SPEAKERS
+            } else {
+                "Power behind the primary’s copper at full drive"
+            },
             symbol: "P",
             formula: "(H_1² + H_2² + H_3² + H_4² + H_5² + H_6² + H_7²) / (2 × Z′) + P_h",
             inputs,
             result: cycle.watts,
             unit: Unit::Watt,
             source: "Fourier projection of the solved cycle at the onset of grid current",
-            note: "Losses of the secondary and the core are not counted.",
+            note: if ideal {
+                "Losses of the secondary and the core are not known, and not counted."
+            } else {
+                ""
+            },
         },
         Working {
             quantity: "Distortion at full drive",
             symbol: "d",
             formula: "√(2 × Z′ × P / H_1² − 1)",
             inputs: vec![
-                input("Z′", cycle.load_ohms, Unit::Ohm, "reflected load"),
+                input("Z′", cycle.load_ohms, Unit::Ohm, LOAD),
                 input("P", cycle.watts, Unit::Watt, "power of all harmonics"),
                 volts("H_1", h[0], "fundamental, peak"),
             ],
@@ -78,7 +90,23 @@ fn delivered(output: &ChosenOutput) -> [Working; 2] {
             source: "all harmonics over the first: √(H_2² + H_3² + …) / H_1",
             note: "",
         },
-    ]
+    ];
+    if !ideal {
+        workings.push(Working {
+            quantity: IN_SPEAKERS,
+            symbol: "P_s",
+            formula: "η_s × P",
+            inputs: vec![
+                input("η_s", output.share, Unit::One, "share that reaches them"),
+                input("P", cycle.watts, Unit::Watt, "power behind the copper"),
+            ],
+            result: output.at_full.watts,
+            unit: Unit::Watt,
+            source: "the secondary’s copper and the core take the rest",
+            note: "",
+        });
+    }
+    workings
 }
 
 fn against_target(stage: &StageReport, connection: &Connection) -> Option<Working> {
@@ -88,7 +116,7 @@ fn against_target(stage: &StageReport, connection: &Connection) -> Option<Workin
         symbol: "D",
         formula: "10 × log10(P / P_t)",
         inputs: vec![
-            input("P", output.watts.0, Unit::Watt, "power into this load"),
+            input("P", output.into_load.0, Unit::Watt, "power into this load"),
             input(
                 "P_t",
                 stage.at_target.watts,
@@ -111,7 +139,7 @@ fn efficiency(output: &ChosenOutput) -> Option<Working> {
         symbol: "η",
         formula: "P / (P + P_a + P_c)",
         inputs: vec![
-            input("P", cycle.watts, Unit::Watt, "power in the speakers"),
+            input("P", cycle.watts, Unit::Watt, "power into the load"),
             input("P_a", plates, Unit::Watt, "dissipation of all plates"),
             input(
                 "P_c",

@@ -93,6 +93,7 @@ pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
     let mut fields = [scene.primary_fields(), &stage].concat();
     fields.push(Field::HookupSpeakers(hookup));
+    fields.extend(super::echo::loss_fields());
     fields.extend(super::echo::stage_fields(scene));
     fields
 }

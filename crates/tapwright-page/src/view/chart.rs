@@ -248,7 +248,7 @@ pub fn draw(chart: &Chart, open: bool) -> Markup {
         figure .chart {
             figcaption { h3 { (chart.title) } }
             div .plot {
-                svg viewBox={ "0 0 " (WIDTH) " " (HEIGHT) } role="img" aria-label=(chart.summary) {
+                svg viewBox={ "0 0 " (WIDTH as i32) " " (HEIGHT as i32) } role="img" aria-label=(chart.summary) {
                     (drawing::drawing(chart))
                     path .hair id={ "hair-" (id) } d=(reading.hair) {}
                     path .dots id={ "dots-" (id) } d=(reading.dots) {}

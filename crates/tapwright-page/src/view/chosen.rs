@@ -129,7 +129,7 @@ fn result(working: &Working) -> String {
         (Unit::Decibel, "D") => number::signed_decibels(working.result),
         (Unit::Decibel, _) => number::decibels(working.result),
         (Unit::One, "r") => number::times(working.result),
-        (Unit::One, "p" | "d" | "η") => number::percent(working.result),
+        (Unit::One, "p" | "d" | "η" | "η_s" | "η_t") => number::percent(working.result),
         (Unit::One, "u") => number::computed(working.result, Unit::One),
         (Unit::One, _) => format!(
             "{} : 1",

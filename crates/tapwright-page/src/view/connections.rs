@@ -7,7 +7,7 @@ use tapwright_core::output::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
 use tapwright_core::report::{HookupReport, Target};
 
 use super::{Region, Scene, View, grid, list, region};
-use crate::words;
+use crate::{number, words};
 
 /// The hookups that the filter lets through.
 pub(super) fn shown<'a>(scene: &'a Scene) -> impl Iterator<Item = &'a HookupReport> {
@@ -107,6 +107,11 @@ fn tools(scene: &Scene) -> Markup {
     }
 }
 
+/// A round number without a unit.
+fn plain(value: f64) -> String {
+    number::trimmed_to(value, 2)
+}
+
 fn legend(scene: &Scene) -> Markup {
     let against = match scene.report.target {
         Target::AsRated => "the lead’s own rating",
@@ -115,12 +120,12 @@ fn legend(scene: &Scene) -> Markup {
     let with_stage = matches!(scene.report.stage, Some(Ok(_)));
     html! {
         span .fits {
-            (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way"
-            @if with_stage { ", " (FITS_WITHIN_DECIBELS) " dB lost at most, no limit of the tube passed up to full drive" }
+            (words::mark(Verdict::Fits)) " fits: within " (plain(FITS_WITHIN)) " × of " (against) ", either way"
+            @if with_stage { ", " (plain(FITS_WITHIN_DECIBELS)) " dB lost at most, no limit of the tube passed up to full drive" }
         }
         span .usable {
-            (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×"
-            @if with_stage { ", " (USABLE_WITHIN_DECIBELS) " dB; a limit is passed, but little more than with the target load" }
+            (words::mark(Verdict::Usable)) " usable: within " (plain(USABLE_WITHIN)) " ×"
+            @if with_stage { ", " (plain(USABLE_WITHIN_DECIBELS)) " dB; a limit is passed, but little more than with the target load" }
         }
         span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or a limit is passed by more" } }
         @match (scene.typed.shown.list, with_stage) {

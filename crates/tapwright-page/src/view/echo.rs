@@ -2,15 +2,17 @@
 
 use maud::{Markup, html};
 use tapwright_core::report::Target;
-use tapwright_core::setup::{Field, Topology};
+use tapwright_core::setup::{Field, StageText, Topology};
 use tapwright_core::units::{Unit, Volts};
 
 use super::{Region, Scene, region};
 use crate::{number, words};
 
 mod drivers;
+mod losses;
 mod stage;
 
+pub(super) use losses::fields as loss_fields;
 pub(super) use stage::fields as stage_fields;
 
 /// Id of the element that holds the echo of a field.
@@ -24,6 +26,7 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups)
+        .chain(losses::fields())
         .chain(stage::fields(scene))
         .chain(drivers::fields(scene));
     let mut echoes = Vec::new();
@@ -38,6 +41,7 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
             "echo-more-of-stage",
             stage::in_brief as fn(&Scene) -> Markup,
         ),
+        ("echo-losses", losses::in_brief),
         ("echo-own", stage::own),
     ] {
         if wanted(id) {
@@ -96,6 +100,7 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
                     " Meanwhile: " (understood(scene, field)) "."
                 }
                 @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
+                @else if matches!(field, Field::Loss(_)) { " Meanwhile not counted." }
             }
         });
     }
@@ -150,6 +155,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             None => html! {},
         },
         Field::Driver(place, part) => drivers::understood(scene, place, part),
+        Field::Loss(text) => losses::understood(scene, text),
+        Field::Stage(StageText::Winding) => losses::primary(scene),
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
@@ -176,7 +183,7 @@ fn target(scene: &Scene) -> Markup {
                 (row.tube) " at " (number::given(row.plate.0, Unit::Volt))
                 @if row.beside != 1.0 { ", counted for as many tubes as here" }
                 @if let Some(power) = row.power { ", " (number::given(power.0, Unit::Watt)) }
-                @if let Some(thd) = row.thd_percent { " at " (thd) "\u{a0}% distortion" }
+                @if let Some(thd) = row.thd_percent { " at " (number::given(thd, Unit::Percent)) " distortion" }
                 ". Source: " (row.source)
                 @if row.from_memory { ", from memory" }
                 "."

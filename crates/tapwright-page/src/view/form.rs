@@ -11,6 +11,7 @@ use super::Scene;
 use super::echo::echo_id;
 
 mod drivers;
+mod losses;
 
 pub(super) fn form(scene: &Scene) -> Markup {
     html! {
@@ -66,6 +67,7 @@ fn iron(scene: &Scene) -> Markup {
                 }
             }
             (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15", "text"))
+            (losses::fold())
         }
     }
 }
@@ -165,10 +167,7 @@ fn more_of_stage(scene: &Scene) -> Markup {
             (on_stage(StageText::Grid, "Grid volts", "-15"))
             (on_stage(StageText::Cathode, "or cathode resistor", "270"))
         }
-        div .pair {
-            (on_stage(StageText::Winding, "Primary winding, ohms", "300"))
-            (on_stage(StageText::Source, "Supply resistance", "100"))
-        }
+        (on_stage(StageText::Source, "Supply resistance", "100"))
         div .pair {
             (on_stage(StageText::Drive, "Drive, % of full drive", "100"))
             (on_stage(StageText::Frequency, "Frequency, for reactance", "80"))

@@ -8,15 +8,15 @@ use tapwright_core::transformer::Secondary;
 use tapwright_core::units::Ohms;
 
 use super::Scene;
-use crate::words;
+use crate::{number, words};
 
 /// Factor of the target at either end of the scale; what is further off is left out
 /// and counted.
 const SPAN: f64 = 8.0;
-const WIDTH: f64 = 520.0;
-const LEFT: f64 = 10.0;
-const RIGHT: f64 = 510.0;
-const AXIS: f64 = 78.0;
+const WIDTH: i32 = 520;
+const LEFT: i32 = 10;
+const RIGHT: i32 = 510;
+const AXIS: i32 = 78;
 
 pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
     let target = chosen.load.target.0;
@@ -41,21 +41,21 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
             (band(FITS_WITHIN, "fits"))
             line .axis x1=(LEFT) x2=(RIGHT) y1=(AXIS) y2=(AXIS) {}
             @for ratio in [0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0] {
-                line .tick x1=(x(ratio)) x2=(x(ratio)) y1=(AXIS) y2=(AXIS + 5.0) {}
-                text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20.0) { (words::ohms(Ohms(target * ratio))) }
+                line .tick x1=(x(ratio)) x2=(x(ratio)) y1=(AXIS) y2=(AXIS + 5) {}
+                text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20) { (words::ohms(Ohms(target * ratio))) }
             }
-            text .named x=(RIGHT) y=(AXIS + 40.0) { "reflected load in ohms, logarithmic" }
+            text .named x=(RIGHT) y=(AXIS + 40) { "reflected load in ohms, logarithmic" }
             @for connection in of_hookup().filter(|c| on_scale(c.ratio)) {
                 @let pair = matches!(connection.choice.secondary, Secondary::Pair(_));
                 line class=(if pair { "other pair" } else { "other" })
                     x1=(x(connection.ratio)) x2=(x(connection.ratio))
-                    y1=(if pair { AXIS - 12.0 } else { AXIS - 20.0 }) y2=(AXIS) {}
+                    y1=(if pair { AXIS - 12 } else { AXIS - 20 }) y2=(AXIS) {}
             }
             line .target x1=(x(1.0)) x2=(x(1.0)) y1="22" y2=(AXIS) {}
             text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.load.target)) }
             @if on_scale(chosen.ratio) {
-                line .span x1=(x((chosen.ratio * LOWEST_SHARE_OF_RATED).max(1.0 / SPAN))) x2=(x(chosen.ratio)) y1=(AXIS - 28.0) y2=(AXIS - 28.0) {}
-                circle .here cx=(x(chosen.ratio)) cy=(AXIS - 28.0) r="6" {}
+                line .span x1=(x((chosen.ratio * LOWEST_SHARE_OF_RATED).max(1.0 / SPAN))) x2=(x(chosen.ratio)) y1=(AXIS - 28) y2=(AXIS - 28) {}
+                circle .here cx=(x(chosen.ratio)) cy=(AXIS - 28) r="6" {}
             }
         }
         p .hint {
@@ -70,17 +70,26 @@ fn on_scale(ratio: f64) -> bool {
     (1.0 / SPAN..=SPAN).contains(&ratio)
 }
 
-fn x(ratio: f64) -> f64 {
+/// Where a ratio stands on the scale.
+fn place(ratio: f64) -> f64 {
     let share = (ratio.ln() / SPAN.ln() + 1.0) / 2.0;
-    // Tenths of a unit are finer than any screen shows.
-    ((LEFT + share * (RIGHT - LEFT)) * 10.0).round() / 10.0
+    f64::from(LEFT) + share * f64::from(RIGHT - LEFT)
+}
+
+fn x(ratio: f64) -> String {
+    written(place(ratio))
+}
+
+/// Tenths of a unit are finer than any screen shows.
+fn written(place: f64) -> String {
+    number::trimmed_to(place, 1)
 }
 
 fn band(within: f64, tint: &str) -> Markup {
-    let from = x(1.0 / within);
+    let (from, to) = (place(1.0 / within), place(within));
     html! {
-        rect class={ "band " (tint) } x=(from) y="22" width=(x(within) - from) height=(AXIS - 22.0) {}
-        text class={ "band " (tint) } x=(from + 3.0) y="33" { (tint) }
+        rect class={ "band " (tint) } x=(written(from)) y="22" width=(written(to - from)) height=(AXIS - 22) {}
+        text class={ "band " (tint) } x=(written(from + 3.0)) y="33" { (tint) }
     }
 }
 

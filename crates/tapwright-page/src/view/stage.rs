@@ -1,6 +1,7 @@
 //! What the tube does in the chosen connection: charts, stress, the idle point.
 
 use maud::{Markup, html};
+use tapwright_core::decimal;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::stage::stress::Burden;
@@ -70,10 +71,10 @@ fn unsolved(scene: &Scene) -> Markup {
 
 /// The numbers at the drive that was typed, in a sentence.
 fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
-    let onset = &output.onset;
+    let (onset, full) = (&output.onset, &output.at_full);
     html! {
         p .standing {
-            b { (number::computed(onset.watts, Unit::Watt)) } " in the speakers at full drive, "
+            b { (number::computed(full.watts, Unit::Watt)) } " in the speakers at full drive, "
             (number::percent(onset.thd)) " distortion, with "
             (number::computed(onset.drive_peak, Unit::Volt)) " peak on " (grids(stage)) ", where grid current starts."
             @if let Some(clean) = &output.clean {
@@ -112,7 +113,7 @@ fn grids(stage: &StageReport) -> &'static str {
 }
 
 fn degrees(radians: f64) -> String {
-    format!("{:.0}°", radians.to_degrees())
+    format!("{}°", decimal::fixed(radians.to_degrees(), 0))
 }
 
 /// What the tubes bear up to full overdrive, against their limits.

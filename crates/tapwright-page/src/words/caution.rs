@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::answer::Caution;
+use tapwright_core::losses::Core;
 use tapwright_core::report::{Report, Target};
 use tapwright_core::setup::Topology;
 use tapwright_core::stage::idle::Condition;
@@ -19,13 +20,24 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
     let stage = stage(report.topology);
     match caution {
         Caution::DirectCurrentInUngappedCore(idle) => html! {
-            "a line transformer’s core has no gap: "
-            @match idle {
-                Some(idle) => { "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current" }
-                None => { "the tube’s idle current" }
+            @if report.losses.known.core == Core::Ungapped { "the core has no gap: " }
+            @else { "a line transformer’s core has no gap: " }
+            @match (idle, report.topology) {
+                (Some(idle), Topology::SingleEnded) => {
+                    "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current"
+                }
+                (Some(idle), Topology::PushPull) => {
+                    (number::computed(idle.0, Unit::Ampere)) " that the two sides do not cancel"
+                }
+                (None, _) => { "the tube’s idle current" }
             }
             " magnetises it one way, inductance and bass collapse, and power goes with them. "
-            "Use it in push-pull, or feed the plate through a choke and a capacitor."
+            @match report.topology {
+                Topology::SingleEnded => {
+                    "Use it in push-pull, or feed the plate through a choke and a capacitor."
+                }
+                Topology::PushPull => { "Match the tubes, or balance their currents." }
+            }
         },
         Caution::TubeContradictsItself(how) => html! {
             "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
@@ -68,6 +80,10 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
         Caution::OverLineVoltage(volts, line) => html! {
             "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
             (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
+        },
+        Caution::Saturates(watts, hertz) => html! {
+            "below " (number::about(*hertz, Unit::Hertz)) " the core saturates before "
+            (number::about(watts.0, Unit::Watt)) " are reached: the bass distorts, and the tubes’ current runs up."
         },
         Caution::MayFallTo(ratio) => html! {
             "speakers may dip to 80 % of their rating, and then " (stage) " " (verb(report.topology, "see")) " only "
@@ -256,6 +272,7 @@ fn misfit(report: &Report, low: bool) -> &'static str {
 pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     match caution {
         Caution::DirectCurrentInUngappedCore(_) => Some("direct current in a core without a gap"),
+        Caution::Saturates(..) => Some("the core saturates in the bass"),
         Caution::MayFallTo(_) => Some("may dip too low"),
         Caution::CommonLeadIsLive => Some("the common lead is live"),
         Caution::Degenerate => Some("too few turns"),

@@ -9,6 +9,7 @@
 //! (`cargo xtask fit --leave-one-out`). The sharpness of the cut-off goes with µ, for k_p/µ
 //! is what shapes the curve: its argument is (k_p/µ)(1 + µ V_g/V).
 
+use crate::decimal::within;
 use crate::tube::{Kind, Model, Pentode, Triode};
 
 /// Unknowns of a triode.
@@ -108,7 +109,7 @@ impl Prior {
         let mut at = [0.0; PENTODE];
         for (i, (at, x)) in at.iter_mut().zip(unknowns).enumerate() {
             let reach = 6.0 * self.spreads[i];
-            *at = x.clamp(self.means[i] - reach, self.means[i] + reach).exp();
+            *at = within(*x, self.means[i] - reach, self.means[i] + reach).exp();
         }
         match self.kind {
             Kind::Triode => Model::Triode(Triode {

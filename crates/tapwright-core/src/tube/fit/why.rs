@@ -1,6 +1,7 @@
 //! Why a tube cannot be fitted, or why its points do not agree, in words.
 
 use super::{Given, Quantity, Residual};
+use crate::decimal::fixed;
 use crate::tube::Kind;
 use std::fmt;
 
@@ -161,7 +162,8 @@ impl fmt::Display for Impossible {
             Self::ScreenOfTriode => f.write_str("a triode has no screen"),
             Self::CutOff(volts) => write!(
                 f,
-                "no current flows there: the tube is cut off near {volts:.1} V on the grid"
+                "no current flows there: the tube is cut off near {} V on the grid",
+                fixed(*volts, 1)
             ),
         }
     }
@@ -199,5 +201,5 @@ impl fmt::Display for Contradiction {
 /// To three digits.
 fn short(value: f64) -> String {
     let places = 2 - (value.abs().max(1e-6).log10().floor() as i32).min(2);
-    format!("{value:.*}", usize::try_from(places).unwrap_or(0))
+    fixed(value, usize::try_from(places).unwrap_or(0))
 }

@@ -1,5 +1,6 @@
 //! An axis: where a value falls on it, where its ticks stand, how its values read.
 
+use tapwright_core::decimal;
 use tapwright_core::units::Unit;
 
 use crate::number::{self, NO_BREAK};
@@ -150,11 +151,9 @@ impl Axis {
         }
         let (factor, _) = self.scale();
         let end = self.sign();
-        minus(format!(
-            "{:.*}{end}",
-            self.finest(factor),
-            settle(value * factor, self.finest(factor))
-        ))
+        let finest = self.finest(factor);
+        let digits = decimal::fixed(settle(value * factor, finest), finest);
+        minus(format!("{digits}{end}"))
     }
 
     /// A value in a sentence, with its unit: three digits, none finer than a
@@ -170,9 +169,9 @@ impl Axis {
         let places = three.split_once('.').map_or(0, |(_, places)| places.len());
         let digits = if value == 0.0 {
             // As many places as a large value has.
-            format!("{value:.*}", finest.saturating_sub(1))
+            decimal::fixed(value, finest.saturating_sub(1))
         } else if places > finest {
-            format!("{value:.finest$}")
+            decimal::fixed(value, finest)
         } else {
             three
         };
@@ -217,7 +216,10 @@ impl Axis {
         (first..=last)
             .map(|n| Tick {
                 value: n as f64 * step / factor,
-                text: minus(format!("{:.places$}{end}", settle(n as f64 * step, places))),
+                text: minus(format!(
+                    "{}{end}",
+                    decimal::fixed(settle(n as f64 * step, places), places)
+                )),
             })
             .collect()
     }

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::{Measure, table};
+use crate::number;
 
 /// The limit stands here when no value goes far beyond it.
 const LIMIT_AT: f64 = 1.0 / 1.3;
@@ -100,7 +101,7 @@ pub fn bars(bars: &Bars, open: bool) -> Markup {
 /// One bar. Its lengths are per cent of its box, so it fills any width undistorted.
 fn drawing(id: &str, at: usize, share: f64, limit: f64) -> Markup {
     let hatch = format!("hatch-{id}-{at}");
-    let percent = |share: f64| format!("{}%", (share * 1000.0).round() / 10.0);
+    let percent = |share: f64| format!("{}%", number::trimmed_to(100.0 * share, 1));
     html! {
         svg aria-hidden="true" {
             pattern id=(hatch) width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {

@@ -39,6 +39,8 @@ fn is_shown(scene: &Scene, text: StageText) -> bool {
         StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
             scene.typed.topology == Topology::PushPull
         }
+        // It stands with the iron.
+        StageText::Winding => false,
         _ => true,
     }
 }
@@ -50,18 +52,24 @@ fn solved<'a>(scene: &'a Scene) -> Option<&'a StageReport> {
     }
 }
 
+/// That something under a fold is at fault. Shown beside it only while folded: opened, the
+/// complaints stand under their fields.
+pub(super) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
+    let bad = |field: &&Field| scene.problem(**field).is_some();
+    let them = match fields.iter().filter(bad).count() {
+        0 => return None,
+        1 => "one value here",
+        _ => "values here",
+    };
+    Some(html! { span .bad { (them) " cannot be used: open" } })
+}
+
 /// The stage in one line, beside the fold.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
-    // Shown here only while folded: opened, the complaints stand under their fields.
-    let bad = |field: &Field| matches!(field, Field::Stage(_)) && scene.problem(*field).is_some();
-    let bad = fields(scene).into_iter().filter(bad).count();
-    if bad > 0 {
-        let them = if bad == 1 {
-            "one value here"
-        } else {
-            "values here"
-        };
-        return html! { span .bad { (them) " cannot be used: open" } };
+    let mut stage = fields(scene);
+    stage.retain(|field| matches!(field, Field::Stage(_)));
+    if let Some(complaint) = folded_away(scene, &stage) {
+        return complaint;
     }
     let Some(stage) = solved(scene) else {
         return html! { "choose a tube: watts and distortion into every connection" };
@@ -150,7 +158,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 },
                 (Bias::Fixed(_), _) => hint("none: fixed bias"),
             },
-            StageText::Winding => counted(typed.winding, "not counted: its loss is left out"),
+            StageText::Winding => html! {},
             StageText::Source => counted(typed.source, "not counted: B+ does not sag"),
             StageText::UnlikeCurrent => percent(typed.unlike[0]),
             StageText::UnlikeDrive => percent(typed.unlike[1]),

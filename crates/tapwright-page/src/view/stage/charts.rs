@@ -2,6 +2,7 @@
 //! distortion against load.
 
 use std::ops::RangeInclusive;
+use tapwright_core::decimal::within;
 
 use tapwright_core::connection::Connection;
 use tapwright_core::order::sorted;
@@ -62,7 +63,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let used = highest(&line).max(1.2 * idle.plate_amps);
     let family = output.family.iter().map(|curve| highest(&curve.points));
     // Curves far above what is used are cut, so that the load line fills the chart.
-    let most_amps = family.fold(0.0, f64::max).clamp(1.05 * used, 1.5 * used);
+    let most_amps = within(family.fold(0.0, f64::max), 1.05 * used, 1.5 * used);
     let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
@@ -142,14 +143,20 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
 
 fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let (least, most) = (stage.target.0 / SPAN, stage.target.0 * SPAN);
+    let lossy = marked_lossy(report);
     let marked = marked(report, least..=most);
     // The curve goes through every mark, so that what is read there is what the table says.
     let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
         .map(|at| (at.load, at.watts, at.thd))
-        .chain(marked.iter().filter_map(|c| {
-            let output = c.output?;
-            Some((c.load.reflected.0, output.watts.0, output.thd))
-        }))
+        .chain(
+            marked
+                .iter()
+                .filter(|c| is_on_curve(report, stage, c))
+                .filter_map(|c| {
+                    let output = c.output?;
+                    Some((output.load.0, output.into_load.0, output.thd))
+                }),
+        )
         .collect();
     let order = sorted(points.len(), &mut |a, b| {
         points[a].0.total_cmp(&points[b].0)
@@ -166,7 +173,11 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     Chart {
         id: "power",
-        title: "Power and distortion at full drive, against load".into(),
+        title: match lossy {
+            true => "Power and distortion at full drive, against load, before the secondary",
+            false => "Power and distortion at full drive, against load",
+        }
+        .into(),
         summary: format!(
             "Power at full drive and its distortion for loads from {} to {}; the target is {}.",
             words::ohms(Ohms(least)),
@@ -188,6 +199,19 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         ticks: ticks(report, setup, &marked),
         along: Along::Axis,
     }
+}
+
+/// Whether something is lost behind the primary, so that the speakers get less than the load.
+fn marked_lossy(report: &Report) -> bool {
+    let output = report.followed().and_then(|chosen| chosen.output);
+    output.is_some_and(|output| output.watts < output.into_load)
+}
+
+/// Whether a connection has the winding resistance that the curve was solved with.
+fn is_on_curve(report: &Report, stage: &StageReport, connection: &Connection) -> bool {
+    let at = (report.connections.iter()).position(|other| other.choice == connection.choice);
+    let passage = at.and_then(|at| report.losses.passages.get(at));
+    passage.is_none_or(|passage| passage.network.primary_ohms == stage.stage.primary_ohms)
 }
 
 /// Every connection on the scale; of very many, those of the chosen hookup.
@@ -217,7 +241,7 @@ fn ticks(report: &Report, setup: &Setup, marked: &[&Connection]) -> Vec<XMark> {
             }
             XMark {
                 name,
-                at: c.load.reflected.0,
+                at: c.output.map_or(c.load.reflected.0, |output| output.load.0),
                 chosen: is_chosen,
             }
         })
