@@ -43,7 +43,12 @@ pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
     match text {
         LossText::TapWinding => {
             let names = scene.reading.taps.iter().flatten().map(words::tap);
-            winding(known.secondary.as_ref(), names.collect())
+            match &known.secondary {
+                Some(secondary) => winding(secondary, names.collect()),
+                None => hint(
+                    "None: its copper loses nothing. From the common lead; between two taps as 4-8: 0.2.",
+                ),
+            }
         }
         LossText::CoreOhms => on_lead(
             scene,
@@ -108,13 +113,18 @@ fn source(scene: &Scene) -> Markup {
 pub(super) fn primary(scene: &Scene) -> Markup {
     let reading = scene.reading;
     let names = reading.leads.iter().flatten().map(words::lead);
-    winding(reading.losses.primary.as_ref(), names.collect())
+    match &reading.losses.primary {
+        Some(primary) => winding(primary, names.collect()),
+        None => html! {
+            span .hint {
+                "None: its copper loses nothing. Measured " (words::span(scene.typed.topology))
+                ": the whole winding, or each lead."
+            }
+        },
+    }
 }
 
-fn winding(winding: Option<&Winding>, names: Vec<String>) -> Markup {
-    let Some(winding) = winding else {
-        return hint("none: its copper loses nothing");
-    };
+fn winding(winding: &Winding, names: Vec<String>) -> Markup {
     let one = |wire: Wire| {
         let by_turns = if wire.how == How::ByTurns {
             " by turns"
