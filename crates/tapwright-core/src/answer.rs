@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::connection::{Connection, equally_far};
 use crate::matching::Verdict;
+use crate::order::sorted;
 use crate::output::Because;
 use crate::report::{Report, Target};
 use crate::setup::Topology;
@@ -37,15 +38,18 @@ pub enum Reason {
 pub enum Caution {
     /// The numbers typed for the person's own tube contradict each other; how.
     TubeContradictsItself(String),
-    /// A limit is passed at idle, whatever the load.
+    /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
     /// A line transformer behind a single-ended stage: its core has no gap, and the
     /// idle current, if the tube is known, magnetises it.
     DirectCurrentInUngappedCore(Option<Amps>),
     /// The operating point is odd.
     Odd(Condition),
-    /// A limit is passed into this load, at some drive.
+    /// A limit is passed into this load, at some drive but not at idle.
     OverLimit(Exceeded),
+    /// A limit is passed with the speakers' reactance at this frequency, Hz, and not, or by
+    /// less, without it.
+    OverLimitWithReactance(f64, Exceeded),
     /// So much power is lost against the target load that it does not fit.
     LosesPower(Decibels),
     /// The load is further from the target than fits; the ratio.
@@ -156,7 +160,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         .and_then(|own| own.contradiction.clone());
     cautions.extend(contradiction.map(Caution::TubeContradictsItself));
     if let Some(stage) = stage {
-        cautions.extend(worst(&stage.idle_exceeds).map(Caution::HotAtIdle));
+        cautions.extend(worst_first(&stage.idle_exceeds).map(Caution::HotAtIdle));
     }
     if report.line.is_some() && report.topology == Topology::SingleEnded {
         let idle = stage.map(|stage| Amps(stage.idle.magnetising_amps));
@@ -166,9 +170,13 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
         cautions.extend(odd.map(|odd| Caution::Odd(*odd)));
     }
-    let passes = connection.output.and_then(|output| output.passes);
-    let by_music = passes.filter(|passed| passed.drive > 0.0 && passed.drive <= 1.0);
-    cautions.extend(by_music.map(Caution::OverLimit));
+    let passed: Vec<Exceeded> = (connection.output.iter())
+        .flat_map(|output| output.passed.into_iter().flatten())
+        .filter(|passed| passed.from > 0.0)
+        .collect();
+    let (by_music, by_overdrive): (Vec<_>, Vec<_>) =
+        passed.into_iter().partition(Exceeded::is_up_to_full);
+    cautions.extend(worst_first(&by_music).map(Caution::OverLimit));
     cautions.extend(overloads(report, connection));
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
@@ -181,8 +189,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     {
         cautions.push(Caution::LosesPower(output.against_target));
     }
-    let by_overdrive = passes.filter(|passed| passed.drive > 1.0);
-    cautions.extend(by_overdrive.map(Caution::OverLimit));
+    cautions.extend(worst_first(&by_overdrive).map(Caution::OverLimit));
     if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
         cautions.push(Caution::MayFallTo(
             connection.lowest_reflected.0 / connection.load.target.0,
@@ -196,9 +203,11 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
     cautions
 }
 
-fn worst(passed: &[Exceeded]) -> Option<Exceeded> {
-    let most = passed.iter().max_by(|a, b| a.over().total_cmp(&b.over()));
-    most.copied()
+fn worst_first(passed: &[Exceeded]) -> impl Iterator<Item = Exceeded> {
+    let order = sorted(passed.len(), &mut |a, b| {
+        passed[b].over().total_cmp(&passed[a].over())
+    });
+    order.into_iter().map(|at| passed[at])
 }
 
 /// What the stage's power is too much for: the speakers, a line transformer. The published

@@ -16,13 +16,10 @@ use crate::tube_in_use::TubeInUse;
 /// A published example is followed up to this difference of plate voltage.
 const NEAR: f64 = 0.1;
 
-/// Share of the plate dissipation at idle where no example says one: fixed bias in
+/// Share of the plate dissipation at idle where no example is followed: fixed bias in
 /// push-pull, and single-ended class A. Common practice, no source.
 const SHARE_PUSH_PULL: f64 = 0.65;
 const SHARE_SINGLE_ENDED: f64 = 0.85;
-
-/// Highest share that is ever taken.
-const HIGHEST_SHARE: f64 = 1.0;
 
 /// Why a value is what it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -203,9 +200,18 @@ impl Builder<'_> {
                     }
                     _ => 0.0,
                 };
-                ((example.plate_volts + cathode).round(), Why::Published)
+                self.for_screens((example.plate_volts + cathode).round(), Why::Published)
             }
-            None => (self.tube.usual_plate_volts, Why::Customary),
+            None => self.for_screens(self.tube.usual_plate_volts, Why::Customary),
+        }
+    }
+
+    /// A B+ to be taken: no more than the screens may stand at where they hang on it.
+    fn for_screens(&self, volts: f64, why: Why) -> (f64, Why) {
+        let hang = self.tube.kind != Kind::Triode && self.setup.screens != Screens::Steady;
+        match self.tube.bounds.screen_volts.filter(|_| hang) {
+            Some(limit) if limit < volts => (limit, Why::ScreenLimit),
+            _ => (volts, why),
         }
     }
 
@@ -305,18 +311,16 @@ impl Builder<'_> {
 
     /// Plate dissipation of one tube at idle to set the grid for, W.
     fn safe_watts(&self, limit: Option<f64>) -> f64 {
-        let customary = match self.setup.topology {
+        let share = match self.setup.topology {
             Topology::PushPull => SHARE_PUSH_PULL,
             Topology::SingleEnded => SHARE_SINGLE_ENDED,
         };
-        let Some(limit) = limit else {
-            return customary * self.tube.usual_plate_watts;
-        };
-        let share = self.example.map_or(customary, |example| {
+        let most = share * limit.unwrap_or(self.tube.usual_plate_watts);
+        // An example that idles cooler is followed in that.
+        self.example.map_or(most, |example| {
             let each = example.idle_plate_ma / 1e3 / f64::from(customary_tubes(example.topology));
-            (each * example.plate_volts / limit).min(HIGHEST_SHARE)
-        });
-        share * limit
+            most.min(each * example.plate_volts)
+        })
     }
 }
 

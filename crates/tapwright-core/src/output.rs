@@ -8,7 +8,7 @@ use crate::matching::Verdict;
 use crate::reading::Reading;
 use crate::setup::Setup;
 use crate::stage::idle::Condition;
-use crate::stage::stress::{self, Burden, Exceeded};
+use crate::stage::stress::{self, Burden, Exceeded, Passed};
 use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, StressCurve};
 use crate::tube_in_use::TubeInUse;
 use crate::units::{Decibels, Ohms, Watts};
@@ -24,11 +24,23 @@ pub const FITS_WITHIN_DECIBELS: f64 = 1.0;
 /// Power lost against the target load up to which a load is usable: half the power.
 pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 
+/// Distortion up to which power counts as clean: what most published examples of pentodes
+/// and of triodes state theirs at.
+const LITTLE_DISTORTION: f64 = 0.10;
+const LITTLE_DISTORTION_OF_TRIODES: f64 = 0.05;
+
 /// Factor of the target load, either way, within which every load's stress is solved.
 const STRESS_WITHIN: f64 = 12.0;
 
-/// A load counts as harder on a limit than the target load from this factor on.
+/// A load counts as harder on a limit than a target load that passes it too from this factor on.
 const HARDER: f64 = 1.25;
+
+/// Idling beyond a limit by up to this factor is only usable, further beyond it is to avoid:
+/// dissipation and current, within what a model, or a meter, is off; and volts, which old
+/// insulation bears or does not. With the first factor, too, begins what a target load that
+/// is as hard on the tube does not excuse. Common practice, no source.
+const HEAT_BEYOND: f64 = 1.1;
+const VOLTS_BEYOND: f64 = 1.25;
 
 /// Loads to the octave of the curve that is drawn.
 const PER_OCTAVE: i32 = 16;
@@ -42,13 +54,9 @@ pub struct Output {
     pub against_target: Decibels,
     /// Total harmonic distortion there.
     pub thd: f64,
-    /// Highest plate voltage up to full overdrive, V from the cathode; `None` for a load so
-    /// far off that its stress is not solved.
-    pub peak_plate_volts: Option<f64>,
-    /// The limit that is passed by most up to full overdrive, if any.
-    pub passes: Option<Exceeded>,
-    /// The limit that is passed by most and by more than into the target load, if any.
-    pub exceeds: Option<Exceeded>,
+    /// The limits that are passed up to full overdrive; none are known for a load so far off
+    /// that its stress is not solved.
+    pub passed: Passed,
     /// What made the verdict worse than the ratio to the target alone.
     pub because: Option<Because>,
 }
@@ -59,8 +67,10 @@ pub struct Output {
 pub enum Because {
     /// Too much power is lost.
     PowerLost,
-    /// A limit of the tube is passed.
+    /// A limit of the tube is passed into this load.
     LimitPassed,
+    /// A limit of the tube is passed at idle, whatever the load.
+    HotAtIdle,
 }
 
 /// The output stage as a whole.
@@ -83,7 +93,7 @@ pub struct StageReport {
     /// What goes into it at the onset of grid current.
     pub at_target: Delivered,
     /// Limits that the target load itself passes, up to full overdrive.
-    pub target_exceeds: Vec<Exceeded>,
+    pub target_passes: Passed,
     /// Power and distortion against load, an eighth to eight times the target.
     pub curve: Vec<CurvePoint>,
 }
@@ -154,8 +164,10 @@ impl Prepared {
     /// The load to aim at where nothing is published or typed: the one with the most power
     /// at 5 % distortion (triodes) or 10 %, to two digits.
     pub fn best_load(&self) -> Option<Ohms> {
-        let triode = self.stage.is_strapped();
-        let most = if triode { 0.05 } else { 0.10 };
+        let most = match self.stage.is_strapped() {
+            true => LITTLE_DISTORTION_OF_TRIODES,
+            false => LITTLE_DISTORTION,
+        };
         let guess = 2.0 * self.idle.plate_volts / self.idle.all_plate_amps.max(1e-4);
         let guess = guess.clamp(100.0, 1e6);
         let curve = LoadCurve::solve(self.stage, guess, (guess / 16.0, guess * 16.0)).ok()?;
@@ -194,10 +206,8 @@ impl Prepared {
                 Some(CurvePoint { load, watts, thd })
             })
             .collect();
-        let target_stress = solved.stress.at(target.0);
-        let target_exceeds = target_stress
-            .map(|stresses| stress::exceeded(&stresses, &tube.bounds))
-            .unwrap_or_default();
+        let target_stress = solved.stress.at(target.0).unwrap_or_default();
+        let target_passes = stress::exceeded(&idle, &target_stress, &tube.bounds);
         let report = StageReport {
             conditions: idle.conditions(&stage),
             idle_exceeds: stress::exceeded_at_idle(&idle, &tube.bounds),
@@ -207,7 +217,7 @@ impl Prepared {
             idle,
             target,
             at_target,
-            target_exceeds,
+            target_passes,
             curve,
         };
         Ok(Bench { report, solved })
@@ -265,57 +275,99 @@ impl Bench<'_> {
         for connection in connections {
             let output = self.output(connection.load.reflected.0);
             connection.output = output.map(|output| {
-                let (verdict, because) = worse(connection.verdict, &output);
+                let at_target = &self.report.target_passes;
+                let (verdict, because) = worse(connection.verdict, &output, at_target);
                 connection.verdict = verdict;
                 Output { because, ..output }
             });
         }
     }
 
+    /// Makes every verdict worse where the tubes are too hot at idle, which no load mends. To
+    /// be called when the connections are ranked: among loads that are all to avoid, the
+    /// nearest is still the one to make safe.
+    pub fn condemn(&self, connections: &mut [Connection]) {
+        let idle = by_idle(&self.report.idle_exceeds);
+        for connection in connections {
+            if idle > connection.verdict {
+                connection.verdict = idle;
+                if let Some(output) = &mut connection.output {
+                    output.because = Some(Because::HotAtIdle);
+                }
+            }
+        }
+    }
+
+    /// Puts in the exact power and distortion, so that one connection has one number
+    /// everywhere.
+    pub fn refine(&self, output: &mut Output, exact: &ChosenOutput) {
+        output.watts = Watts(exact.onset.watts);
+        output.thd = exact.onset.thd;
+        output.against_target = self.against_target(exact.onset.watts);
+    }
+
+    fn against_target(&self, watts: f64) -> Decibels {
+        Decibels(10.0 * (watts / self.report.at_target.watts).max(1e-12).log10())
+    }
+
     fn output(&self, load: f64) -> Option<Output> {
         // Without any power at the target there is nothing to hold a load against.
-        let target = Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
+        Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
         let delivered = self.solved.curve.at(load)?;
-        let stresses = self.solved.stress.at(load);
-        let bounds = &self.report.tube.bounds;
-        let passed = stresses.map(|stresses| stress::exceeded(&stresses, bounds));
-        let worst = |harder: bool| {
-            let passed = passed.iter().flatten();
-            passed
-                .filter(|passed| {
-                    !harder || passed.over() > HARDER * self.target_over(passed.burden)
-                })
-                .max_by(|a, b| a.over().total_cmp(&b.over()))
-                .copied()
-        };
+        let passed = self.solved.stress.at(load).map(|stresses| {
+            stress::exceeded(&self.report.idle, &stresses, &self.report.tube.bounds)
+        });
         Some(Output {
             watts: Watts(delivered.watts),
-            against_target: Decibels(10.0 * (delivered.watts / target).max(1e-12).log10()),
+            against_target: self.against_target(delivered.watts),
             thd: delivered.thd,
-            peak_plate_volts: stresses.map(|stresses| {
-                stresses
-                    .iter()
-                    .fold(0.0_f64, |most, stress| most.max(stress.peak_plate_volts))
-            }),
-            passes: worst(false),
-            exceeds: worst(true),
+            passed: passed.unwrap_or_default(),
             because: None,
         })
     }
+}
 
-    /// How far the target load itself goes beyond a limit; just so far that any limit passed
-    /// counts as harder where it does not.
-    fn target_over(&self, burden: Burden) -> f64 {
-        let report = &self.report;
-        (report.target_exceeds.iter())
-            .chain(&report.idle_exceeds)
-            .filter(|passed| passed.burden == burden)
-            .fold(1.0 / HARDER, |most, passed| passed.over().max(most))
-    }
+/// The best verdict that limits passed at idle leave to any load.
+fn by_idle(passed: &[Exceeded]) -> Verdict {
+    let worst = |passed: &Exceeded| match passed.burden {
+        Burden::PlateVolts | Burden::ScreenVolts if passed.over() <= VOLTS_BEYOND => {
+            Verdict::Usable
+        }
+        _ if passed.over() <= HEAT_BEYOND => Verdict::Usable,
+        _ => Verdict::Avoid,
+    };
+    passed.iter().map(worst).fold(Verdict::Fits, Verdict::max)
+}
+
+/// The best verdict that limits passed into a load leave to it.
+fn by_limits(passed: &Passed, at_target: &Passed) -> Verdict {
+    let worst = passed.iter().zip(at_target).map(|(passed, at_target)| {
+        let Some(passed) = passed else {
+            return Verdict::Fits;
+        };
+        let harder = |value: f64, at_target: Option<f64>| {
+            at_target.is_none_or(|at_target| value > HARDER * at_target)
+        };
+        if passed.is_up_to_full() {
+            let at_target = at_target.filter(Exceeded::is_up_to_full);
+            if harder(passed.up_to_full, at_target.map(|passed| passed.up_to_full)) {
+                Verdict::Avoid
+            } else if passed.up_to_full > HEAT_BEYOND * passed.limit {
+                Verdict::Usable
+            } else {
+                Verdict::Fits
+            }
+        } else if harder(passed.value, at_target.map(|passed| passed.value)) {
+            Verdict::Usable
+        } else {
+            Verdict::Fits
+        }
+    });
+    worst.fold(Verdict::Fits, Verdict::max)
 }
 
 /// The verdict with what the stage delivers counted; never better than before.
-fn worse(verdict: Verdict, output: &Output) -> (Verdict, Option<Because>) {
+fn worse(verdict: Verdict, output: &Output, at_target: &Passed) -> (Verdict, Option<Because>) {
     let lost = -output.against_target.0;
     let by_power = if lost > USABLE_WITHIN_DECIBELS {
         Verdict::Avoid
@@ -324,16 +376,11 @@ fn worse(verdict: Verdict, output: &Output) -> (Verdict, Option<Because>) {
     } else {
         Verdict::Fits
     };
-    let by_limit = match output.exceeds {
-        // Below the onset of grid current it is passed by music at any rate.
-        Some(passed) if passed.drive <= 1.0 => Verdict::Avoid,
-        Some(_) => Verdict::Usable,
-        None => Verdict::Fits,
-    };
-    let worst = verdict.max(by_power).max(by_limit);
+    let by_limits = by_limits(&output.passed, at_target);
+    let worst = verdict.max(by_power).max(by_limits);
     let because = if worst == verdict {
         None
-    } else if by_limit == worst {
+    } else if by_limits == worst {
         Some(Because::LimitPassed)
     } else {
         Some(Because::PowerLost)

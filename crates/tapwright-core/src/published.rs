@@ -24,6 +24,10 @@ pub struct PublishedLoad {
     pub thd_percent: Option<f64>,
     /// Plate current at idle, of all tubes together.
     pub idle: Amps,
+    /// How many tubes the example is for.
+    pub example_tubes: u32,
+    /// Load, power and current are those of this many examples side by side.
+    pub beside: f64,
     /// Whether the tube has a screen.
     pub screen: bool,
     /// Where it is published.
@@ -66,7 +70,7 @@ pub fn types() -> impl Iterator<Item = &'static str> {
 }
 
 /// The published load whose plate voltage is nearest to `supply`, with the screens so
-/// connected; without a supply voltage, the first in the data, which is the usual one. For
+/// connected, and nothing for screen taps; without a supply voltage, the first in the data, which is the usual one. For
 /// another number of `tubes` than the example's, load and power are those of as many
 /// examples side by side.
 ///
@@ -86,11 +90,16 @@ pub fn nearest(
     tubes: Option<u32>,
 ) -> Option<PublishedLoad> {
     let tube = tube::find(tube)?;
+    if screens == Screens::Taps && tube.kind != Kind::Triode {
+        // Nothing here is published with screen taps.
+        return None;
+    }
     let example = assumed::example(tube, topology, screens, supply.map(|volts| volts.0))?;
     let mut load = load(tube, example);
     let beside = tubes.map_or(1.0, |tubes| {
-        f64::from(tubes) / f64::from(assumed::customary_tubes(example.topology))
+        f64::from(tubes) / f64::from(load.example_tubes)
     });
+    load.beside = beside;
     load.load.0 /= beside;
     load.idle.0 *= beside;
     load.power = load.power.map(|power| Watts(power.0 * beside));
@@ -146,6 +155,8 @@ fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
         power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
         idle: Amps(example.idle_plate_ma / 1e3),
+        example_tubes: assumed::customary_tubes(example.topology),
+        beside: 1.0,
         screen: tube.kind != Kind::Triode,
         source: example.source,
         from_memory: example.provenance == Provenance::FromMemory,

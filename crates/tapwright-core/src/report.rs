@@ -9,7 +9,7 @@ use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
 use crate::speaker::{self, DriverShare, Hookup};
-use crate::stage::StageError;
+use crate::stage::{StageError, stress};
 use crate::transformer::Transformer;
 use crate::tube;
 use crate::tube_in_use::TubeInUse;
@@ -217,6 +217,9 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     if let Some(transformer) = &transformer {
         connection::rank(transformer, &mut connections);
     }
+    if let Some(Ok(bench)) = &bench {
+        bench.condemn(&mut connections);
+    }
     let drive = reading.stage.drive.unwrap_or(1.0);
     let frequency = reading.stage.frequency;
     let mut report = Report {
@@ -239,16 +242,26 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         Ok(bench) => Ok(bench.report.clone()),
         Err(why) => Err(why.clone()),
     });
-    report.answers = answer::every(&report);
-    report.chosen = chosen(setup, &report);
-    if let (Some(Ok(bench)), Some(&connection)) = (&bench, report.followed()) {
+    let followed = followed(setup, &report.connections);
+    let output = followed.zip(bench.as_ref().and_then(|bench| bench.as_ref().ok()));
+    let output = output.map(|((at, _), bench)| {
+        let connection = report.connections[at];
         let speakers = report.hookup(connection.choice.hookup);
         let frequency = frequency.zip(speakers.map(|hookup| &hookup.speakers));
         let output = bench.chosen(&connection, drive, frequency);
-        if let Some(chosen) = &mut report.chosen {
-            chosen.fill(bench, &connection, output);
+        if let (Ok(exact), Some(rough)) = (&output, &mut report.connections[at].output) {
+            bench.refine(rough, exact);
         }
-    }
+        (bench, output)
+    });
+    report.answers = answer::every(&report);
+    report.chosen = followed.map(|(at, by_hand)| {
+        let mut chosen = Chosen::of(&report, at, by_hand);
+        if let Some((bench, output)) = output {
+            chosen.fill(bench, &report.connections[at], output);
+        }
+        chosen
+    });
     report
 }
 
@@ -269,6 +282,17 @@ fn bench<'a>(
 }
 
 impl Chosen {
+    fn of(report: &Report, connection: usize, by_hand: bool) -> Self {
+        Self {
+            connection,
+            by_hand,
+            cautions: answer::cautions(report, connection),
+            output: None,
+            solved: Vec::new(),
+            workings: workings::of(report, connection),
+        }
+    }
+
     /// Puts in what the stage does into it, with the workings.
     fn fill(
         &mut self,
@@ -278,11 +302,32 @@ impl Chosen {
     ) {
         if let Ok(output) = &output {
             let stage = &bench.report;
+            (self.cautions).splice(0..0, with_reactance(stage, output, connection));
             (self.workings).extend(workings::stage::of(stage, output, connection));
             self.solved = workings::solved::of(stage, output);
         }
         self.output = Some(output.map_err(|error| error.to_string()));
     }
+}
+
+/// The limits that are passed further with the speakers' reactance than without, or only so.
+fn with_reactance(
+    stage: &StageReport,
+    output: &ChosenOutput,
+    connection: &Connection,
+) -> Vec<Caution> {
+    let Some(Ok(found)) = &output.reactive else {
+        return Vec::new();
+    };
+    let passed = stress::exceeded(&stage.idle, &output.stresses, &stage.tube.bounds);
+    let without = connection.output.map(|output| output.passed);
+    (passed.into_iter().zip(without.unwrap_or_default()))
+        .filter_map(|(passed, without)| {
+            let passed = passed.filter(|passed| passed.from > 0.0)?;
+            let worse = without.is_none_or(|without| passed.value > 1.02 * without.value);
+            worse.then_some(Caution::OverLimitWithReactance(found.hertz, passed))
+        })
+        .collect()
 }
 
 /// The tube that the stage is computed with, if one is chosen.
@@ -343,29 +388,27 @@ fn missing(reading: &Reading) -> Vec<Missing> {
     .collect()
 }
 
-/// The connection that the person selected, if it exists; otherwise the recommended one
-/// of the hookup they selected, or of the first.
-fn chosen(setup: &Setup, report: &Report) -> Option<Chosen> {
+/// The connection that the person selected, if it exists, and that they did; otherwise the
+/// recommended one of the hookup they selected, or of the first.
+fn followed(setup: &Setup, connections: &[Connection]) -> Option<(usize, bool)> {
     let by_hand = match setup.selected {
-        Some(Selection::Connection(choice)) => report
-            .connections
+        Some(Selection::Connection(choice)) => connections
             .iter()
             .position(|connection| connection.choice == choice),
         _ => None,
     };
-    let recommended = || {
-        let selected = setup
-            .selected
-            .and_then(|selection| report.answer(selection.hookup()));
-        Some(selected.or_else(|| report.answers.first())?.connection)
+    let best = |hookup: Option<usize>| {
+        connections.iter().position(|connection| {
+            connection.rank == 1 && hookup.is_none_or(|hookup| connection.choice.hookup == hookup)
+        })
     };
-    let connection = by_hand.or_else(recommended)?;
-    Some(Chosen {
-        connection,
-        by_hand: by_hand.is_some(),
-        cautions: answer::cautions(report, connection),
-        output: None,
-        solved: Vec::new(),
-        workings: workings::of(report, connection),
-    })
+    let selected = setup.selected.map(|selection| selection.hookup());
+    let recommended = || {
+        selected
+            .and_then(|at| best(Some(at)))
+            .or_else(|| best(None))
+    };
+    by_hand
+        .map(|at| (at, true))
+        .or_else(|| Some((recommended()?, false)))
 }

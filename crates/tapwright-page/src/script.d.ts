@@ -56,13 +56,21 @@ export interface Connection extends Choice {
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }
 
-/** A limit of the tube that is passed; `drive` over the one at which grid current starts, 0 at idle. */
-export interface Exceeded { burden: string; drive: number; value: number; limit: number }
+/**
+ * A limit of the tube that is passed: from which drive on, the most up to full drive, and the most of all.
+ * Drives over the one at which grid current starts; 0 at idle.
+ */
+export interface Exceeded {
+  burden: string; limit: number; from: number; up_to_full: number; drive: number; value: number;
+}
+
+/** Plate dissipation, screen dissipation, cathode current. */
+export type Passed = [null | Exceeded, null | Exceeded, null | Exceeded];
 
 /** What the stage delivers into a connection, at the onset of grid current. */
 export interface Output {
-  watts: number; against_target: number; thd: number; peak_plate_volts: number | null;
-  passes: null | Exceeded; exceeds: null | Exceeded; because: null | "power-lost" | "limit-passed";
+  watts: number; against_target: number; thd: number;
+  passed: Passed; because: null | "power-lost" | "limit-passed" | "hot-at-idle";
 }
 
 /** One tube at idle; volts, amperes, watts, siemens, ohms. */
@@ -76,7 +84,7 @@ export interface Idle {
 /** The output stage as it was computed. */
 export interface StageReport {
   tube: unknown; assumed: unknown; stage: unknown; idle: Idle; conditions: string[]; idle_exceeds: Exceeded[];
-  target: number; at_target: { watts: number; thd: number }; target_exceeds: Exceeded[];
+  target: number; at_target: { watts: number; thd: number }; target_passes: Passed;
   curve: { load: number; watts: number; thd: number }[];
 }
 
@@ -89,8 +97,10 @@ export interface ChosenOutput {
   wave: { degrees: number; volts: number; fundamental: number }[];
   /** H2 to H7 over H1. */
   harmonics: number[];
-  stresses: unknown[];
-  burdens: { burden: string; value: number; limit: number | null; drive: number }[];
+  /** Where distortion comes to 10 % (triodes: 5 %), if that is below full drive. */
+  clean: null | { drive: number; drive_peak: number; delivered: { watts: number; thd: number } };
+  stress: unknown; stresses: unknown[];
+  burdens: { burden: string; value: number; limit: number | null; drive: number; over_from: number | null }[];
   reactive: null | { Ok: unknown } | { Err: string };
   /** Volts and amperes of one tube. */
   family: { grid_volts: number; points: [number, number][] }[]; hyperbola: [number, number][];
@@ -110,7 +120,10 @@ export interface DriverShare {
 export interface PublishedLoad {
   tube: string; plate: number; load: number; power: number | null; thd_percent: number | null;
   /** Amperes, of all tubes together. */
-  idle: number; screen: boolean; source: string; from_memory: boolean;
+  idle: number;
+  /** How many tubes the example is for, and how many such examples are counted side by side. */
+  example_tubes: number; beside: number;
+  screen: boolean; source: string; from_memory: boolean;
 }
 
 export interface Working {

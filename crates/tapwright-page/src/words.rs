@@ -14,7 +14,7 @@ use crate::number;
 
 mod caution;
 
-pub use caution::{caution, caution_in_brief, when};
+pub use caution::{at_idle, caution, caution_in_brief, from_drive, when};
 
 /// A mark that does not depend on colour, beside the word.
 pub fn mark(verdict: Verdict) -> &'static str {
@@ -236,8 +236,17 @@ pub fn because(connection: &Connection) -> &'static str {
     match connection.output.and_then(|output| output.because) {
         Some(Because::PowerLost) => " (power lost)",
         Some(Because::LimitPassed) => " (limit passed)",
+        Some(Because::HotAtIdle) => " (limit passed at idle)",
         None => "",
     }
+}
+
+/// With a capital letter in front.
+pub fn sentence_case(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        format!("{}{}", first.to_ascii_uppercase(), letters.as_str())
+    })
 }
 
 /// `a`, `a and b`, `a, b and c`.

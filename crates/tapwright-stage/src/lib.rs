@@ -109,7 +109,11 @@ pub enum StageError {
 impl std::fmt::Display for StageError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value:.2}"),
+            // Values in the middle of the range as one would write them, the rest by exponent.
+            Self::OutOfRange(what, value) if (0.01..1e6).contains(&value.abs()) => {
+                write!(f, "{what} cannot be {value:.2}")
+            }
+            Self::OutOfRange(what, value) => write!(f, "{what} cannot be {value:.2e}"),
             Self::NotSettled(volts) => write!(
                 f,
                 "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"

@@ -74,6 +74,9 @@ pub struct Borne {
     pub limit: Option<f64>,
     /// At which drive, over the one at which grid current starts; 0 is idle.
     pub drive: f64,
+    /// The drive from which on it is more than it may be, if it ever is; between two solved
+    /// drives in proportion.
+    pub over_from: Option<f64>,
 }
 
 /// A limit that is passed.
@@ -81,18 +84,31 @@ pub struct Borne {
 pub struct Exceeded {
     /// Which.
     pub burden: Burden,
-    /// Drive over the one at which grid current starts, where it is passed by most; 0 is idle.
+    /// What the tube may bear.
+    pub limit: f64,
+    /// The least of the solved drives at which it is passed, over the one at which grid
+    /// current starts; 0 is idle.
+    pub from: f64,
+    /// The most that the tube bears from idle to full drive.
+    pub up_to_full: f64,
+    /// Where it is passed by most, in full overdrive too.
     pub drive: f64,
     /// What the tube bears there.
     pub value: f64,
-    /// What it may bear.
-    pub limit: f64,
 }
+
+/// The limits that depend on the drive and are passed: plate, screen, cathode current.
+pub type Passed = [Option<Exceeded>; 3];
 
 impl Exceeded {
     /// How far beyond: value over limit.
     pub fn over(&self) -> f64 {
         self.value / self.limit
+    }
+
+    /// Whether it is passed without overdrive.
+    pub fn is_up_to_full(&self) -> bool {
+        self.from <= 1.0
     }
 }
 
@@ -119,19 +135,27 @@ impl Stress {
         }
     }
 
-    /// The burdens that depend on the drive and have limits.
-    fn burdens(&self, bounds: &Bounds) -> [Borne; 3] {
+    /// What depends on the drive.
+    fn burdens(&self) -> [(Burden, f64); 3] {
         [
-            (Burden::PlateWatts, self.plate_watts, bounds.plate_watts),
-            (Burden::ScreenWatts, self.screen_watts, bounds.screen_watts),
-            (Burden::CathodeAmps, self.cathode_amps, bounds.cathode_amps),
+            (Burden::PlateWatts, self.plate_watts),
+            (Burden::ScreenWatts, self.screen_watts),
+            (Burden::CathodeAmps, self.cathode_amps),
         ]
-        .map(|(burden, value, limit)| Borne {
-            burden,
-            value,
-            limit,
-            drive: self.drive,
-        })
+    }
+}
+
+impl Bounds {
+    /// What a tube may bear of one kind, if that is known.
+    pub fn of(&self, burden: Burden) -> Option<f64> {
+        match burden {
+            Burden::PlateWatts => self.plate_watts,
+            Burden::ScreenWatts => self.screen_watts,
+            Burden::CathodeAmps => self.cathode_amps,
+            Burden::PlateVolts => self.plate_volts,
+            Burden::ScreenVolts => self.screen_volts,
+            Burden::PeakPlateVolts => None,
+        }
     }
 }
 
@@ -145,19 +169,6 @@ impl From<&Idle> for Stress {
             peak_plate_volts: idle.plate_volts,
             watts: 0.0,
         }
-    }
-}
-
-impl Borne {
-    /// The limit that this passes, if it does.
-    fn exceeded(self) -> Option<Exceeded> {
-        let limit = self.limit.filter(|limit| self.value > limit * TOLERANCE)?;
-        Some(Exceeded {
-            burden: self.burden,
-            drive: self.drive,
-            value: self.value,
-            limit,
-        })
     }
 }
 
@@ -187,73 +198,121 @@ pub fn against_drive(
         .collect()
 }
 
-/// Every limit that is passed anywhere in `stresses`, each where it is passed by most.
-pub fn exceeded(stresses: &[Stress], bounds: &Bounds) -> Vec<Exceeded> {
-    let mut found: Vec<Exceeded> = Vec::new();
-    for stress in stresses {
-        for here in stress
-            .burdens(bounds)
-            .into_iter()
-            .filter_map(Borne::exceeded)
-        {
-            match found.iter_mut().find(|found| found.burden == here.burden) {
-                Some(worst) if worst.value < here.value => *worst = here,
-                Some(_) => {}
-                None => found.push(here),
+/// Every limit that is passed anywhere from idle to the last of `stresses`, which go from
+/// the least drive to the most.
+pub fn exceeded(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Passed {
+    let at_idle = Stress::from(idle);
+    std::array::from_fn(|n| {
+        let mut found: Option<Exceeded> = None;
+        let mut up_to_full = 0.0_f64;
+        for stress in std::iter::once(&at_idle).chain(stresses) {
+            let (burden, value) = stress.burdens()[n];
+            let limit = bounds.of(burden)?;
+            if stress.drive <= 1.0 {
+                up_to_full = up_to_full.max(value);
+            }
+            if value <= limit * TOLERANCE {
+                continue;
+            }
+            let worst = found.get_or_insert(Exceeded {
+                burden,
+                limit,
+                from: stress.drive,
+                up_to_full,
+                drive: stress.drive,
+                value,
+            });
+            if value > worst.value {
+                (worst.drive, worst.value) = (stress.drive, value);
             }
         }
-    }
-    found
+        found.map(|passed| Exceeded {
+            up_to_full,
+            ..passed
+        })
+    })
 }
 
 /// The limits that the idle point passes by itself, whatever the load.
 pub fn exceeded_at_idle(idle: &Idle, bounds: &Bounds) -> Vec<Exceeded> {
-    (Stress::from(idle).burdens(bounds).into_iter())
-        .chain(steady(idle, bounds))
-        .filter_map(Borne::exceeded)
+    let steady = steady(idle).into_iter().filter_map(|(burden, value)| {
+        let limit = bounds.of(burden)?;
+        (value > limit * TOLERANCE).then_some(Exceeded {
+            burden,
+            limit,
+            from: 0.0,
+            up_to_full: value,
+            drive: 0.0,
+            value,
+        })
+    });
+    (exceeded(idle, &[], bounds).into_iter().flatten())
+        .chain(steady)
         .collect()
 }
 
 /// The voltages that stand on a tube at idle.
-fn steady(idle: &Idle, bounds: &Bounds) -> [Borne; 2] {
+fn steady(idle: &Idle) -> [(Burden, f64); 2] {
     [
-        (Burden::PlateVolts, idle.plate_volts, bounds.plate_volts),
-        (Burden::ScreenVolts, idle.screen_volts, bounds.screen_volts),
+        (Burden::PlateVolts, idle.plate_volts),
+        (Burden::ScreenVolts, idle.screen_volts),
     ]
-    .map(|(burden, value, limit)| Borne {
-        burden,
-        value,
-        limit,
-        drive: 0.0,
-    })
 }
 
-/// The most of each burden from idle to the last of `stresses`.
+/// The most of each burden from idle to the last of `stresses`, which go from the least
+/// drive to the most.
 pub fn burdens(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Vec<Borne> {
     let at_idle = Stress::from(idle);
-    let most = |burden, limit, pick: fn(&Stress) -> f64| {
-        let worst = stresses.iter().fold(&at_idle, |worst, stress| {
+    let all = || std::iter::once(&at_idle).chain(stresses);
+    let most = |burden, pick: fn(&Stress) -> f64| {
+        let worst = all().fold(&at_idle, |worst, stress| {
             if pick(stress) > pick(worst) {
                 stress
             } else {
                 worst
             }
         });
+        let limit = bounds.of(burden);
         Borne {
             burden,
             value: pick(worst),
             limit,
             drive: worst.drive,
+            over_from: limit
+                .and_then(|limit| crossing(all().map(|s| (s.drive, pick(s))), limit * TOLERANCE)),
         }
     };
     let mut burdens = vec![
-        most(Burden::PlateWatts, bounds.plate_watts, |s| s.plate_watts),
-        most(Burden::ScreenWatts, bounds.screen_watts, |s| s.screen_watts),
-        most(Burden::CathodeAmps, bounds.cathode_amps, |s| s.cathode_amps),
+        most(Burden::PlateWatts, |s| s.plate_watts),
+        most(Burden::ScreenWatts, |s| s.screen_watts),
+        most(Burden::CathodeAmps, |s| s.cathode_amps),
     ];
-    burdens.extend(steady(idle, bounds));
-    burdens.push(most(Burden::PeakPlateVolts, None, |s| s.peak_plate_volts));
+    burdens.extend(steady(idle).map(|(burden, value)| {
+        let limit = bounds.of(burden);
+        Borne {
+            burden,
+            value,
+            limit,
+            drive: 0.0,
+            over_from: limit.filter(|limit| value > limit * TOLERANCE).map(|_| 0.0),
+        }
+    }));
+    burdens.push(most(Burden::PeakPlateVolts, |s| s.peak_plate_volts));
     burdens
+}
+
+/// Where values over drives first rise above `most`, straight between two of them.
+fn crossing(values: impl Iterator<Item = (f64, f64)>, most: f64) -> Option<f64> {
+    let mut before: Option<(f64, f64)> = None;
+    for (drive, value) in values {
+        if value > most {
+            return Some(before.map_or(drive, |(from, below)| {
+                from + (drive - from) * (most - below) / (value - below)
+            }));
+        }
+        before = Some((drive, value));
+    }
+    None
 }
 
 /// A limit counts as passed beyond this factor: what a rounded published example itself does.

@@ -1,12 +1,14 @@
 //! The chosen connection, solved exactly, with what the charts show of it.
 
+use std::f64::consts::TAU;
+
 use num_complex::Complex64;
 use serde::Serialize;
 
-use super::Bench;
+use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
 use crate::speaker::Hookup;
-use crate::stage::reactive::whole_cycle;
+use crate::stage::reactive::{Impedance, whole_cycle};
 use crate::stage::stress::{self, Borne, Stress};
 use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
 
@@ -15,6 +17,17 @@ const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
 
 /// Instants in half a cycle of the chosen connection: clipped waves have corners.
 const INSTANTS: usize = 64;
+
+/// A drive below full, and what it gives.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct AtDrive {
+    /// Drive over the one at which grid current starts.
+    pub drive: f64,
+    /// Drive on each grid, V peak.
+    pub drive_peak: f64,
+    /// Power in the speakers, W, and the distortion of their volts.
+    pub delivered: Delivered,
+}
 
 /// The chosen connection, solved.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -27,6 +40,8 @@ pub struct ChosenOutput {
     pub cycle: Cycle,
     /// The cycle at the onset of grid current.
     pub onset: Cycle,
+    /// Where distortion comes to 10 % (triodes: 5 %), if that is below full drive.
+    pub clean: Option<AtDrive>,
     /// One tube's plate over the cycle: half of it without reactance, where the other half
     /// goes back the same way.
     pub load_line: Vec<LinePoint>,
@@ -36,7 +51,10 @@ pub struct ChosenOutput {
     pub harmonics: [f64; 6],
     /// Power in the speakers at that drive, W, and the distortion of their volts.
     pub delivered: Delivered,
-    /// What the tubes bear from idle to full overdrive.
+    /// What the tubes bear at that drive.
+    pub stress: Stress,
+    /// What the tubes bear up to full overdrive, with the speakers' reactance when a
+    /// frequency is typed.
     pub stresses: Vec<Stress>,
     /// The most of each burden, with its limit.
     pub burdens: Vec<Borne>,
@@ -93,29 +111,25 @@ impl Bench<'_> {
         let load = connection.load.reflected.0;
         let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
-        let wanted = if drive <= 1.0 {
-            Drive::OfGridCurrent(drive)
-        } else {
-            Drive::Peak(drive * onset.drive_peak)
-        };
-        let cycle = solver.cycle(load, wanted)?;
+        let cycle = solver.cycle(load, wanted(drive, onset.drive_peak))?;
         let half = solver.path().to_vec();
-        let stresses = stress::against_drive(&mut Solver::new(stage), load, &DRIVES)?;
         let reactive = frequency.map(|(hertz, speakers)| {
             let reflected =
                 |hertz: f64| connection.turns_ratio.powi(2) * speakers.impedance_at(hertz);
-            Solver::new(stage)
-                .reactive(hertz, &reflected, wanted)
-                .map(|found| Loop {
-                    // The drive that clips is the one into the resistive load.
-                    stress: Stress {
-                        drive,
-                        ..found.stress
-                    },
-                    ..found
-                })
+            self.reactive(hertz, &reflected, drive, onset.drive_peak)
                 .map_err(|error| error.to_string())
         });
+        let (reactive, stresses) = match reactive {
+            Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
+            failed => {
+                let solver = &mut Solver::new(stage);
+                let stresses = stress::against_drive(solver, load, &DRIVES)?;
+                (
+                    failed.map(|failed| failed.map(|(found, _)| found)),
+                    stresses,
+                )
+            }
+        };
         let line = match &reactive {
             Some(Ok(found)) => &found.path,
             _ => &half,
@@ -143,6 +157,11 @@ impl Bench<'_> {
             },
             wave: wave(&whole, spectrum[0], connection.turns_ratio),
             harmonics: std::array::from_fn(|m| spectrum[m + 1].norm() / first),
+            clean: self.clean(&onset)?,
+            stress: match &reactive {
+                Some(Ok(found)) => found.stress,
+                _ => Stress::of(&stage, &cycle, drive),
+            },
             burdens: stress::burdens(&report.idle, &stresses, bounds),
             hyperbola: hyperbola(bounds.plate_watts, &family),
             load_line,
@@ -152,6 +171,88 @@ impl Bench<'_> {
             stresses,
             reactive,
         })
+    }
+
+    /// The cycle with reactance at the drive wanted, and what the tubes bear at it and at
+    /// [`stress::DRIVES`], from the least drive to the most.
+    fn reactive(
+        &self,
+        hertz: f64,
+        reflected: Impedance,
+        drive: f64,
+        onset_peak: f64,
+    ) -> Result<(Loop, Vec<Stress>), StageError> {
+        let at = |drive: f64| {
+            let mut solver = Solver::new(self.report.stage);
+            let found = solver.reactive(hertz, reflected, wanted(drive, onset_peak))?;
+            // The drive at which grid current starts is the one into the resistive load.
+            let stress = Stress {
+                drive,
+                ..found.stress
+            };
+            Ok(Loop { stress, ..found })
+        };
+        let found = at(drive)?;
+        let mut stresses = Vec::new();
+        for other in stress::DRIVES {
+            if (stresses.last()).is_none_or(|last: &Stress| last.drive < drive) && drive <= other {
+                stresses.push(found.stress);
+            }
+            if drive != other {
+                stresses.push(at(other)?.stress);
+            }
+        }
+        Ok((found, stresses))
+    }
+
+    /// Where distortion comes to what counts as little, below full drive; by false position,
+    /// to a thousandth of it.
+    fn clean(&self, onset: &Cycle) -> Result<Option<AtDrive>, StageError> {
+        let stage = self.report.stage;
+        let most = match stage.is_strapped() {
+            true => LITTLE_DISTORTION_OF_TRIODES,
+            false => LITTLE_DISTORTION,
+        };
+        if onset.thd <= most {
+            return Ok(None);
+        }
+        let mut solver = Solver::new(stage);
+        let (mut low, mut high) = ((0.0, -most), (1.0, onset.thd - most));
+        let mut found = None;
+        for _ in 0..20 {
+            let drive = low.0 - low.1 * (high.0 - low.0) / (high.1 - low.1);
+            let cycle = solver.cycle(onset.load_ohms, Drive::OfGridCurrent(drive))?;
+            let off = cycle.thd - most;
+            found = Some(AtDrive {
+                drive,
+                drive_peak: cycle.drive_peak,
+                delivered: Delivered {
+                    watts: cycle.watts,
+                    thd: cycle.thd,
+                },
+            });
+            if off.abs() < 1e-3 * most {
+                break;
+            }
+            // The end that stays twice counts half (Illinois), or it would stay for ever.
+            if off < 0.0 {
+                low = (drive, off);
+                high.1 *= 0.5;
+            } else {
+                high = (drive, off);
+                low.1 *= 0.5;
+            }
+        }
+        Ok(found)
+    }
+}
+
+/// A drive relative to the one at which grid current starts; beyond that, the volts count.
+fn wanted(drive: f64, onset_peak: f64) -> Drive {
+    if drive <= 1.0 {
+        Drive::OfGridCurrent(drive)
+    } else {
+        Drive::Peak(drive * onset_peak)
     }
 }
 
@@ -173,14 +274,25 @@ fn spectrum(path: &[Instant]) -> [Complex64; 7] {
     })
 }
 
-/// Volts at the speakers and their fundamental, from 0° to 360°.
+/// Volts at the speakers and their fundamental, from 0° to 360°. The instants lie in the
+/// middle of their parts of the cycle, so both ends are put in between their neighbours.
 fn wave(path: &[Instant], first: Complex64, turns_ratio: f64) -> Vec<WavePoint> {
-    path.iter()
-        .map(|at| WavePoint {
-            degrees: at.angle.to_degrees(),
-            volts: at.load_volts / turns_ratio,
-            fundamental: (first * Complex64::from_polar(1.0, at.angle)).re / turns_ratio,
-        })
+    let at = |angle: f64, volts: f64| WavePoint {
+        degrees: angle.to_degrees(),
+        volts: volts / turns_ratio,
+        fundamental: (first * Complex64::from_polar(1.0, angle)).re / turns_ratio,
+    };
+    let [a, b, .., y, z] = path else {
+        return Vec::new();
+    };
+    // The cubic through the four instants around the seam.
+    let seam = (9.0 * (a.load_volts + z.load_volts) - b.load_volts - y.load_volts) / 16.0;
+    std::iter::once(at(0.0, seam))
+        .chain(
+            path.iter()
+                .map(|instant| at(instant.angle, instant.load_volts)),
+        )
+        .chain(std::iter::once(at(TAU, seam)))
         .collect()
 }
 

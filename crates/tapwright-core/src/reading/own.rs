@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::stage::{GRID, expected};
+use super::stage::{expected, grid};
 use super::{Problem, Reader};
 use crate::entry::Complaint;
 use crate::setup::{Field, OwnKind, OwnText, PointText};
@@ -122,10 +122,14 @@ fn bounds(reader: &mut Reader, kind: Kind) -> Bounds {
 fn point(reader: &mut Reader, at: usize, kind: Kind) -> [Option<f64>; 8] {
     let mut values = [None; 8];
     for (value, part) in values.iter_mut().zip(PointText::ALL) {
+        let field = Field::Point(at, *part);
         let expected = match part {
             PointText::Plate => expected(Unit::Volt, 1.0, 5_000.0, "250", "a plate voltage"),
             PointText::Screen => expected(Unit::Volt, 1.0, 5_000.0, "250", "a screen voltage"),
-            PointText::Grid => GRID,
+            PointText::Grid => {
+                *value = reader.field(field, grid);
+                continue;
+            }
             PointText::PlateMa => {
                 expected(Unit::Milliampere, 0.001, 5_000.0, "45", "a plate current")
             }
@@ -137,7 +141,7 @@ fn point(reader: &mut Reader, at: usize, kind: Kind) -> [Option<f64>; 8] {
             PointText::Mu => expected(Unit::One, 1.0, 500.0, "9.8", "an amplification factor"),
         };
         if kind != Kind::Triode || !matches!(part, PointText::Screen | PointText::ScreenMa) {
-            *value = reader.field(Field::Point(at, *part), |typed| expected.read(typed));
+            *value = reader.field(field, |typed| expected.read(typed));
         }
     }
     values

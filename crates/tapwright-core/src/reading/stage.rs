@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Reader;
 use super::own::{self, OwnReading};
-use crate::entry::{Complaint, Expected};
+use crate::entry::{Complaint, Expected, excerpt};
 use crate::setup::{Field, OWN_TUBE, Screens, Setup, StageText, Topology};
 use crate::units::Unit;
 
@@ -56,13 +56,7 @@ pub(super) const fn expected(
 
 const SCREEN: Expected = expected(Unit::Volt, 10.0, 2_000.0, "250", "a screen voltage");
 const TAP: Expected = expected(Unit::Percent, 1.0, 99.0, "43", "a screen tap");
-pub(super) const GRID: Expected = expected(
-    Unit::Volt,
-    -500.0,
-    0.0,
-    "-15",
-    "a grid voltage, which is at or below the cathode’s,",
-);
+const GRID: Expected = expected(Unit::Volt, -500.0, 0.0, "-15", "a grid voltage");
 const CATHODE: Expected = expected(Unit::Ohm, 1.0, 1e5, "250", "a cathode resistor");
 const UNLIKE: Expected = expected(
     Unit::Percent,
@@ -102,7 +96,7 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
     } else {
         [0.0; 3]
     };
-    let grid = stage(reader, StageText::Grid, GRID);
+    let grid = reader.field(Field::Stage(StageText::Grid), grid);
     StageReading {
         tubes: reader.field(Field::Stage(StageText::Tubes), |text| {
             tubes(text, setup.topology)
@@ -141,6 +135,27 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
 /// Whether the tube in use is the one typed from a datasheet.
 pub(crate) fn is_own(setup: &Setup) -> bool {
     setup.tube.trim() == OWN_TUBE
+}
+
+/// Grid volts from the cathode, which a grid idles at or below.
+pub(super) fn grid(text: &str) -> Result<f64, Complaint> {
+    GRID.read(text).map_err(|complaint| {
+        let positive = Expected {
+            least: 0.0,
+            most: 500.0,
+            ..GRID
+        };
+        match positive.read(text) {
+            Ok(_) => Complaint::new(
+                format!(
+                    "“{}” is positive, and a grid idles below its cathode: with a minus sign it is understood",
+                    excerpt(text.trim())
+                ),
+                GRID.example,
+            ),
+            Err(_) => complaint,
+        }
+    })
 }
 
 fn tubes(text: &str, topology: Topology) -> Result<u32, Complaint> {

@@ -55,7 +55,7 @@ fn delivered(output: &ChosenOutput) -> [Working; 2] {
     ));
     [
         Working {
-            quantity: "Power in the speakers before it clips",
+            quantity: "Power in the speakers at full drive",
             symbol: "P",
             formula: "(H_1² + H_2² + H_3² + H_4² + H_5² + H_6² + H_7²) / (2 × Z′) + P_h",
             inputs,
@@ -65,7 +65,7 @@ fn delivered(output: &ChosenOutput) -> [Working; 2] {
             note: "Losses of the secondary and the core are not counted.",
         },
         Working {
-            quantity: "Distortion before it clips",
+            quantity: "Distortion at full drive",
             symbol: "d",
             formula: "√(2 × Z′ × P / H_1² − 1)",
             inputs: vec![
@@ -107,7 +107,7 @@ fn efficiency(output: &ChosenOutput) -> Option<Working> {
     let cycle = &output.onset;
     let plates: f64 = cycle.sides.iter().map(|side| side.plate_watts).sum();
     (cycle.watts > 0.0).then(|| Working {
-        quantity: "Plate efficiency before it clips",
+        quantity: "Plate efficiency at full drive",
         symbol: "η",
         formula: "P / (P + P_a + P_c)",
         inputs: vec![

@@ -4,8 +4,10 @@ use maud::{Markup, html};
 use tapwright_core::answer::Answer;
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::Verdict;
+use tapwright_core::output::Because;
 use tapwright_core::report::{Missing, Target};
 use tapwright_core::setup::{Field, Marking};
+use tapwright_core::stage::stress::Exceeded;
 use tapwright_core::transformer::{Secondary, Transformer};
 use tapwright_core::units::Unit;
 
@@ -153,7 +155,10 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
     let wanted = words::rated(connection.load.target);
     html! {
         p .sentence {
-            @if connection.verdict == Verdict::Avoid {
+            @if let Some(passed) = hot(scene, connection) {
+                "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
+                (wiring(transformer, connection)) ", where "
+            } @else if connection.verdict == Verdict::Avoid {
                 "Nothing suits this hookup. The nearest is " (wiring(transformer, connection)) ": "
             } @else {
                 "Use " (wiring(transformer, connection)) ": "
@@ -169,11 +174,24 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
                 }
             }
             @if let Some(output) = &connection.output {
-                " " b { (number::computed(output.watts.0, Unit::Watt)) } " before it clips, "
-                (number::percent_short(output.thd)) " distortion."
+                " " b { (number::computed(output.watts.0, Unit::Watt)) } " at full drive, "
+                (number::percent_short(output.thd)) " distortion"
+                @if report.own.as_ref().is_some_and(|own| own.contradiction.is_some()) {
+                    ", as far as the tube’s contradictory numbers can tell"
+                }
+                "."
             }
         }
     }
+}
+
+/// The limit that is passed by most at idle, where that alone makes the connection one to avoid.
+fn hot<'a>(scene: &'a Scene, connection: &Connection) -> Option<&'a Exceeded> {
+    let because = connection.output.as_ref()?.because?;
+    let stage = scene.report.stage.as_ref()?.as_ref().ok()?;
+    let worst = |a: &&Exceeded, b: &&Exceeded| a.over().total_cmp(&b.over());
+    let avoid = because == Because::HotAtIdle && connection.verdict == Verdict::Avoid;
+    (stage.idle_exceeds.iter().max_by(worst)).filter(|_| avoid)
 }
 
 /// The lead and the tap, underlined in their own colours.

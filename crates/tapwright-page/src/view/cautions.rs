@@ -3,8 +3,9 @@
 use maud::{Markup, html};
 
 use super::Scene;
+use crate::words;
 
-pub(super) fn cautions(_: &Scene) -> Markup {
+pub(super) fn cautions(scene: &Scene) -> Markup {
     html! {
         h2 { "Before you touch anything" }
         ul {
@@ -16,6 +17,35 @@ pub(super) fn cautions(_: &Scene) -> Markup {
             li { "Fuse value and mains wiring as the transformer’s maker and local codes say; licensed practice where the law asks for it." }
         }
         h2 { "Not counted here" }
-        p { "Winding resistance, core loss, inductance and leakage; the speaker’s rise at resonance and in the treble; what the tube’s own curves make of a load. The ratio, the reflected load and the share of each speaker follow from rated impedances alone." }
+        p { (not_counted(scene)) }
     }
+}
+
+/// What the numbers leave out, with this set-up.
+fn not_counted(scene: &Scene) -> String {
+    let Some(Ok(stage)) = &scene.report.stage else {
+        return "Winding resistance, core loss, inductance and leakage; the speaker’s rise at resonance and in the treble; what the tube’s own curves make of a load. The ratio, the reflected load and the share of each speaker follow from rated impedances alone.".into();
+    };
+    let typed = &scene.reading.stage;
+    let mut left_out = Vec::new();
+    if stage.stage.primary_ohms == 0.0 {
+        left_out.push("the primary’s winding resistance, as none is typed");
+    }
+    if stage.stage.plate_supply.ohms == 0.0 {
+        left_out.push("the supply’s resistance, as none is typed");
+    }
+    if typed.frequency.is_none() {
+        left_out
+            .push("the speakers’ rise at resonance and in the treble, as no frequency is typed");
+    }
+    left_out.extend([
+        "losses of the secondary and the core",
+        "inductance and leakage",
+        "grid current and blocking",
+    ]);
+    let left_out = left_out.into_iter().map(str::to_owned).collect::<Vec<_>>();
+    format!(
+        "{}. Ratios follow from rated impedances; tubes are average new ones.",
+        words::sentence_case(&words::in_a_row(&left_out))
+    )
 }

@@ -116,20 +116,20 @@ fn legend(scene: &Scene) -> Markup {
     html! {
         span .fits {
             (words::mark(Verdict::Fits)) " fits: within " (FITS_WITHIN) " × of " (against) ", either way"
-            @if with_stage { ", " (FITS_WITHIN_DECIBELS) " dB lost at most, no limit passed" }
+            @if with_stage { ", " (FITS_WITHIN_DECIBELS) " dB lost at most, no limit of the tube passed up to full drive" }
         }
         span .usable {
             (words::mark(Verdict::Usable)) " usable: within " (USABLE_WITHIN) " ×"
-            @if with_stage { ", " (USABLE_WITHIN_DECIBELS) " dB, limits passed in overdrive only" }
+            @if with_stage { ", " (USABLE_WITHIN_DECIBELS) " dB; a limit is passed, but little more than with the target load" }
         }
-        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" }
+        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or a limit is passed by more" } }
         @match (scene.typed.shown.list, with_stage) {
             (true, true) => span .muted .keys {
-                "Power and THD (distortion) are those before it clips; “to target” is that power against the target load."
+                "Power and THD (distortion) are those at full drive; “to target” is that power against the target load."
             },
             (false, true) => span .muted .keys {
                 "In each cell: the load; its ratio to the target and the mismatch loss of a matched source; "
-                "then what this stage does: watts before it clips, distortion, decibels against the target load."
+                "then what this stage does: watts at full drive, distortion, decibels against the target load."
             },
             (_, false) => span .muted .keys {
                 "Mismatch loss is that of a matched source. A tube is not one: choose it to see its watts."

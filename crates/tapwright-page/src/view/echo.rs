@@ -84,6 +84,9 @@ fn echo(scene: &Scene, field: Field) -> Markup {
             span .bad {
                 (complaint.why) ". For example: " (complaint.example) "."
                 @if let Some(text) = last_good { " Still using " (text) "." }
+                @else if matches!(field, Field::Stage(_) | Field::Supply) {
+                    " Meanwhile: " (understood(scene, field)) "."
+                }
             }
         };
     }
@@ -146,8 +149,11 @@ fn target(scene: &Scene) -> Markup {
                 .supply
                 .filter(|supply| (row.plate.0 / supply.0 - 1.0).abs() > 0.15);
             html! {
-                "Wants " (words::rated(row.load)) " " (span) ": published for the " (row.tube) " at "
-                (number::given(row.plate.0, Unit::Volt))
+                "Wants " (words::rated(row.load)) " " (span) ": published for "
+                @if row.beside != 1.0 { (row.example_tubes) " " }
+                @else { "the " }
+                (row.tube) " at " (number::given(row.plate.0, Unit::Volt))
+                @if row.beside != 1.0 { ", counted for as many tubes as here" }
                 @if let Some(power) = row.power { ", " (number::given(power.0, Unit::Watt)) }
                 @if let Some(thd) = row.thd_percent { " at " (thd) "\u{a0}% distortion" }
                 ". Source: " (row.source)

@@ -150,7 +150,7 @@ fn more_of_stage(scene: &Scene) -> Markup {
         }
         @match scene.typed.screens {
             Screens::Steady => div .pair {
-                (on_stage(StageText::Screen, "Screen supply", "as B+"))
+                (on_stage(StageText::Screen, "Screen supply", "250"))
                 (on_stage(StageText::ScreenOhms, "Screen resistor, all tubes", "470"))
             },
             Screens::Taps => (on_stage(StageText::ScreenTap, "Screen tap, % of the turns", "43")),
@@ -165,7 +165,7 @@ fn more_of_stage(scene: &Scene) -> Markup {
             (on_stage(StageText::Source, "Supply resistance", "100"))
         }
         div .pair {
-            (on_stage(StageText::Drive, "Drive, % of clipping", "100"))
+            (on_stage(StageText::Drive, "Drive, % of full drive", "100"))
             (on_stage(StageText::Frequency, "Frequency, for reactance", "80"))
         }
         @if push_pull {

@@ -63,15 +63,15 @@ pub(super) fn list(scene: &Scene) -> Markup {
                                 (words::connection(transformer, connection))
                             }
                         }
-                        td .number { (words::ohms(connection.load.reflected)) }
-                        td .number { (number::times_aligned(connection.ratio)) }
-                        td .number { (number::decibels(connection.mismatch_loss.0)) }
+                        td .number data-name="load" { (words::ohms(connection.load.reflected)) }
+                        td .number data-name="against target" { (number::times_aligned(connection.ratio)) }
+                        td .number data-name="mismatch" { (number::decibels(connection.mismatch_loss.0)) }
                         @if with_stage {
                             @match &connection.output {
                                 Some(output) => {
-                                    td .number { (number::computed(output.watts.0, Unit::Watt)) }
-                                    td .number { (number::signed_decibels(output.against_target.0)) }
-                                    td .number { (number::percent_short(output.thd)) }
+                                    td .number data-name="power" { (number::computed(output.watts.0, Unit::Watt)) }
+                                    td .number data-name="to target" { (number::signed_decibels(output.against_target.0)) }
+                                    td .number data-name="THD" { (number::percent_short(output.thd)) }
                                 }
                                 None => { td .number { "not solved" } td {} td {} }
                             }

@@ -3,9 +3,8 @@
 use maud::{Markup, html};
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
-use tapwright_core::setup::Field;
 use tapwright_core::stage::stress::Burden;
-use tapwright_core::tube::{Kind, Topology};
+use tapwright_core::tube::{Bias, Kind, Topology};
 use tapwright_core::units::Unit;
 
 use super::chart::{self, Bar, Bars, Chart, Measure};
@@ -33,7 +32,7 @@ pub(super) fn stage(scene: &Scene) -> Markup {
     html! {
         h2 { "What the tube does there" }
         div .stale[stale] {
-            (delivered(scene, stage, output))
+            (delivered(stage, output))
             div .charts {
                 @for chart in scene.charts() { (draw(scene, chart)) }
                 (stress(scene, stage, output))
@@ -70,15 +69,20 @@ fn unsolved(scene: &Scene) -> Markup {
 }
 
 /// The numbers at the drive that was typed, in a sentence.
-fn delivered(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
+fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
     let onset = &output.onset;
     html! {
         p .standing {
-            b { (number::computed(onset.watts, Unit::Watt)) } " in the speakers before it clips, "
+            b { (number::computed(onset.watts, Unit::Watt)) } " in the speakers at full drive, "
             (number::percent(onset.thd)) " distortion, with "
-            (number::computed(onset.drive_peak, Unit::Volt)) " peak on " (grids(stage)) "."
+            (number::computed(onset.drive_peak, Unit::Volt)) " peak on " (grids(stage)) ", where grid current starts."
+            @if let Some(clean) = &output.clean {
+                " " b { (number::computed(clean.delivered.watts, Unit::Watt)) } " at "
+                (number::percent_short(clean.delivered.thd)) " distortion, with "
+                (number::computed(clean.drive_peak, Unit::Volt)) " peak."
+            }
             @if (output.drive - 1.0).abs() > 1e-9 || output.reactive.is_some() {
-                " At " (number::percent(output.drive)) " of that drive"
+                " At " (number::percent(output.drive)) " of full drive"
                 @if let Some(Ok(found)) = &output.reactive {
                     " and " (number::given(found.hertz, Unit::Hertz)) " the load is "
                     (number::computed(found.load_ohms, Unit::Ohm)) " at "
@@ -91,8 +95,11 @@ fn delivered(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Marku
         @if let Some(Err(why)) = &output.reactive {
             p .warning { "With the speakers’ reactance nothing could be computed: " (why) "." }
         }
-        @if scene.problem(Field::Tube).is_none() && stage.stage.plate_supply.ohms == 0.0 {
+        @if stage.stage.plate_supply.ohms == 0.0 {
             p .hint { "B+ is taken as stiff: type the supply’s resistance to see it sag." }
+        }
+        @if matches!(stage.stage.bias, Bias::Cathode(_)) || stage.stage.plate_supply.ohms > 0.0 {
+            p .hint { "Drive moves the averages: cathode, screens and B+ shift, so the idle point stands off the path." }
         }
     }
 }
@@ -120,17 +127,31 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
             Burden::PeakPlateVolts => ("Peak plate voltage", Unit::Volt),
         };
         let of_screen = matches!(borne.burden, Burden::ScreenWatts | Burden::ScreenVolts);
+        let at = &output.stress;
         (!(of_screen && stage.tube.kind == Kind::Triode)).then(|| Bar {
             name: name.into(),
             value: borne.value,
             limit: borne.limit,
             measure: Measure::Si(unit),
             when: words::when(borne.drive),
+            from: borne.over_from.map_or_else(String::new, words::from_drive),
+            now: match borne.burden {
+                Burden::PlateWatts => Some(at.plate_watts),
+                Burden::ScreenWatts => Some(at.screen_watts),
+                Burden::CathodeAmps => Some(at.cathode_amps),
+                Burden::PeakPlateVolts => Some(at.peak_plate_volts),
+                Burden::PlateVolts | Burden::ScreenVolts => None,
+            },
         })
     });
+    let with = match &output.reactive {
+        Some(Ok(found)) => format!(" at {}", number::given(found.hertz, Unit::Hertz)),
+        _ => String::new(),
+    };
     let bars = Bars {
         id: "stress",
-        title: "The most that one tube bears, from idle to full overdrive".into(),
+        title: format!("The most that one tube bears{with}, from idle to full overdrive"),
+        now: format!("at {} of full drive", number::percent(output.drive)),
         bars: bars.collect(),
     };
     html! {
@@ -143,7 +164,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
                     }
                     _ => "Limits as typed. ",
                 }
-                "Full overdrive is four times the drive that clips. Without a speaker the plate peaks have no bound: the insulation breaks."
+                "Full overdrive is four times full drive. Without a speaker the plate peaks have no bound: the insulation breaks."
             }
         }
     }

@@ -31,16 +31,15 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
         },
         Caution::HotAtIdle(passed) => html! {
-            (passes(report, passed)) ", whatever the load. "
+            (at_idle(report, passed)) ", whatever the load. "
             @match passed.burden {
                 Burden::PlateVolts | Burden::PeakPlateVolts => "Lower B+, or take another tube.",
                 Burden::ScreenVolts => "Give the screens less, by a supply or a resistor of their own.",
                 _ => "Make the grid more negative or the cathode resistor larger, or lower B+.",
             }
         },
-        Caution::OverLimit(passed) => html! {
-            (passes(report, passed)) "."
-        },
+        Caution::OverLimit(passed) => over_limit(report, passed, None),
+        Caution::OverLimitWithReactance(hertz, passed) => over_limit(report, passed, Some(*hertz)),
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
         },
@@ -49,7 +48,7 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             "this is " (number::times(*ratio)) " " (wanted(report)) ": " (misfit(report, *ratio < 1.0)) "."
         },
         Caution::MoreThanSpeakersTake(power, takes) => html! {
-            (stage) " can give " (number::about(power.0, Unit::Watt)) " before clipping and more beyond, and this hookup takes "
+            (stage) " can give " (number::about(power.0, Unit::Watt)) " at full drive and more beyond, and this hookup takes "
             (number::about(takes.0, Unit::Watt)) "."
         },
         Caution::OverLineVoltage(volts, line) => html! {
@@ -95,22 +94,50 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
     }
 }
 
-/// A limit passed, in half a sentence: `each plate dissipates 13.5 W, 12 W allowed`.
-fn passes(report: &Report, passed: &Exceeded) -> Markup {
-    let (what, unit) = match passed.burden {
+/// What passes a limit and its unit: `each plate dissipates`.
+fn bears(report: &Report, burden: Burden) -> (String, Unit) {
+    let (what, unit) = match burden {
         Burden::PlateWatts => ("plate dissipates", Unit::Watt),
         Burden::ScreenWatts => ("screen dissipates", Unit::Watt),
         Burden::CathodeAmps => ("cathode carries", Unit::Ampere),
         Burden::PlateVolts | Burden::PeakPlateVolts => ("plate stands at", Unit::Volt),
         Burden::ScreenVolts => ("screen stands at", Unit::Volt),
     };
-    let which = match report.topology {
-        Topology::PushPull => "each ",
-        Topology::SingleEnded => "the ",
+    let which = match report.stage {
+        Some(Ok(ref stage)) if stage.assumed.tubes.0 > 1 => "each",
+        _ => "the",
     };
+    (format!("{which} {what}"), unit)
+}
+
+/// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W, and 12 W
+/// is allowed`.
+pub fn at_idle(report: &Report, passed: &Exceeded) -> Markup {
+    let (bears, unit) = bears(report, passed.burden);
     html! {
-        (when(passed.drive)) " " (which) (what) " " (number::computed(passed.value, unit)) ", and "
+        "at idle " (bears) " " (number::computed(passed.value, unit)) ", and "
         (number::given(passed.limit, unit)) " is allowed"
+    }
+}
+
+/// A limit passed into a load, and when: already without overdrive, or only there.
+fn over_limit(report: &Report, passed: &Exceeded, hertz: Option<f64>) -> Markup {
+    let (bears, unit) = bears(report, passed.burden);
+    let value = |value| number::computed(value, unit);
+    html! {
+        @if let Some(hertz) = hertz { "at " (number::given(hertz, Unit::Hertz)) ", " }
+        @if passed.is_up_to_full() {
+            @if passed.from < 1.0 { "already below full drive " } @else { "at full drive " }
+            (bears) " " (value(passed.up_to_full))
+            @if passed.value > passed.up_to_full { ", " (when(passed.drive)) " " (value(passed.value)) }
+        } @else {
+            "not at full drive, but " (when(passed.drive)) " " (bears) " " (value(passed.value))
+        }
+        ", and " (number::given(passed.limit, unit)) " is allowed. "
+        (match passed.burden {
+            Burden::ScreenWatts => "A larger resistor before the screen holds it back.",
+            _ => "A higher load or less B+ asks less of it.",
+        })
     }
 }
 
@@ -119,10 +146,7 @@ pub fn when(drive: f64) -> String {
     if drive == 0.0 {
         "at idle".into()
     } else if drive < 1.0 {
-        format!(
-            "at {} of the drive that clips",
-            number::percent_short(drive)
-        )
+        format!("at {} of full drive", number::percent_short(drive))
     } else if drive == 1.0 {
         "at full drive".into()
     } else if drive < 4.0 {
@@ -132,6 +156,18 @@ pub fn when(drive: f64) -> String {
         )
     } else {
         "in full overdrive".into()
+    }
+}
+
+/// From which drive on something is so.
+pub fn from_drive(drive: f64) -> String {
+    if drive == 0.0 {
+        "already at idle".into()
+    } else {
+        format!(
+            "from about {} of full drive on",
+            number::percent_short(drive)
+        )
     }
 }
 
@@ -200,8 +236,12 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::OverLineVoltage(..) => Some("more volts than the line"),
         Caution::TubeContradictsItself(_) => Some("the tube’s numbers contradict each other"),
         Caution::HotAtIdle(_) => Some("a limit is passed at idle"),
-        Caution::OverLimit(passed) if passed.drive <= 1.0 => Some("a limit of the tube is passed"),
-        Caution::OverLimit(_) => Some("a limit is passed when overdriven"),
+        Caution::OverLimit(passed) | Caution::OverLimitWithReactance(_, passed) => {
+            Some(match passed.is_up_to_full() {
+                true => "a limit of the tube is passed",
+                false => "a limit is passed when overdriven",
+            })
+        }
         Caution::LosesPower(_) => Some("power is lost"),
         Caution::Odd(_) => Some("odd operating point"),
         Caution::NotAFit(_)

@@ -179,8 +179,15 @@ pub fn stress() -> Bars {
         limit,
         measure,
         when: when.into(),
+        from: if name == "Screen dissipation" {
+            "from 70 % of full drive on".into()
+        } else {
+            String::new()
+        },
+        now: limit.map(|_| 0.5 * value),
     };
     Bars {
+        now: "at half drive".into(),
         id: "stress",
         title: "What the tube bears".into(),
         bars: vec![

@@ -14,6 +14,8 @@ const SPARE: f64 = 1.04;
 /// A group of bars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bars {
+    /// What [`Bar::now`] is.
+    pub now: String,
     /// Short name, unique on the page, of letters and hyphens.
     pub id: &'static str,
     /// Heading.
@@ -35,6 +37,10 @@ pub struct Bar {
     pub measure: Measure,
     /// When the value arises: `at full power`.
     pub when: String,
+    /// From when on the limit is passed, if it is: `from 70 % of full drive on`.
+    pub from: String,
+    /// The value at the drive that was typed.
+    pub now: Option<f64>,
 }
 
 impl Bar {
@@ -81,7 +87,8 @@ pub fn bars(bars: &Bars, open: bool) -> Markup {
                         span { (bar.name) @if !bar.when.is_empty() { span .muted { ", " (bar.when) } } }
                         b { (bar.measure.say(bar.value)) }
                         @if let Some(share) = bar.share() { (drawing(bars.id, at, share, limit)) }
-                        em { (bar.verdict()) }
+                        em { (bar.verdict()) @if !bar.from.is_empty() { ", " (bar.from) } }
+                        @if let Some(now) = bar.now { em .now { (bars.now) ": " (bar.measure.say(now)) } }
                     }
                 }
             }
@@ -109,7 +116,7 @@ fn drawing(id: &str, at: usize, share: f64, limit: f64) -> Markup {
 fn numbers(bars: &Bars) -> Markup {
     html! {
         table .numbers {
-            thead { tr { th scope="col" { "what" } th scope="col" { "value" } th scope="col" { "limit" } th scope="col" { "share" } } }
+            thead { tr { th scope="col" { "what" } th scope="col" { "value" } th scope="col" { "limit" } th scope="col" { "share" } th scope="col" { (bars.now) } } }
             tbody {
                 @for bar in &bars.bars {
                     tr {
@@ -117,6 +124,7 @@ fn numbers(bars: &Bars) -> Markup {
                         td { (bar.measure.say(bar.value)) }
                         td { (bar.limit.map_or("–".into(), |limit| bar.measure.given(limit))) }
                         td { (bar.share().map_or("–".into(), |share| Measure::Percent.say(share))) }
+                        td { (bar.now.map_or("–".into(), |now| bar.measure.say(now))) }
                     }
                 }
             }

@@ -59,6 +59,9 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
         })
         ", " (number::computed(stage.idle.plate_amps, Unit::Ampere)) " and "
         (number::computed(stage.idle.plate_watts, Unit::Watt)) " each at idle"
+        @if let Some((volts, Why::ScreenLimit | Why::Published)) = assumed.screen {
+            ", screens at " (number::given(volts, Unit::Volt))
+        }
     }
 }
 
@@ -137,7 +140,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             StageText::UnlikeDrive => percent(typed.unlike[1]),
             StageText::UnlikeTurns => percent(typed.unlike[2]),
             StageText::Drive => html! {
-                (number::percent(typed.drive.unwrap_or(1.0))) " of the drive at which it clips"
+                (number::percent(typed.drive.unwrap_or(1.0))) " of full drive, at which grid current starts"
             },
             StageText::Frequency => match typed.frequency {
                 Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) ", generic speakers" },

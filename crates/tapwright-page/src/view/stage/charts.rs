@@ -92,9 +92,13 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let closed = matches!(output.reactive, Some(Ok(_)));
     let grids: Vec<f64> = output.load_line.iter().map(|at| at.grid_volts).collect();
     let lowest_grid = grids.iter().copied().fold(-1.0, f64::min);
+    let path_name = match &output.reactive {
+        Some(Ok(found)) => format!("path at {}", number::given(found.hertz, Unit::Hertz)),
+        _ => "load line".into(),
+    };
     curves.push(Curve {
         closed,
-        ..curve("load line".into(), CurveStyle::Main, line, true)
+        ..curve(path_name, CurveStyle::Main, line, true)
     });
     let each = match stage.stage.topology {
         Topology::PushPull => "Each tube along the load",
@@ -119,7 +123,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
         curves,
         areas,
         marks: vec![Mark {
-            name: operating,
+            name: format!("idle {operating}"),
             at: (idle.plate_volts, idle.plate_amps),
         }],
         ticks: Vec::new(),
@@ -162,7 +166,7 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         id: "power",
         title: "Power and distortion against load".into(),
         summary: format!(
-            "Power before clipping and its distortion for loads from {} to {}; the target is {}.",
+            "Power at full drive and its distortion for loads from {} to {}; the target is {}.",
             words::ohms(Ohms(least)),
             words::ohms(Ohms(most)),
             words::rated(stage.target)
@@ -232,7 +236,7 @@ fn wave(output: &ChosenOutput) -> Chart {
     Chart {
         id: "wave",
         title: format!(
-            "The wave at the speakers, at {} of the drive that clips",
+            "The wave at the speakers, at {} of full drive",
             number::percent(output.drive)
         ),
         summary: format!(
