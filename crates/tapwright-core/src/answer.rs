@@ -11,7 +11,8 @@ use crate::setup::Topology;
 use crate::stage::idle::Condition;
 use crate::stage::stress::Exceeded;
 use crate::transformer::Secondary;
-use crate::units::{Amps, Decibels, Volts, Watts};
+use crate::units::{Amps, Decibels, Ohms, Volts, Watts};
+use crate::unmarked::findings::Findings;
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -38,6 +39,16 @@ pub enum Reason {
 pub enum Caution {
     /// The numbers typed for the person's own tube contradict each other; how.
     TubeContradictsItself(String),
+    /// The readings of a transformer without marking leave something open, or contradict each
+    /// other.
+    ReadingsUnsure,
+    /// Push-pull with a measured primary on which no centre tap was found.
+    NoCentreTap,
+    /// Within the uncertainty of the readings (first to second) the verdict is worse.
+    RatioUnsure(Ohms, Ohms),
+    /// Leads of a measured transformer that are not in use, with how many times the plate's
+    /// swing they may carry.
+    UnusedLeads(Vec<(String, f64)>),
     /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
     /// A line transformer behind a single-ended stage: its core has no gap, and the
@@ -158,6 +169,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         .own
         .as_ref()
         .and_then(|own| own.contradiction.clone());
+    cautions.extend(measured(report));
     cautions.extend(contradiction.map(Caution::TubeContradictsItself));
     if let Some(stage) = stage {
         cautions.extend(worst_first(&stage.idle_exceeds).map(Caution::HotAtIdle));
@@ -190,6 +202,11 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         cautions.push(Caution::LosesPower(output.against_target));
     }
     cautions.extend(worst_first(&by_overdrive).map(Caution::OverLimit));
+    if let Some((low, high)) = connection.range()
+        && connection.worst_verdict() > connection.verdict
+    {
+        cautions.push(Caution::RatioUnsure(low, high));
+    }
     if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
         cautions.push(Caution::MayFallTo(
             connection.lowest_reflected.0 / connection.load.target.0,
@@ -208,6 +225,18 @@ fn worst_first(passed: &[Exceeded]) -> impl Iterator<Item = Exceeded> {
         passed[b].over().total_cmp(&passed[a].over())
     });
     order.into_iter().map(|at| passed[at])
+}
+
+/// What to beware of with a transformer that was measured.
+fn measured(report: &Report) -> impl Iterator<Item = Caution> {
+    let findings = report.unmarked.as_ref();
+    let unsure = findings.is_some_and(Findings::is_unsure);
+    let push_pull = report.topology == Topology::PushPull;
+    let no_tap = push_pull && findings.is_some_and(|findings| findings.centre_tap.is_none());
+    let unsure = unsure.then_some(Caution::ReadingsUnsure);
+    unsure
+        .into_iter()
+        .chain(no_tap.then_some(Caution::NoCentreTap))
 }
 
 /// What the stage's power is too much for: the speakers, a line transformer. The published
@@ -239,7 +268,10 @@ fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
         return Vec::new();
     };
     let mut cautions = Vec::new();
-    if let Some(used) = transformer.leads.get(connection.choice.lead) {
+    if let Some(findings) = &report.unmarked {
+        let unused = findings.unused(connection.choice.lead);
+        cautions.extend((!unused.is_empty()).then_some(Caution::UnusedLeads(unused)));
+    } else if let Some(used) = transformer.leads.get(connection.choice.lead) {
         let leads: Vec<_> = (transformer.leads.iter().enumerate())
             .filter(|(at, _)| *at != connection.choice.lead)
             .map(|(at, lead)| (at, (lead.rated.0 / used.rated.0).sqrt()))

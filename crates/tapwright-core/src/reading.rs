@@ -9,9 +9,11 @@ use crate::setup::{Field, Marking, Setup};
 use crate::speaker::{self, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
+use crate::unmarked::findings::Findings;
 
 mod own;
 mod stage;
+mod unmarked;
 
 pub use own::{Fitted, FittedValue, OwnReading};
 pub use stage::StageReading;
@@ -61,6 +63,8 @@ pub struct Reading {
     pub line: Option<Volts>,
     /// Secondary taps.
     pub taps: Option<Vec<Tap>>,
+    /// What the readings of a transformer without marking tell, when it is one.
+    pub unmarked: Option<Findings>,
     /// The target load as typed.
     pub target: Option<Ohms>,
     /// The supply voltage.
@@ -89,9 +93,16 @@ impl Reading {
             setup,
             problems: Vec::new(),
         };
+        let unmarked = (setup.marking == Marking::Measured).then(|| unmarked::read(&mut reader));
+        let measured = unmarked.as_ref().and_then(Findings::transformer);
         let (line, leads) = match setup.marking {
             Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
             Marking::Line => reader.line_transformer(),
+            Marking::Measured => (None, measured.as_ref().map(|(leads, _)| leads.clone())),
+        };
+        let taps = match setup.marking {
+            Marking::Measured => measured.map(|(_, taps)| taps),
+            _ => reader.field(Field::Taps, transformer::read_taps),
         };
         if !is_own(setup) {
             reader.field(Field::Tube, published::known);
@@ -100,7 +111,8 @@ impl Reading {
         Self {
             leads,
             line,
-            taps: reader.field(Field::Taps, transformer::read_taps),
+            taps,
+            unmarked,
             target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
             stage,

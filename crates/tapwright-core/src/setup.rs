@@ -7,7 +7,10 @@ use serde::{Deserialize, Serialize};
 
 mod choice;
 mod field;
+// First: its macro declares the others' texts.
+#[macro_use]
 mod stage;
+mod unmarked;
 
 pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
@@ -16,6 +19,7 @@ pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
 };
+pub use unmarked::{LumpEntry, LumpText, OhmsEntry, OhmsText, Unmarked, VoltsEntry, VoltsText};
 
 /// How the primary is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -26,11 +30,13 @@ pub enum Marking {
     Impedance,
     /// A line voltage and power taps in watts.
     Line,
+    /// Not at all: it is measured.
+    Measured,
 }
 
 impl Marking {
-    /// Both ways.
-    pub const ALL: [Self; 2] = [Self::Impedance, Self::Line];
+    /// Every way.
+    pub const ALL: [Self; 3] = [Self::Impedance, Self::Line, Self::Measured];
 
     /// The word for it, in a link and in a form.
     ///
@@ -41,6 +47,7 @@ impl Marking {
         match self {
             Self::Impedance => "impedance",
             Self::Line => "line",
+            Self::Measured => "measured",
         }
     }
 
@@ -138,8 +145,7 @@ pub struct Setup {
     pub name: String,
     /// Single-ended or push-pull.
     pub topology: Topology,
-    /// Which of the two ways of marking the primary is in use. The texts of the
-    /// other are kept.
+    /// Which way of marking the primary is in use. The texts of the others are kept.
     pub marking: Marking,
     /// Primary leads with rated impedances.
     pub primary: String,
@@ -149,6 +155,8 @@ pub struct Setup {
     pub line_taps: String,
     /// Secondary taps with rated impedances.
     pub taps: String,
+    /// The readings, when nothing is stamped on it.
+    pub unmarked: Unmarked,
     /// Tube type, for the published load.
     pub tube: String,
     /// Supply voltage, to find the published load nearest to it.
@@ -181,6 +189,7 @@ impl Default for Setup {
             line_volts: "100".into(),
             line_taps: String::new(),
             taps: String::new(),
+            unmarked: Unmarked::default(),
             tube: String::new(),
             supply: String::new(),
             target: String::new(),

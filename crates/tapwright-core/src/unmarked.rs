@@ -5,8 +5,11 @@
 //! the order in which they were named.
 
 pub mod danger;
+pub mod findings;
+pub mod guess;
 pub mod line;
 pub mod meter;
+pub mod names;
 pub mod ratios;
 pub mod windings;
 

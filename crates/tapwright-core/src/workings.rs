@@ -10,6 +10,7 @@ use crate::working::{Input, Working};
 mod curve;
 pub(crate) mod solved;
 pub(crate) mod stage;
+mod unmarked;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
 const RATINGS_AS_TURNS: &str =
@@ -26,12 +27,19 @@ pub(crate) fn of(report: &Report, connection: usize) -> Vec<Working> {
     let lead = transformer.leads.get(connection.choice.lead);
     let mut workings = Vec::new();
     workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));
-    workings.extend(tap_pair(transformer, connection.choice.secondary));
-    workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
+    if let Some(findings) = &report.unmarked {
+        workings.extend(unmarked::ratio(findings, connection));
+    } else {
+        workings.extend(tap_pair(transformer, connection.choice.secondary));
+        workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
+    }
     if let Some(hookup) = hookup {
         join(&hookup.speakers, &mut workings);
     }
-    workings.extend(loads(report, connection));
+    let [reflected, rest @ ..] = loads(report, connection);
+    workings.push(reflected);
+    workings.extend(unmarked::range(connection));
+    workings.extend(rest);
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);
     }
@@ -154,6 +162,7 @@ fn join(hookup: &Hookup, workings: &mut Vec<Working>) {
 fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
     let reflected = connection.load.reflected.0;
     let target = connection.load.target.0;
+    let low = connection.range().map(|(low, _)| low.0);
     [
         Working {
             quantity: "Reflected load",
@@ -176,7 +185,11 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
         Working {
             quantity: "Reflected load at the least",
             symbol: "Z′_min",
-            formula: "k × Z′",
+            formula: if low.is_some() {
+                "k × Z′_low"
+            } else {
+                "k × Z′"
+            },
             inputs: vec![
                 input(
                     "k",
@@ -184,7 +197,10 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
                     Unit::One,
                     "lowest share of a rated impedance",
                 ),
-                input("Z′", reflected, Unit::Ohm, "reflected load"),
+                match low {
+                    Some(low) => input("Z′_low", low, Unit::Ohm, "reflected load, lower end"),
+                    None => input("Z′", reflected, Unit::Ohm, "reflected load"),
+                },
             ],
             result: connection.lowest_reflected.0,
             unit: Unit::Ohm,
@@ -197,7 +213,7 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
             formula: "Z′ / Z_t",
             inputs: vec![
                 input("Z′", reflected, Unit::Ohm, "reflected load"),
-                input("Z_t", target, Unit::Ohm, target_meaning(&report.target)),
+                input("Z_t", target, Unit::Ohm, target_meaning(report)),
             ],
             result: connection.ratio,
             unit: Unit::One,
@@ -223,8 +239,11 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
     ]
 }
 
-fn target_meaning(target: &Target) -> &'static str {
-    match target {
+fn target_meaning(report: &Report) -> &'static str {
+    match report.target {
+        Target::AsRated if report.unmarked.is_some() => {
+            "the lead's guessed rating, as no target is known"
+        }
         Target::Typed(_) => "target load, as typed",
         Target::Published(_) => "target load, published for the tube",
         Target::Computed(_) => "target load, computed: most power at little distortion",

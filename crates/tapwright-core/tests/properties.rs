@@ -56,6 +56,7 @@ fn transformer() -> impl Strategy<Value = Transformer> {
                 name: String::new(),
                 rated: Ohms(rated),
                 power_tap: None,
+                guessed: false,
             })
             .collect(),
         taps: taps
@@ -63,6 +64,7 @@ fn transformer() -> impl Strategy<Value = Transformer> {
             .map(|rated| Tap {
                 name: String::new(),
                 rated: Ohms(rated),
+                guessed: false,
             })
             .collect(),
         line: None,
@@ -172,6 +174,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                         only,
                     },
                     unknown,
+                    ..Setup::default()
                 };
                 let stage = StageText::ALL.iter().copied().map(Field::Stage);
                 let own = OwnText::ALL.iter().copied().map(Field::Own);

@@ -3,8 +3,9 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, Field, HookupEntry, Marking, OwnKind, OwnText, PointEntry, PointText, Screens,
-    Selection, Setup, SortBy, StageText, Topology,
+    Choice, Field, HookupEntry, LumpText, Marking, OhmsEntry, OhmsText, OwnKind, OwnText,
+    PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology, VoltsEntry,
+    VoltsText,
 };
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
@@ -25,6 +26,21 @@ fn limits() -> Vec<Named> {
 fn point(at: usize) -> Vec<Named> {
     let named = |text: &PointText| (text.key(), Field::Point(at, *text));
     PointText::ALL.iter().map(named).collect()
+}
+
+fn lump() -> Vec<Named> {
+    let named = |text: &LumpText| (text.key(), Field::Lump(*text));
+    LumpText::ALL.iter().map(named).collect()
+}
+
+fn ohms(at: usize) -> Vec<Named> {
+    let named = |text: &OhmsText| (text.key(), Field::Ohms(at, *text));
+    OhmsText::ALL.iter().map(named).collect()
+}
+
+fn volts(at: usize) -> Vec<Named> {
+    let named = |text: &VoltsText| (text.key(), Field::Volts(at, *text));
+    VoltsText::ALL.iter().map(named).collect()
 }
 
 fn hookup(at: usize) -> Vec<Named> {
@@ -53,24 +69,22 @@ fn json(setup: &Setup) -> String {
         out.push(':');
         text(&mut out, word);
     }
-    out.push_str(",\"stage\":{");
+    out.push_str(",\"unmarked\":{\"lump\":{");
+    texts(&mut out, setup, &lump());
+    out.push_str("},\"ohms\":");
+    rows(&mut out, setup, setup.unmarked.ohms.len(), ohms);
+    out.push_str(",\"volts\":");
+    rows(&mut out, setup, setup.unmarked.volts.len(), volts);
+    out.push_str("},\"stage\":{");
     texts(&mut out, setup, &stage());
     out.push_str("},\"own\":{\"kind\":");
     text(&mut out, setup.own.kind.word());
     out.push_str(",\"limits\":{");
     texts(&mut out, setup, &limits());
     out.push_str("},\"points\":");
-    list(&mut out, setup.own.points.len(), |out, at| {
-        out.push('{');
-        texts(out, setup, &point(at));
-        out.push('}');
-    });
+    rows(&mut out, setup, setup.own.points.len(), point);
     out.push_str("},\"hookups\":");
-    list(&mut out, setup.hookups.len(), |out, at| {
-        out.push('{');
-        texts(out, setup, &hookup(at));
-        out.push('}');
-    });
+    rows(&mut out, setup, setup.hookups.len(), hookup);
     out.push_str(",\"selected\":");
     match setup.selected {
         None => out.push_str("null"),
@@ -124,6 +138,15 @@ fn list(out: &mut String, count: usize, item: impl Fn(&mut String, usize)) {
     out.push(']');
 }
 
+/// A list of objects of texts.
+fn rows(out: &mut String, setup: &Setup, count: usize, fields: fn(usize) -> Vec<Named>) {
+    list(out, count, |out, at| {
+        out.push('{');
+        texts(out, setup, &fields(at));
+        out.push('}');
+    });
+}
+
 /// A text in quotes (RFC 8259, 7).
 fn text(out: &mut String, typed: &str) {
     out.push('"');
@@ -150,6 +173,19 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
     word(value, "topology", Topology::read, &mut setup.topology)?;
     word(value, "marking", Marking::read, &mut setup.marking)?;
     word(value, "screens", Screens::read, &mut setup.screens)?;
+    if let Some(unmarked) = get(value, "unmarked") {
+        if let Some(object) = get(&unmarked, "lump") {
+            read_texts(&mut setup, &object, &lump())?;
+        }
+        for (at, object) in items(&unmarked, "ohms")?.into_iter().flatten().enumerate() {
+            setup.unmarked.ohms.push(OhmsEntry::default());
+            read_texts(&mut setup, &object, &ohms(at))?;
+        }
+        for (at, object) in items(&unmarked, "volts")?.into_iter().flatten().enumerate() {
+            setup.unmarked.volts.push(VoltsEntry::default());
+            read_texts(&mut setup, &object, &volts(at))?;
+        }
+    }
     if let Some(object) = get(value, "stage") {
         read_texts(&mut setup, &object, &stage())?;
     }

@@ -3,7 +3,7 @@
 export interface Setup {
   name: string;
   topology: "push-pull" | "single-ended";
-  marking: "impedance" | "line";
+  marking: "impedance" | "line" | "measured";
   /** Primary leads in ohms: "brown 8k, blue 10k". */
   primary: string;
   line_volts: string;
@@ -11,6 +11,8 @@ export interface Setup {
   line_taps: string;
   /** Secondary taps in ohms. */
   taps: string;
+  /** The readings, in use while `marking` is "measured". */
+  unmarked: Unmarked;
   tube: string;
   /** Supply in volts. */
   supply: string;
@@ -23,6 +25,15 @@ export interface Setup {
   selected: null | { hookup: number } | { connection: Choice };
   shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   unknown: string[];
+}
+
+/** Readings of a transformer without marking, as typed. Two leads as "red-blue". */
+export interface Unmarked {
+  lump: { leads: string; ohmmeter: string; voltmeter: string; primary_is: string; common: string };
+  /** `ohms` is a resistance, or "open". */
+  ohms: { pair: string; ohms: string }[];
+  /** An empty `fed` means: as in the row above. */
+  volts: { fed: string; fed_volts: string; pair: string; volts: string; joined: string }[];
 }
 
 /** The rest of the output stage as typed; volts, ohms, percent, hertz. */
@@ -51,7 +62,8 @@ export type Verdict = "fits" | "usable" | "avoid";
 
 /** Loads in ohms, loss in decibels. */
 export interface Connection extends Choice {
-  turns_ratio: number; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
+  /** Standard uncertainty of the turns ratio over it, where it was measured. */
+  turns_ratio: number; uncertainty: number | null; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict; lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }
@@ -137,9 +149,12 @@ export interface Report {
   problems: { field: string; why: string; example: string }[];
   missing: ("primary" | "taps" | "speakers")[];
   topology: "push-pull" | "single-ended";
+  /** What the readings tell, when the transformer is measured. */
+  unmarked: null | unknown;
   transformer: null | {
-    leads: { name: string; rated: number; power_tap: number | null }[];
-    taps: { name: string; rated: number }[];
+    /** A guessed rating is the scale of turns that were measured. */
+    leads: { name: string; rated: number; power_tap: number | null; guessed: boolean }[];
+    taps: { name: string; rated: number; guessed: boolean }[];
     line: number | null;
   };
   line: number | null;

@@ -48,6 +48,7 @@ fn a_set_up_is_the_object_that_serde_makes_of_it() {
         "v=1",
         "v=1&name=%22quoted%22%20%5C%20%01%20%F0%9F%8E%B8&stage=single-ended&marking=line&power=5&taps=8&hookup=a:8@3&hookup=4&selected=2&colour=red",
         "v=1&tube=own&own=triode&own_plate_watts=12&point=250,,-8,9&point=,,,,,,,20&screens=taps&grid=-8&drive=150&selected=1,1-3,2&view=list&sort=watts&only=2",
+        "v=1&marking=measured&leads=1,2,3&common=2&voltmeter=1%25&ohms=1-2,318&ohms=,open&volts=1-2,6.3&volts=,,2-3,0.2,1-3",
     ] {
         let setup = tapwright_core::link::parse(link).setup;
         let object = parse(link).expect("an object");

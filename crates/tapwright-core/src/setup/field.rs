@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::Setup;
 use super::stage::{OwnText, PointText, StageText};
+use super::unmarked::{LumpText, OhmsText, VoltsText};
 
 /// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -24,6 +25,12 @@ pub enum Field {
     Supply,
     /// Target load.
     Target,
+    /// A text about a transformer without marking.
+    Lump(LumpText),
+    /// A reading of the ohmmeter, by its place from 0.
+    Ohms(usize, OhmsText),
+    /// A reading of the voltmeter, by its place from 0.
+    Volts(usize, VoltsText),
     /// A text of the output stage.
     Stage(StageText),
     /// A limit of the person's own tube.
@@ -65,6 +72,9 @@ impl Field {
         if let Some(text) = StageText::from_key(key) {
             return Some(Self::Stage(text));
         }
+        if let Some(text) = LumpText::from_key(key) {
+            return Some(Self::Lump(text));
+        }
         if let Some(text) = OwnText::from_key(key) {
             return Some(Self::Own(text));
         }
@@ -72,6 +82,8 @@ impl Field {
         let (place, part) = rest.split_once('.')?;
         let at = place.parse::<usize>().ok()?.checked_sub(1)?;
         match (list, part) {
+            ("ohms", part) => OhmsText::from_key(part).map(|part| Self::Ohms(at, part)),
+            ("volts", part) => VoltsText::from_key(part).map(|part| Self::Volts(at, part)),
             ("point", part) => PointText::from_key(part).map(|part| Self::Point(at, part)),
             ("hookup", "name") => Some(Self::HookupName(at)),
             ("hookup", "speakers") => Some(Self::HookupSpeakers(at)),
@@ -85,6 +97,9 @@ impl Field {
 impl std::fmt::Display for Field {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            Self::Lump(text) => f.write_str(text.key()),
+            Self::Ohms(at, part) => write!(f, "ohms.{}.{}", at + 1, part.key()),
+            Self::Volts(at, part) => write!(f, "volts.{}.{}", at + 1, part.key()),
             Self::Stage(text) => f.write_str(text.key()),
             Self::Own(text) => f.write_str(text.key()),
             Self::Point(at, part) => write!(f, "point.{}.{}", at + 1, part.key()),
@@ -126,6 +141,9 @@ impl Setup {
             Field::Tube => &self.tube,
             Field::Supply => &self.supply,
             Field::Target => &self.target,
+            Field::Lump(text) => self.unmarked.lump.text(text),
+            Field::Ohms(at, part) => self.unmarked.ohms.get(at)?.text(part),
+            Field::Volts(at, part) => self.unmarked.volts.get(at)?.text(part),
             Field::Stage(text) => self.stage.text(text),
             Field::Own(text) => self.own.limits.text(text),
             Field::Point(at, part) => self.own.points.get(at)?.text(part),
@@ -153,6 +171,9 @@ impl Setup {
             Field::Tube => &mut self.tube,
             Field::Supply => &mut self.supply,
             Field::Target => &mut self.target,
+            Field::Lump(text) => self.unmarked.lump.text_mut(text),
+            Field::Ohms(at, part) => self.unmarked.ohms.get_mut(at)?.text_mut(part),
+            Field::Volts(at, part) => self.unmarked.volts.get_mut(at)?.text_mut(part),
             Field::Stage(text) => self.stage.text_mut(text),
             Field::Own(text) => self.own.limits.text_mut(text),
             Field::Point(at, part) => self.own.points.get_mut(at)?.text_mut(part),
@@ -173,11 +194,20 @@ mod tests {
         let own = OwnText::ALL.iter().copied().map(Field::Own);
         let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
         let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
-        let fields = fixed.chain(stage).chain(own).chain(points).chain([
-            Field::HookupName(0),
-            Field::HookupSpeakers(3),
-            Field::HookupRating(11),
-        ]);
+        let lump = LumpText::ALL.iter().copied().map(Field::Lump);
+        let ohms = OhmsText::ALL.iter().map(|part| Field::Ohms(1, *part));
+        let volts = VoltsText::ALL.iter().map(|part| Field::Volts(4, *part));
+        let measured = lump.chain(ohms).chain(volts);
+        let fields = fixed
+            .chain(stage)
+            .chain(own)
+            .chain(points)
+            .chain(measured)
+            .chain([
+                Field::HookupName(0),
+                Field::HookupSpeakers(3),
+                Field::HookupRating(11),
+            ]);
         for field in fields {
             assert_eq!(Field::from_key(&field.to_string()), Some(field));
         }

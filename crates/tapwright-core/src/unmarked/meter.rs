@@ -85,7 +85,8 @@ impl Accuracy {
             let lower = part.to_ascii_lowercase();
             let counts = ["counts", "count", "digits", "digit", "dgt", "d"]
                 .iter()
-                .find_map(|word| lower.strip_suffix(word));
+                .find_map(|word| lower.strip_suffix(word))
+                .filter(|rest| rest.trim().ends_with(|c: char| c.is_ascii_digit()));
             if part.contains('%') || lower.contains("percent") {
                 let share = lower
                     .replace("of the reading", "")

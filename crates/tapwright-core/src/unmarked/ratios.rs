@@ -25,7 +25,7 @@ pub const COVERAGE_95: f64 = 1.96;
 const UNKNOWN: f64 = 0.5;
 
 /// What no reading settles is held at its first guess, on the logarithm, this loosely.
-const OPEN: f64 = 100.0;
+const OPEN: f64 = 1e3;
 
 /// Combinations of orders and phases that are tried.
 const MOST_SHAPES: usize = 32;
@@ -314,7 +314,8 @@ fn cost(model: &Model, readings: &[Voltage], at: &[f64], start: &[f64], log: boo
         .iter()
         .zip(start)
         .map(|(at, start)| ((at - start) / OPEN).powi(2));
-    let cost = equations.map(|(left, _)| left * left).sum::<f64>() + held.sum::<f64>();
+    let anchor = (at[model.anchor()] - start[model.anchor()]).powi(2);
+    let cost = equations.map(|(left, _)| left * left).sum::<f64>() + held.sum::<f64>() + anchor;
     if cost.is_finite() {
         cost
     } else {
@@ -333,6 +334,11 @@ fn linearise(
     for (unknown, (at, start)) in at.iter().zip(start).enumerate() {
         normal.hold(unknown, start - at, OPEN);
     }
+    // Only products of turns and volts per turn show. One of the latter is held where it
+    // started: what follows is the same, and no digits are lost in differences.
+    let mut anchor = vec![0.0; model.anchor() + 1];
+    anchor[model.anchor()] = 1.0;
+    normal.add(&anchor, start[model.anchor()] - at[model.anchor()]);
     for reading in readings {
         if let Some((left, slopes)) = equation(model, reading, at, log) {
             normal.add(&slopes, left);

@@ -234,18 +234,17 @@ impl Finder<'_> {
             self.contradictions.push(Contradiction::DoNotAddUp(named));
         }
         sound &= self.no_open_inside(group, &resistances);
+        // Either way round is one order: the end that was named first comes first.
+        for order in &mut found.possible {
+            if order.first() > order.last() {
+                order.reverse();
+            }
+        }
         let order = found.possible.first().cloned().unwrap_or_default();
         if !found.is_settled() && group.len() > 2 {
             self.ask_for_order(&found, &resistances);
         }
-        let ends = |order: &Vec<Lead>| {
-            let ends = (order.first().copied(), order.last().copied());
-            if ends.0 < ends.1 {
-                ends
-            } else {
-                (ends.1, ends.0)
-            }
-        };
+        let ends = |order: &Vec<Lead>| (order.first().copied(), order.last().copied());
         let ends_known = sound
             && tied
             && found.complete
@@ -331,7 +330,8 @@ impl Finder<'_> {
                     .last()
                     .zip(values.first())
                     .map_or(0.0, |(l, f)| l - f);
-                let known = (lengths.iter()).any(|d| same(d.ends, (*a, *b)));
+                let mut all = lengths.iter().chain(self.sessions.iter().flatten());
+                let known = all.any(|d| same(d.ends, (*a, *b)));
                 let rank = (if known { 0 } else { 1 + steps }, spread);
                 if best.is_none_or(|(s, w, ..)| rank.0 > s || rank.0 == s && rank.1 > w) {
                     best = Some((rank.0, rank.1, (*a, *b), known));

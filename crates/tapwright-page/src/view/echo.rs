@@ -9,8 +9,10 @@ use super::{Region, Scene, region};
 use crate::{number, words};
 
 mod stage;
+mod unmarked;
 
 pub(super) use stage::fields as stage_fields;
+pub(super) use unmarked::{fields as unmarked_fields, next as next_reading};
 
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
@@ -23,7 +25,8 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
     let fields = (scene.primary_fields().iter().copied())
         .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
         .chain(hookups)
-        .chain(stage::fields(scene));
+        .chain(stage::fields(scene))
+        .chain(unmarked::fields(scene));
     let mut echoes = Vec::new();
     for field in fields {
         let id = echo_id(field);
@@ -37,6 +40,9 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
             stage::in_brief as fn(&Scene) -> Markup,
         ),
         ("echo-own", stage::own),
+        ("echo-windings", unmarked::windings),
+        ("echo-turns", unmarked::turns),
+        ("echo-which", unmarked::which),
     ] {
         if wanted(id) {
             echoes.push(region(id, view(scene)));
@@ -133,6 +139,7 @@ fn understood(scene: &Scene, field: Field) -> Markup {
             None => html! {},
         },
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
+        Field::Lump(_) | Field::Ohms(..) | Field::Volts(..) => unmarked::understood(scene, field),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
         _ => html! {},

@@ -8,7 +8,7 @@ use tapwright_core::stage::idle::Condition;
 use tapwright_core::stage::stress::{Burden, Exceeded};
 use tapwright_core::units::Unit;
 
-use super::{in_a_row, lead, lead_noun, stage, tap, verb};
+use super::{in_a_row, lead, lead_noun, ohms, stage, tap, verb};
 use crate::number;
 
 /// A caution in one sentence.
@@ -29,6 +29,23 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
         },
         Caution::TubeContradictsItself(how) => html! {
             "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
+        },
+        Caution::ReadingsUnsure => html! {
+            "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
+        },
+        Caution::NoCentreTap => html! {
+            "no centre tap was found on the primary, and push-pull needs one to feed B+."
+        },
+        Caution::RatioUnsure(low, high) => html! {
+            "as far as the readings go, the load is " (ohms(*low)) " to " (ohms(*high))
+            ": a finer meter, or more readings, would make sure of the verdict."
+        },
+        Caution::UnusedLeads(leads) => html! {
+            "insulate the unused "
+            (in_a_row(&leads.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>()))
+            " of the primary: up to "
+            (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
+            " the swing of the plate, on top of B+."
         },
         Caution::HotAtIdle(passed) => html! {
             (at_idle(report, passed)) ", whatever the load. "
@@ -243,9 +260,13 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
             })
         }
         Caution::LosesPower(_) => Some("power is lost"),
+        Caution::ReadingsUnsure => Some("the readings are not settled"),
+        Caution::NoCentreTap => Some("no centre tap"),
+        Caution::RatioUnsure(..) => Some("the ratio is not sure enough"),
         Caution::Odd(_) => Some("odd operating point"),
         Caution::NotAFit(_)
         | Caution::UnusedPrimaryLeads(_)
+        | Caution::UnusedLeads(_)
         | Caution::UnusedTaps(_)
         | Caution::NeverWithoutLoad => None,
     }

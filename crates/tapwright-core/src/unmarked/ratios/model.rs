@@ -116,6 +116,11 @@ impl Model {
         }
     }
 
+    /// The unknown that is held: the volts per turn of the first test.
+    pub fn anchor(&self) -> usize {
+        self.tests
+    }
+
     /// First guesses: turns as resistances suggest, volts per turn from each test's first
     /// plain reading.
     pub fn start(&self, readings: &[Voltage]) -> Vec<f64> {
