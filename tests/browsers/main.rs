@@ -14,6 +14,7 @@ mod charts;
 mod network;
 mod setup;
 mod trouble;
+mod unmarked;
 mod weight;
 
 /// What a test returns: the error is what failed.
@@ -23,7 +24,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 15] = [
+const EVERYWHERE: [Check; 16] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -50,6 +51,10 @@ const EVERYWHERE: [Check; 15] = [
     (
         "trouble::strange_values_are_refused",
         trouble::strange_values,
+    ),
+    (
+        "unmarked::from_six_leads_to_an_answer",
+        unmarked::from_six_leads,
     ),
 ];
 

@@ -144,13 +144,18 @@ export interface Working {
   result: number; unit: string; source: string; note: string;
 }
 
+/** One thing that readings tell: "primary", "turns", "danger", "ask-volts" and so on. */
+export interface Fact {
+  what: string; leads: string[]; value: number | null; uncertainty: number | null; row: number | null;
+}
+
 /** Everything computed; `connection` and `answers[].connection` are places in `connections`. */
 export interface Report {
   problems: { field: string; why: string; example: string }[];
   missing: ("primary" | "taps" | "speakers")[];
   topology: "push-pull" | "single-ended";
   /** What the readings tell, when the transformer is measured. */
-  unmarked: null | unknown;
+  unmarked: null | Fact[];
   transformer: null | {
     /** A guessed rating is the scale of turns that were measured. */
     leads: { name: string; rated: number; power_tap: number | null; guessed: boolean }[];

@@ -329,7 +329,10 @@ impl Rows<'_, '_> {
 }
 
 fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Measured>, Complaint> {
-    if OPEN.contains(&text.trim().to_lowercase().as_str()) {
+    if OPEN
+        .iter()
+        .any(|word| word.eq_ignore_ascii_case(text.trim()))
+    {
         return Ok(None);
     }
     meter::read(text, &OHMS, accuracy).map(Some)

@@ -1,10 +1,9 @@
 //! What a test would put on the other leads, said before it is made.
 
-use serde::Serialize;
-
 use super::ratios::{COVERAGE_95, Fit};
 use super::windings::Winding;
 use super::{Lead, Pair};
+use crate::order;
 use crate::units::Volts;
 
 /// Above this a voltage that can be touched is hazardous live: 30 V rms, 42.4 V peak (IEC
@@ -16,7 +15,7 @@ pub const HAZARDOUS: Volts = Volts(30.0);
 const GUESS_WITHIN: f64 = 2.0;
 
 /// Two leads that a test would put a hazardous voltage between.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Danger {
     /// The leads.
     pub pair: Pair,
@@ -44,7 +43,7 @@ pub struct Danger {
 /// assert!((live[0].volts.0 - 167.0).abs() < 1.0 && live[0].guessed);
 /// ```
 pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> Vec<Danger> {
-    let mut dangers: Vec<Danger> = (windings.iter())
+    let dangers: Vec<Danger> = (windings.iter())
         .filter_map(|winding| {
             let ends = (*winding.leads.first()?, *winding.leads.last()?);
             let (expected, most, guessed) = step_up(windings, fit, ends, fed)?;
@@ -55,8 +54,7 @@ pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> V
             })
         })
         .collect();
-    dangers.sort_by(|a, b| b.volts.0.total_cmp(&a.volts.0));
-    dangers
+    order::by(dangers, |danger| -danger.volts.0)
 }
 
 /// Turns of a pair over those that are fed: as expected, at the most, and whether guessed.

@@ -1,7 +1,5 @@
 //! Everything that the readings of one transformer tell, and the transformer that they make.
 
-use serde::Serialize;
-
 use super::danger::{self, Danger};
 use super::guess::Guess;
 use super::line::Distance;
@@ -13,7 +11,10 @@ use crate::setup::Topology;
 use crate::transformer::Secondary;
 use crate::units::Volts;
 
+mod facts;
 mod iron;
+
+pub use facts::Fact;
 
 /// What a test is taken to be fed with before that is typed: a heater winding's 6.3 V.
 pub const USUAL_SOURCE: Volts = Volts(6.3);
@@ -27,7 +28,7 @@ const HALVES_WITHIN: f64 = 0.05;
 const SURELY: f64 = 3.0;
 
 /// A reading of the voltmeter and where it stands.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shown {
     /// Its row, counted from 0.
     pub row: usize,
@@ -38,7 +39,7 @@ pub struct Shown {
 }
 
 /// A test: leads that are fed.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Test {
     /// The row that it starts with, counted from 0.
     pub row: usize,
@@ -68,8 +69,7 @@ pub struct Readings {
 }
 
 /// How it is known which winding is the primary.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Because {
     /// The person says so.
     Typed,
@@ -80,7 +80,7 @@ pub enum Because {
 }
 
 /// Turns from the first lead of its winding to a lead.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Turns {
     /// The lead.
     pub lead: Lead,
@@ -91,10 +91,9 @@ pub struct Turns {
 }
 
 /// How well one reading of the voltmeter agrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Agreement {
     /// The reading.
-    #[serde(flatten)]
     pub shown: Shown,
     /// What it should have been, V.
     pub expected: f64,
@@ -105,7 +104,7 @@ pub struct Agreement {
 }
 
 /// A test that puts hazardous voltage on leads.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Hazard {
     /// The test.
     pub test: Test,
@@ -114,12 +113,11 @@ pub struct Hazard {
 }
 
 /// Everything that the readings tell. Leads are places in [`Self::leads`].
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Findings {
     /// Names of all leads.
     pub leads: Vec<String>,
     /// The windings.
-    #[serde(flatten)]
     pub found: Found,
     /// Whether readings were left out because they contradict others.
     pub contradicted: bool,
@@ -153,15 +151,11 @@ pub struct Findings {
     pub lead_pairs: Vec<Pair>,
     /// The lead of each tap of the transformer, in its order.
     pub tap_leads: Vec<Lead>,
-    #[serde(skip)]
     push_pull: bool,
     /// Turns of each primary lead, and of each tap, over those of the whole primary.
-    #[serde(skip)]
     parts: (Vec<f64>, Vec<f64>),
-    #[serde(skip)]
     voltages: Vec<Voltage>,
     /// Turns ratio of each primary lead to each tap and tap pair.
-    #[serde(skip)]
     ratios: Vec<(usize, Secondary, Ratio)>,
 }
 
@@ -199,6 +193,9 @@ impl Findings {
             ratios: Vec::new(),
             found,
         };
+        if let Some(fit) = &fit {
+            findings.reorder(fit);
+        }
         findings.choose(readings, fit.as_ref());
         if let Some(fit) = &fit {
             findings.agree(readings, fit);
@@ -263,6 +260,19 @@ impl Findings {
         })
     }
 
+    /// Takes the order that the voltages insist on against the resistances; those then say
+    /// nothing about its sections.
+    fn reorder(&mut self, fit: &Fit) {
+        for (winding, order) in self.found.windings.iter_mut().zip(fit.orders()) {
+            if winding.leads != *order {
+                winding.leads.clone_from(order);
+                winding.order_known = false;
+                winding.sections.clear();
+                winding.centre_tap = None;
+            }
+        }
+    }
+
     fn agree(&mut self, readings: &Readings, fit: &Fit) {
         let all = readings.volts.iter().zip(&fit.residuals).enumerate();
         self.agreements = all
@@ -317,6 +327,16 @@ impl Findings {
             wanted.extend(neighbours.filter(|pair| !known(*pair)));
         }
         self.wanted = wanted;
+    }
+
+    /// The lead that turns of a winding are counted from: the common lead of the secondary,
+    /// else the first.
+    pub fn start(&self, winding: usize) -> Option<Lead> {
+        let leads = &self.winding(winding)?.leads;
+        match self.common {
+            Some(common) if leads.last() == Some(&common) => Some(common),
+            _ => leads.first().copied(),
+        }
     }
 
     /// What each test, as it stands, makes live.

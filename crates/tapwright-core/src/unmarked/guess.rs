@@ -1,8 +1,6 @@
 //! What a measured transformer probably is: the customary ratings nearest to its turns. A
 //! guess: a ratio alone says nothing of the impedances that its maker had in mind.
 
-use serde::Serialize;
-
 use crate::units::Ohms;
 
 /// Ratings that secondary taps usually have, each with how unusual it is: how much nearer it
@@ -26,7 +24,7 @@ const PRIMARIES: [f64; 16] = [
 ];
 
 /// Customary ratings of a measured transformer.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Guess {
     /// What the whole secondary is rated: the scale of everything else.
     pub whole: Ohms,

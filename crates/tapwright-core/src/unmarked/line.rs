@@ -5,11 +5,10 @@
 //! putting one lead after another into every gap and dropping what no longer agrees with
 //! the readings; what is left at the end are all the orders that the readings allow.
 
-use std::cmp::Ordering;
-
 use tapwright_squares::normal::{Estimate, Normal};
 
 use super::meter::Measured;
+use crate::order;
 
 /// Orders that are followed at one time. Beyond it the search is not complete, and says so.
 const MOST_ORDERS: usize = 96;
@@ -147,20 +146,20 @@ pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
     let mut complete = true;
     for lead in sequence(leads, sets) {
         let mut next = Vec::new();
-        for (_, order) in &states {
+        for (_, before) in &states {
             // The first two leads settle which way round it is.
-            let gaps = if order.len() == 1 {
+            let gaps = if before.len() == 1 {
                 1..2
             } else {
-                0..order.len() + 1
+                0..before.len() + 1
             };
             for gap in gaps {
-                let mut longer = order.clone();
+                let mut longer = before.clone();
                 longer.insert(gap, lead);
                 next.push((misfit(&longer, sets), longer));
             }
         }
-        next.sort_by(|a, b| a.0.partial_cmp(&b.0).unwrap_or(Ordering::Equal));
+        let mut next = order::by(next, |(misfit, _)| *misfit);
         let best = next.first().map_or(0.0, |(misfit, _)| *misfit);
         next.retain(|(misfit, _)| *misfit <= best + MARGIN);
         complete &= next.len() <= MOST_ORDERS;

@@ -1,12 +1,10 @@
 //! What a meter shows, and how far it may be off.
 
-use serde::Serialize;
-
 use crate::entry::{Complaint, Expected, number_and_count};
 use crate::units::Unit;
 
 /// A value with its standard uncertainty, both in the same unit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured {
     /// What the meter shows.
     pub value: f64,
@@ -20,7 +18,7 @@ pub struct Measured {
 /// wide as the statement. Taken as the limits of an even distribution it would be √3
 /// narrower (JCGM 100:2008, 4.3.7); a workshop meter years after its last calibration does
 /// not deserve that.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
     /// Part of the reading, as a fraction of one.
     pub share: f64,

@@ -53,7 +53,7 @@ pub fn leads(text: &str) -> Result<Vec<String>, Complaint> {
 }
 
 fn alike(a: &str, b: &str) -> bool {
-    a.to_lowercase() == b.to_lowercase()
+    a.eq_ignore_ascii_case(b)
 }
 
 /// The lead that a text names; upper and lower case are one.

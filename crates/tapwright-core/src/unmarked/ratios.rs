@@ -6,7 +6,6 @@
 //! held as logarithms: turns cannot be negative, and 1 : 30 is no harder than 1 : 1. What
 //! was fed is a reading like any other, so that readings of one test share its error.
 
-use serde::Serialize;
 use tapwright_squares::normal::{Estimate, Normal};
 
 use super::meter::Measured;
@@ -38,7 +37,7 @@ const MARGIN: f64 = 16.0;
 const SUSPICIOUS: f64 = 3.29;
 
 /// One AC voltage between two leads.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Voltage {
     /// The test that it belongs to: readings with the same feed.
     pub test: usize,
@@ -51,7 +50,7 @@ pub struct Voltage {
 }
 
 /// A turns ratio.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ratio {
     /// Turns over turns.
     pub n: f64,
@@ -74,7 +73,7 @@ impl Ratio {
 }
 
 /// How well one reading agrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Residual {
     /// What it should have been, V.
     pub expected: f64,
@@ -84,7 +83,7 @@ pub struct Residual {
 }
 
 /// Which ends of two windings are alike.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Phase {
     /// Two ends, one of each winding, that go the same way against the windings' other ends.
     pub alike: Pair,
@@ -135,8 +134,16 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<Fit> {
     let mut fits: Vec<Fit> = (shapes.into_iter())
         .filter_map(|shape| Fit::of(Model::new(windings, shape, readings), readings))
         .collect();
-    let best = (0..fits.len()).min_by(|a, b| fits[*a].misfit.total_cmp(&fits[*b].misfit))?;
-    let mut fit = fits.swap_remove(best);
+    let least = |usual: bool| {
+        let places = 0..fits.len();
+        let shape = |at: &usize| fits[*at].model.shape.is_usual(windings);
+        let places = places.filter(|at| !usual || shape(at));
+        places.min_by(|a, b| fits[*a].misfit.total_cmp(&fits[*b].misfit))
+    };
+    // The order of the windings stands unless the voltages exclude it.
+    let (best, usual) = (least(false)?, least(true)?);
+    let excluded = fits[usual].misfit > fits[best].misfit + MARGIN;
+    let mut fit = fits.swap_remove(if excluded { best } else { usual });
     let excluded = |other: &Fit| other.misfit > fit.misfit + MARGIN;
     let same_phases = |other: &Fit| other.model.shape.signs == fit.model.shape.signs;
     let order_known = all_tried

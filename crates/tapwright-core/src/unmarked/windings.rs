@@ -4,18 +4,17 @@
 //! along a winding resistances add up. What the readings leave open is said, with the
 //! reading that would settle it; readings that contradict each other are named.
 
-use serde::Serialize;
-
 use super::line::{Distance, Layout, Orders, orders};
 use super::meter::Measured;
 use super::{Lead, Pair, same};
+use crate::order;
 
 /// Halves of a winding that differ by no more than this part of the whole have a centre tap
 /// between them: the outer half has the longer turns. Common practice, no source.
 const HALVES_WITHIN: f64 = 0.15;
 
 /// One reading of the ohmmeter between two leads.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Resistance {
     /// The two leads.
     pub pair: Pair,
@@ -24,7 +23,7 @@ pub struct Resistance {
 }
 
 /// A winding as far as it is known.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Winding {
     /// Its leads from one end to the other, in the likeliest order. One lead alone has no
     /// partner so far.
@@ -44,12 +43,11 @@ pub struct Winding {
     /// The lead in the middle, where the halves are nearly equal.
     pub centre_tap: Option<CentreTap>,
     /// Every order that the readings allow, the likeliest first.
-    #[serde(skip)]
     pub orders: Vec<Vec<Lead>>,
 }
 
 /// A tap in the middle of a winding.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CentreTap {
     /// The lead.
     pub lead: Lead,
@@ -58,8 +56,7 @@ pub struct CentreTap {
 }
 
 /// What is still open, and the reading that would settle it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Question {
     /// Whether these two leads are on one winding.
     OneWinding(Pair),
@@ -84,8 +81,7 @@ impl Question {
 }
 
 /// Readings that cannot all be right, by their places.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Contradiction {
     /// The first shows an open circuit between leads that the others connect.
     OpenAndConnected(Vec<usize>),
@@ -94,7 +90,7 @@ pub enum Contradiction {
 }
 
 /// Everything that the ohmmeter told.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Found {
     /// Windings, the one with the most resistance first; leads without a partner last.
     pub windings: Vec<Winding>,
@@ -150,7 +146,7 @@ pub fn find(leads: usize, readings: &[Resistance], sessions: &[Vec<Distance>]) -
             .ohms
             .map_or(-(1.0 / winding.leads.len() as f64), |o| o.value)
     };
-    windings.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
+    let windings = order::by(windings, |winding| -ohms(winding));
     let primary_times = match &windings[..] {
         [first, second, ..] => first.ohms.zip(second.ohms).map(|(a, b)| a.value / b.value),
         _ => None,
@@ -322,7 +318,7 @@ impl Finder<'_> {
                     .filter(|distance| distance.uncertainty < largest)
                     .map(|distance| distance.value.abs())
                     .collect();
-                values.sort_by(f64::total_cmp);
+                values = order::by(values, |value| *value);
                 // Apart by more than a twentieth, a meter tells them apart.
                 let is_step = |pair: &&[f64]| pair[1] - pair[0] > 0.05 * pair[1];
                 let steps = values.windows(2).filter(is_step).count();
@@ -381,7 +377,7 @@ impl Finder<'_> {
             })
             .collect();
         // A lead without a partner is more of a riddle than two windings.
-        asked.sort_by_key(|(leads, _)| *leads);
+        let asked = order::by(asked, |(leads, _)| *leads as f64);
         let order = std::mem::take(&mut self.questions);
         let apart = untied
             .into_iter()

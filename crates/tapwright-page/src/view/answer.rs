@@ -171,7 +171,7 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
                     @else { ", rated " (wanted) "." }
                 }
                 _ => {
-                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) }
+                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) } (range(connection))
                     ", " (words::verb(report.topology, "want")) " " (wanted) "."
                 }
             }
@@ -194,6 +194,15 @@ fn hot<'a>(scene: &'a Scene, connection: &Connection) -> Option<&'a Exceeded> {
     let worst = |a: &&Exceeded, b: &&Exceeded| a.over().total_cmp(&b.over());
     let avoid = because == Because::HotAtIdle && connection.verdict == Verdict::Avoid;
     (stage.idle_exceeds.iter().max_by(worst)).filter(|_| avoid)
+}
+
+/// How far a measured load may be off.
+fn range(connection: &Connection) -> Markup {
+    html! {
+        @if let Some((low, high)) = connection.range() {
+            " (" (words::ohms(low)) " to " (words::ohms(high)) ")"
+        }
+    }
 }
 
 /// The lead and the tap, underlined in their own colours.

@@ -6,6 +6,7 @@ use super::super::ratios::{Fit, Ratio};
 use super::super::{Lead, Pair, same};
 use super::{Findings, HALVES_WITHIN};
 use crate::connection::Connection;
+use crate::order;
 use crate::setup::Topology;
 use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap, Transformer};
 use crate::units::Ohms;
@@ -19,21 +20,20 @@ impl Findings {
         let (Some(whole), Some(winding)) = (self.ends(primary), self.winding(secondary)) else {
             return;
         };
-        let order = winding.leads.clone();
+        let along = winding.leads.clone();
         let part = |pair: Pair| fit.ratio(pair, whole).map(|ratio| ratio.n);
         self.centre_tap = self.middle(primary, &part);
         let leads: Vec<(Pair, f64)> = (self.primary_pairs(primary, topology).into_iter())
             .filter_map(|pair| Some((pair, part(pair)?)))
             .collect();
         let taps_from = |common: Lead| -> Vec<(Lead, f64)> {
-            let others = order.iter().filter(|lead| **lead != common);
-            let mut taps: Vec<(Lead, f64)> = others
+            let others = along.iter().filter(|lead| **lead != common);
+            let taps: Vec<(Lead, f64)> = others
                 .filter_map(|lead| Some((*lead, part((common, *lead))?)))
                 .collect();
-            taps.sort_by(|a, b| a.1.total_cmp(&b.1));
             // Of two that no reading tells apart only one can be used.
             let mut apart: Vec<(Lead, f64)> = Vec::new();
-            for tap in taps {
+            for tap in order::by(taps, |tap| tap.1) {
                 if apart.iter().all(|other| part((other.0, tap.0)).is_some()) {
                     apart.push(tap);
                 }
@@ -47,7 +47,7 @@ impl Findings {
             let turns_of_taps: Vec<f64> = taps.iter().map(|(_, turns)| *turns).collect();
             Some((common, taps, guess::of(&turns, &turns_of_taps)?))
         };
-        let candidates = match (self.common, order.first().zip(order.last())) {
+        let candidates = match (self.common, along.first().zip(along.last())) {
             (Some(common), _) => vec![common],
             (None, Some((first, last))) => vec![*first, *last],
             (None, None) => Vec::new(),

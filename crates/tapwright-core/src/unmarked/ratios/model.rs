@@ -45,6 +45,11 @@ impl Shape {
         }
         (shapes, complete)
     }
+
+    /// Whether every winding has its likeliest order.
+    pub fn is_usual(&self, windings: &[Winding]) -> bool {
+        (windings.iter().zip(&self.orders)).all(|(winding, order)| winding.leads == *order)
+    }
 }
 
 /// The winding of a lead, and of another.

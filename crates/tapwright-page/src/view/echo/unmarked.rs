@@ -119,13 +119,12 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
     let Some(agreement) = findings.agreements.iter().find(is_it) else {
         return html! {};
     };
-    let value = agreement.shown.voltage.volts.value;
     let expected = number::exact_volts(agreement.expected);
     html! {
         @if agreement.suspected {
             span .bad { "Does not belong: the others expect " (expected) "." }
-        } @else if agreement.standardised != 0.0 && value > 0.0 {
-            span .hint { (expected) " fits all, " (number::percent_off(value / agreement.expected - 1.0)) }
+        } @else if agreement.standardised != 0.0 {
+            span .hint { "fit " (expected) }
         }
     }
 }
@@ -232,7 +231,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
                     @for turns in &findings.turns {
                         @if let Some(part) = turns.part {
                             tr {
-                                th scope="row" { (pair(findings, (first(findings, turns.winding), turns.lead))) }
+                                th scope="row" { (pair(findings, (findings.start(turns.winding).unwrap_or_default(), turns.lead))) }
                                 td .number { (number::about(1000.0 * part.n, Unit::One).trim_end()) }
                                 td .number { @if part.relative > 0.0 { (number::percent_short(part.relative)) } @else { "all" } }
                             }
@@ -258,18 +257,6 @@ pub(super) fn turns(scene: &Scene) -> Markup {
                 ". The loads above do not depend on it."
             }
         }
-    }
-}
-
-/// The lead that turns of a winding are counted from.
-fn first(findings: &Findings, at: usize) -> Lead {
-    let Some(winding) = findings.found.windings.get(at) else {
-        return 0;
-    };
-    match (winding.leads.first(), winding.leads.last()) {
-        (_, Some(last)) if Some(*last) == findings.common => *last,
-        (Some(first), _) => *first,
-        _ => 0,
     }
 }
 
