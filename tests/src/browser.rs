@@ -89,8 +89,9 @@ impl Browser {
 
     /// Replaces what stands in a field, key by key.
     pub fn type_into(&self, field: &str, text: &str) -> Result<()> {
-        let element = self.session().find(&format!("[data-field=\"{field}\"]"))?;
-        self.session().click(&element)?;
+        let selector = format!("[data-field=\"{field}\"]");
+        self.click(&selector)?;
+        let element = self.session().find(&selector)?;
         self.session()
             .keys(&element, &format!("{SELECT_ALL}{BACKSPACE}"))?;
         if text.is_empty() {

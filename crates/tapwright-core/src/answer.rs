@@ -1,11 +1,13 @@
 //! The answer for each hookup: which connection to use, why that one, what to beware of.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use crate::connection::{Connection, equally_far};
 use crate::matching::Verdict;
 use crate::order::sorted;
-use crate::output::Because;
+use crate::output::{Because, StageReport};
 use crate::report::{Report, Target};
 use crate::setup::Topology;
 use crate::stage::idle::Condition;
@@ -39,11 +41,11 @@ pub enum Reason {
 pub enum Caution {
     /// The numbers typed for the person's own tube contradict each other; how.
     TubeContradictsItself(String),
+    /// No limit is typed for the person's own tube, of its plate or of its screen.
+    LimitsUnknown,
     /// The readings of a transformer without marking leave something open, or contradict each
     /// other.
     ReadingsUnsure,
-    /// Push-pull with a measured primary on which no centre tap was found.
-    NoCentreTap,
     /// Within the uncertainty of the readings (first to second) the verdict is worse.
     RatioUnsure(Ohms, Ohms),
     /// Leads of a measured transformer that are not in use, with how many times the plate's
@@ -51,6 +53,13 @@ pub enum Caution {
     UnusedLeads(Vec<(String, f64)>),
     /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
+    /// Push-pull on a line transformer's power tap without a centre to feed B+ into, or on a
+    /// measured primary on which none was found.
+    NoCentreTap,
+    /// Push-pull on a line transformer: B+ goes to the lead at this place.
+    CentreTapIs(usize),
+    /// The two sides of a pair draw currents that differ by this much.
+    UnlikeSides(Amps),
     /// A line transformer behind a single-ended stage: its core has no gap, and the
     /// idle current, if the tube is known, magnetises it.
     DirectCurrentInUngappedCore(Option<Amps>),
@@ -171,9 +180,19 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         .and_then(|own| own.contradiction.clone());
     cautions.extend(measured(report));
     cautions.extend(contradiction.map(Caution::TubeContradictsItself));
-    if let Some(stage) = stage {
-        cautions.extend(worst_first(&stage.idle_exceeds).map(Caution::HotAtIdle));
+    let none = Vec::new();
+    let at_idle = stage.map_or(&none, |stage| &stage.idle_exceeds);
+    let (heat, volts): (Vec<Exceeded>, Vec<Exceeded>) =
+        at_idle.iter().partition(|passed| passed.burden.is_heat());
+    if stage.is_some_and(|stage| !stage.tube.limits_are_known()) {
+        cautions.push(Caution::LimitsUnknown);
     }
+    cautions.extend(worst_first(&heat).map(Caution::HotAtIdle));
+    let overloads = overloads(report, connection);
+    if connection.because == Some(Because::SpeakersTakeLess) {
+        cautions.extend(overloads.iter().cloned());
+    }
+    cautions.extend(feed(report, connection));
     if report.line.is_some() && report.topology == Topology::SingleEnded {
         let idle = stage.map(|stage| Amps(stage.idle.magnetising_amps));
         cautions.push(Caution::DirectCurrentInUngappedCore(idle));
@@ -182,14 +201,19 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
         cautions.extend(odd.map(|odd| Caution::Odd(*odd)));
     }
-    let passed: Vec<Exceeded> = (connection.output.iter())
-        .flat_map(|output| output.passed.into_iter().flatten())
+    let passed = (connection.output.iter()).flat_map(|output| output.passed.into_iter().flatten());
+    let (by_music, by_overdrive): (Vec<_>, Vec<_>) = passed
         .filter(|passed| passed.from > 0.0)
-        .collect();
-    let (by_music, by_overdrive): (Vec<_>, Vec<_>) =
-        passed.into_iter().partition(Exceeded::is_up_to_full);
-    cautions.extend(worst_first(&by_music).map(Caution::OverLimit));
-    cautions.extend(overloads(report, connection));
+        .partition(Exceeded::is_up_to_full);
+    let pressing: Vec<Exceeded> = volts.into_iter().chain(by_music).collect();
+    cautions.extend(worst_first(&pressing).map(|passed| match passed.from {
+        0.0 => Caution::HotAtIdle(passed),
+        _ => Caution::OverLimit(passed),
+    }));
+    if connection.because != Some(Because::SpeakersTakeLess) {
+        cautions.extend(overloads);
+    }
+    cautions.extend(stage.and_then(unlike));
     if connection.degenerate.is_some() {
         cautions.push(Caution::Degenerate);
     }
@@ -197,7 +221,7 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
         cautions.push(Caution::NotAFit(connection.ratio));
     }
     if let Some(output) = connection.output
-        && output.because == Some(Because::PowerLost)
+        && connection.because == Some(Because::PowerLost)
     {
         cautions.push(Caution::LosesPower(output.against_target));
     }
@@ -222,9 +246,35 @@ pub(crate) fn cautions(report: &Report, connection: usize) -> Vec<Caution> {
 
 fn worst_first(passed: &[Exceeded]) -> impl Iterator<Item = Exceeded> {
     let order = sorted(passed.len(), &mut |a, b| {
-        passed[b].over().total_cmp(&passed[a].over())
+        let over = |at: usize| passed[at].up_to_full.max(passed[at].limit) / passed[at].limit;
+        (over(b), passed[b].over())
+            .partial_cmp(&(over(a), passed[a].over()))
+            .unwrap_or(Ordering::Equal)
     });
     order.into_iter().map(|at| passed[at])
+}
+
+/// Where B+ goes on a line transformer in push-pull, or that it can go nowhere.
+fn feed(report: &Report, connection: &Connection) -> Option<Caution> {
+    let transformer = report.transformer.as_ref()?;
+    transformer.line?;
+    if report.topology == Topology::SingleEnded {
+        return None;
+    }
+    let middle = transformer.middle(connection.choice.lead);
+    Some(middle.map_or(Caution::NoCentreTap, Caution::CentreTapIs))
+}
+
+/// Share of the current of all tubes by which the sides may differ without a word. Common
+/// practice, no source.
+const ALIKE_WITHIN: f64 = 0.05;
+
+/// Currents of the two sides that magnetise the core.
+fn unlike(stage: &StageReport) -> Option<Caution> {
+    let differ = 2.0 * stage.idle.magnetising_amps.abs();
+    let push_pull = stage.stage.topology == Topology::PushPull;
+    (push_pull && differ > ALIKE_WITHIN * stage.idle.all_plate_amps)
+        .then_some(Caution::UnlikeSides(Amps(differ)))
 }
 
 /// What to beware of with a transformer that was measured.
@@ -268,12 +318,16 @@ fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
         return Vec::new();
     };
     let mut cautions = Vec::new();
+    let middle = match report.topology {
+        Topology::PushPull => transformer.middle(connection.choice.lead),
+        Topology::SingleEnded => None,
+    };
     if let Some(findings) = &report.unmarked {
         let unused = findings.unused(connection.choice.lead);
         cautions.extend((!unused.is_empty()).then_some(Caution::UnusedLeads(unused)));
     } else if let Some(used) = transformer.leads.get(connection.choice.lead) {
         let leads: Vec<_> = (transformer.leads.iter().enumerate())
-            .filter(|(at, _)| *at != connection.choice.lead)
+            .filter(|(at, _)| *at != connection.choice.lead && Some(*at) != middle)
             .map(|(at, lead)| (at, (lead.rated.0 / used.rated.0).sqrt()))
             .collect();
         if !leads.is_empty() {

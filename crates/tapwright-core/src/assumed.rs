@@ -56,8 +56,6 @@ pub struct Assumed {
     pub screen_tap: Option<(f64, Why)>,
     /// What holds the grid negative.
     pub bias: (Bias, Why),
-    /// Plate dissipation at idle that a bias of [`Why::SafeDissipation`] was set for, W.
-    pub dissipation: Option<f64>,
     /// Plate volts of the example that was followed.
     pub example: Option<f64>,
 }
@@ -115,9 +113,6 @@ pub(crate) fn stage(
     .build()
 }
 
-/// A bias, why it is that, and the plate dissipation that it was set for, W.
-type ChosenBias = ((Bias, Why), Option<f64>);
-
 /// A feed of the screens, with the voltage or the tap that was taken for it.
 type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
 
@@ -155,7 +150,7 @@ impl Builder<'_> {
                 turns: self.typed.unlike[2],
             },
         };
-        let (bias, dissipation) = self.bias(&stage, supply.0, tubes.0)?;
+        let bias = self.bias(&stage, supply.0, tubes.0)?;
         stage.bias = bias.0;
         if let Some(ohms) = self.typed.source.filter(|ohms| *ohms > 0.0) {
             // B+ is what a meter shows at idle: behind its resistance stands more.
@@ -176,7 +171,6 @@ impl Builder<'_> {
             screen_ohms,
             screen_tap,
             bias,
-            dissipation,
             example: self.example.map(|example| example.plate_volts),
         };
         Ok((stage, assumed))
@@ -268,12 +262,12 @@ impl Builder<'_> {
         }
     }
 
-    fn bias(&self, stage: &Stage, supply: f64, tubes: u32) -> Result<ChosenBias, StageError> {
+    fn bias(&self, stage: &Stage, supply: f64, tubes: u32) -> Result<(Bias, Why), StageError> {
         if let Some(ohms) = self.typed.cathode {
-            return Ok(((Bias::Cathode(ohms), Why::Typed), None));
+            return Ok((Bias::Cathode(ohms), Why::Typed));
         }
         if let Some(volts) = self.typed.grid {
-            return Ok(((Bias::Fixed(volts), Why::Typed), None));
+            return Ok((Bias::Fixed(volts), Why::Typed));
         }
         let limit = self.tube.bounds.plate_watts;
         let published = self.published_bias(supply, tubes);
@@ -283,12 +277,12 @@ impl Builder<'_> {
                 .iter()
                 .all(|passed| passed.burden == Burden::PlateVolts)
             {
-                return Ok(((bias, Why::Published), None));
+                return Ok((bias, Why::Published));
             }
         }
         let watts = self.safe_watts(limit);
         let grid = grid_for(stage, watts, &self.tube.bounds)?;
-        Ok(((Bias::Fixed(grid), Why::SafeDissipation), Some(watts)))
+        Ok((Bias::Fixed(grid), Why::SafeDissipation))
     }
 
     /// The bias of the example or of the typed point that is near enough.

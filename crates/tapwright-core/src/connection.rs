@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::matching::{Match, Verdict};
 use crate::order::sorted;
-use crate::output::Output;
+use crate::output::{Because, Output};
 use crate::setup::Choice;
 use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use crate::transformer::{Degenerate, Secondary, Transformer};
@@ -37,6 +37,8 @@ pub struct Connection {
     pub mismatch_loss: Decibels,
     /// The verdict on the rated impedance, and on what the stage delivers into it.
     pub verdict: Verdict,
+    /// What weighs on it besides the ratio.
+    pub because: Option<Because>,
     /// Reflected load with every driver at the lowest impedance its rating allows.
     pub lowest_reflected: Ohms,
     /// The verdict on that.
@@ -148,6 +150,16 @@ pub fn rank(transformer: &Transformer, connections: &mut [Connection]) {
     }
 }
 
+impl Connection {
+    /// Lets something besides the ratio count; the verdict never gets better by it. Of things
+    /// that weigh the same, the last counts.
+    pub(crate) fn worsen(&mut self, verdict: Verdict, because: Because) {
+        if verdict > Verdict::Fits && verdict >= self.verdict {
+            (self.verdict, self.because) = (verdict, Some(because));
+        }
+    }
+}
+
 fn connect(
     transformer: &Transformer,
     choice: Choice,
@@ -172,6 +184,7 @@ fn connect(
         ratio: load.ratio(),
         mismatch_loss: load.mismatch_loss(),
         verdict: load.verdict(),
+        because: None,
         lowest_reflected: lowest.reflected,
         lowest_verdict: lowest.verdict(),
         degenerate: transformer.degenerate(choice.secondary),

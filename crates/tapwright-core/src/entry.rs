@@ -76,9 +76,17 @@ impl Expected {
     fn in_range(&self, value: f64, text: &str) -> Result<f64, Complaint> {
         let typed = excerpt(text.trim());
         let why = if self.least <= 0.0 && value > self.most {
-            format!("“{typed}” is above what {} can be", self.noun)
+            format!(
+                "“{typed}” is above what {} can be, {}",
+                self.noun,
+                self.written(self.most)
+            )
         } else if self.least <= 0.0 && value < self.least {
-            format!("“{typed}” is below what {} can be", self.noun)
+            format!(
+                "“{typed}” is below what {} can be, {}",
+                self.noun,
+                self.written(self.least)
+            )
         } else if self.least <= 0.0 {
             return Ok(value);
         } else if value == 0.0 {
@@ -86,13 +94,34 @@ impl Expected {
         } else if value < 0.0 {
             format!("“{typed}” is negative, and {} is above zero", self.noun)
         } else if value < self.least {
-            format!("“{typed}” is smaller than {} can be", self.noun)
+            format!(
+                "“{typed}” is smaller than {} can be, {}",
+                self.noun,
+                self.written(self.least)
+            )
         } else if value > self.most {
-            format!("“{typed}” is larger than {} can be", self.noun)
+            format!(
+                "“{typed}” is larger than {} can be, {}",
+                self.noun,
+                self.written(self.most)
+            )
         } else {
             return Ok(value);
         };
         Err(Complaint::new(why, self.example))
+    }
+
+    /// An end of the range as one would type it: `100 kΩ`.
+    fn written(&self, value: f64) -> String {
+        let (scale, prefix) = match value.abs() {
+            size if size >= 1e6 => (1e6, "M"),
+            size if size >= 1e4 => (1e3, "k"),
+            _ => (1.0, ""),
+        };
+        let value = value / scale;
+        format!("{value} {prefix}{}", self.unit.symbol())
+            .trim_end()
+            .to_owned()
     }
 }
 

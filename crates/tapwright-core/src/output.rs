@@ -8,14 +8,14 @@ use crate::matching::Verdict;
 use crate::reading::Reading;
 use crate::setup::Setup;
 use crate::stage::idle::Condition;
-use crate::stage::stress::{self, Burden, Exceeded, Passed};
+use crate::stage::stress::{self, Exceeded, Passed};
 use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, StressCurve};
 use crate::tube_in_use::TubeInUse;
 use crate::units::{Decibels, Ohms, Watts};
 
 mod chosen;
 
-pub use chosen::{ChosenOutput, LinePoint, PlateCurve, WavePoint};
+pub use chosen::{AtDrive, ChosenOutput, LinePoint, PlateCurve, WavePoint};
 
 /// Power lost against the target load up to which a load fits; about what one can just hear.
 /// Common practice, no source.
@@ -29,10 +29,14 @@ pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 const LITTLE_DISTORTION: f64 = 0.10;
 const LITTLE_DISTORTION_OF_TRIODES: f64 = 0.05;
 
-/// Factor of the target load, either way, within which every load's stress is solved.
-const STRESS_WITHIN: f64 = 12.0;
+/// Factor of the target load, either way, within which stress is solved at more loads.
+const STRESS_NEAR: f64 = 12.0;
 
-/// A load counts as harder on a limit than a target load that passes it too from this factor on.
+/// Power beyond what a hookup takes, by up to this factor, is only usable.
+const SPEAKERS_BEYOND: f64 = 2.0;
+
+/// A load counts as harder on a limit than the target load from this factor on, and as
+/// beyond a limit that the target load keeps: screens are not predicted more nearly.
 const HARDER: f64 = 1.25;
 
 /// Idling beyond a limit by up to this factor is only usable, further beyond it is to avoid:
@@ -54,14 +58,11 @@ pub struct Output {
     pub against_target: Decibels,
     /// Total harmonic distortion there.
     pub thd: f64,
-    /// The limits that are passed up to full overdrive; none are known for a load so far off
-    /// that its stress is not solved.
+    /// The limits that are passed up to full overdrive.
     pub passed: Passed,
-    /// What made the verdict worse than the ratio to the target alone.
-    pub because: Option<Because>,
 }
 
-/// Why a connection is worse than its ratio to the target says.
+/// What weighs on a verdict as much as the ratio to the target, or more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Because {
@@ -71,6 +72,12 @@ pub enum Because {
     LimitPassed,
     /// A limit of the tube is passed at idle, whatever the load.
     HotAtIdle,
+    /// The operating point is odd, whatever the load.
+    OddPoint,
+    /// The power is more than the hookup takes.
+    SpeakersTakeLess,
+    /// Push-pull needs a centre tap, and this power tap of a line transformer has none.
+    NoCentreTap,
 }
 
 /// The output stage as a whole.
@@ -252,12 +259,13 @@ impl Solved {
         let high = ((loads.1 / target).log2().ceil()).max(3.0);
         let loads = (target * low.exp2(), target * high.exp2());
         let curve = LoadCurve::solve(stage, target, loads)?;
-        // Further off a load is one to avoid whatever it asks of the tubes.
-        let near = target / STRESS_WITHIN..=target * STRESS_WITHIN;
-        let stress = StressCurve::solve(
-            stage,
-            (curve.every_other()).filter(|cycle| near.contains(&cycle.load_ohms)),
-        );
+        // Far off, where stress hardly changes any more, half as many loads will do.
+        let near = target / STRESS_NEAR..=target * STRESS_NEAR;
+        let last = curve.every_other().count().saturating_sub(1);
+        let solved = curve.every_other().enumerate();
+        let kept =
+            solved.filter(|(n, cycle)| near.contains(&cycle.load_ohms) || n % 2 == 0 || *n == last);
+        let stress = StressCurve::solve(stage, kept.map(|(_, cycle)| cycle));
         Ok(Self {
             stage,
             target,
@@ -273,37 +281,38 @@ impl Bench<'_> {
     /// power is lost or a limit passed.
     pub fn judge(&self, connections: &mut [Connection]) {
         for connection in connections {
-            let output = self.output(connection.load.reflected.0);
-            connection.output = output.map(|output| {
-                let at_target = &self.report.target_passes;
-                let (verdict, because) = worse(connection.verdict, &output, at_target);
-                connection.verdict = verdict;
-                Output { because, ..output }
-            });
-        }
-    }
-
-    /// Makes every verdict worse where the tubes are too hot at idle, which no load mends. To
-    /// be called when the connections are ranked: among loads that are all to avoid, the
-    /// nearest is still the one to make safe.
-    pub fn condemn(&self, connections: &mut [Connection]) {
-        let idle = by_idle(&self.report.idle_exceeds);
-        for connection in connections {
-            if idle > connection.verdict {
-                connection.verdict = idle;
-                if let Some(output) = &mut connection.output {
-                    output.because = Some(Because::HotAtIdle);
-                }
+            connection.output = self.output(connection.load.reflected.0);
+            if let Some(output) = &connection.output {
+                let lost = -output.against_target.0;
+                let by_limits = by_limits(&output.passed, &self.report.target_passes);
+                connection.worsen(by_power(lost), Because::PowerLost);
+                connection.worsen(by_limits, Because::LimitPassed);
             }
         }
     }
 
-    /// Puts in the exact power and distortion, so that one connection has one number
-    /// everywhere.
+    /// Makes every verdict worse for what no other load mends: tubes too hot at idle, an odd
+    /// operating point, a hookup that takes less power than there is; `takes` says how much,
+    /// by the place of a hookup. To be called when the connections are ranked: among loads
+    /// that are all to avoid, the nearest is still the one to make safe.
+    pub fn condemn(&self, connections: &mut [Connection], takes: impl Fn(usize) -> Option<Watts>) {
+        let idle = by_idle(&self.report.idle_exceeds);
+        let point = by_point(&self.report.conditions);
+        for connection in connections {
+            let (watts, takes) = (connection.output, takes(connection.choice.hookup));
+            let over = (watts.zip(takes)).map_or(0.0, |(output, takes)| output.watts.0 / takes.0);
+            connection.worsen(by_speakers(over), Because::SpeakersTakeLess);
+            connection.worsen(point, Because::OddPoint);
+            connection.worsen(idle, Because::HotAtIdle);
+        }
+    }
+
+    /// Puts in what was solved exactly, so that one connection has one number everywhere.
     pub fn refine(&self, output: &mut Output, exact: &ChosenOutput) {
         output.watts = Watts(exact.onset.watts);
         output.thd = exact.onset.thd;
         output.against_target = self.against_target(exact.onset.watts);
+        output.passed = exact.passed;
     }
 
     fn against_target(&self, watts: f64) -> Decibels {
@@ -322,19 +331,21 @@ impl Bench<'_> {
             against_target: self.against_target(delivered.watts),
             thd: delivered.thd,
             passed: passed.unwrap_or_default(),
-            because: None,
         })
     }
 }
 
 /// The best verdict that limits passed at idle leave to any load.
 fn by_idle(passed: &[Exceeded]) -> Verdict {
-    let worst = |passed: &Exceeded| match passed.burden {
-        Burden::PlateVolts | Burden::ScreenVolts if passed.over() <= VOLTS_BEYOND => {
-            Verdict::Usable
+    let worst = |passed: &Exceeded| {
+        let beyond = match passed.burden.is_heat() {
+            true => HEAT_BEYOND,
+            false => VOLTS_BEYOND,
+        };
+        match passed.over() <= beyond {
+            true => Verdict::Usable,
+            false => Verdict::Avoid,
         }
-        _ if passed.over() <= HEAT_BEYOND => Verdict::Usable,
-        _ => Verdict::Avoid,
     };
     passed.iter().map(worst).fold(Verdict::Fits, Verdict::max)
 }
@@ -345,19 +356,19 @@ fn by_limits(passed: &Passed, at_target: &Passed) -> Verdict {
         let Some(passed) = passed else {
             return Verdict::Fits;
         };
+        // By a quarter beyond the limit, or beyond what the target load asks where that is more.
         let harder = |value: f64, at_target: Option<f64>| {
-            at_target.is_none_or(|at_target| value > HARDER * at_target)
+            value > HARDER * at_target.unwrap_or(passed.limit).max(passed.limit)
         };
         if passed.is_up_to_full() {
-            let at_target = at_target.filter(Exceeded::is_up_to_full);
-            if harder(passed.up_to_full, at_target.map(|passed| passed.up_to_full)) {
+            if harder(passed.up_to_full, at_target.map(|target| target.up_to_full)) {
                 Verdict::Avoid
             } else if passed.up_to_full > HEAT_BEYOND * passed.limit {
                 Verdict::Usable
             } else {
                 Verdict::Fits
             }
-        } else if harder(passed.value, at_target.map(|passed| passed.value)) {
+        } else if harder(passed.value, at_target.map(|target| target.value)) {
             Verdict::Usable
         } else {
             Verdict::Fits
@@ -366,24 +377,41 @@ fn by_limits(passed: &Passed, at_target: &Passed) -> Verdict {
     worst.fold(Verdict::Fits, Verdict::max)
 }
 
-/// The verdict with what the stage delivers counted; never better than before.
-fn worse(verdict: Verdict, output: &Output, at_target: &Passed) -> (Verdict, Option<Because>) {
-    let lost = -output.against_target.0;
-    let by_power = if lost > USABLE_WITHIN_DECIBELS {
+/// The best verdict that power lost against the target load leaves, dB.
+fn by_power(lost: f64) -> Verdict {
+    if lost > USABLE_WITHIN_DECIBELS {
         Verdict::Avoid
     } else if lost > FITS_WITHIN_DECIBELS {
         Verdict::Usable
     } else {
         Verdict::Fits
+    }
+}
+
+/// The best verdict that an odd operating point leaves to any load.
+fn by_point(conditions: &[Condition]) -> Verdict {
+    let odd = |condition: &Condition| {
+        matches!(
+            condition,
+            Condition::CutOff
+                | Condition::BelowKnee
+                | Condition::ScreenAbovePlate
+                | Condition::NoSwing
+        )
     };
-    let by_limits = by_limits(&output.passed, at_target);
-    let worst = verdict.max(by_power).max(by_limits);
-    let because = if worst == verdict {
-        None
-    } else if by_limits == worst {
-        Some(Because::LimitPassed)
+    match conditions.iter().any(odd) {
+        true => Verdict::Usable,
+        false => Verdict::Fits,
+    }
+}
+
+/// The best verdict that power over what the hookup takes leaves.
+fn by_speakers(over: f64) -> Verdict {
+    if over > SPEAKERS_BEYOND {
+        Verdict::Avoid
+    } else if over > 1.001 {
+        Verdict::Usable
     } else {
-        Some(Because::PowerLost)
-    };
-    (worst, because)
+        Verdict::Fits
+    }
 }

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::answer::{self, Answer, Caution};
 use crate::connection::{self, Connection};
-use crate::output::{self, Bench, ChosenOutput, Memory, Prepared, StageReport};
+use crate::matching::Verdict;
+use crate::output::{self, Because, Bench, ChosenOutput, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Selection, Setup, Topology};
@@ -220,11 +221,24 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
     if let Some(Ok(bench)) = &bench {
         bench.judge(&mut connections);
     }
+    if let Some(transformer) = &transformer
+        && transformer.line.is_some()
+        && setup.topology == Topology::PushPull
+    {
+        for connection in &mut connections {
+            if transformer.middle(connection.choice.lead).is_none() {
+                connection.worsen(Verdict::Avoid, Because::NoCentreTap);
+            }
+        }
+    }
     if let Some(transformer) = &transformer {
         connection::rank(transformer, &mut connections);
     }
     if let Some(Ok(bench)) = &bench {
-        bench.condemn(&mut connections);
+        bench.condemn(&mut connections, |place| {
+            let hookup = hookups.iter().find(|hookup| hookup.place == place)?;
+            Some(hookup.largest_power?.0)
+        });
     }
     let drive = reading.stage.drive.unwrap_or(1.0);
     let frequency = reading.stage.frequency;
@@ -262,6 +276,13 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         (bench, output)
     });
     report.answers = answer::every(&report);
+    if let (Some((at, _)), Some((bench, Ok(output)))) = (followed, &output) {
+        for answer in &mut report.answers {
+            if answer.connection == at {
+                (answer.cautions).splice(0..0, with_reactance(&bench.report, output));
+            }
+        }
+    }
     report.chosen = followed.map(|(at, by_hand)| {
         let mut chosen = Chosen::of(&report, at, by_hand);
         if let Some((bench, output)) = output {
@@ -309,7 +330,7 @@ impl Chosen {
     ) {
         if let Ok(output) = &output {
             let stage = &bench.report;
-            (self.cautions).splice(0..0, with_reactance(stage, output, connection));
+            (self.cautions).splice(0..0, with_reactance(stage, output));
             (self.workings).extend(workings::stage::of(stage, output, connection));
             self.solved = workings::solved::of(stage, output);
         }
@@ -318,17 +339,12 @@ impl Chosen {
 }
 
 /// The limits that are passed further with the speakers' reactance than without, or only so.
-fn with_reactance(
-    stage: &StageReport,
-    output: &ChosenOutput,
-    connection: &Connection,
-) -> Vec<Caution> {
+fn with_reactance(stage: &StageReport, output: &ChosenOutput) -> Vec<Caution> {
     let Some(Ok(found)) = &output.reactive else {
         return Vec::new();
     };
     let passed = stress::exceeded(&stage.idle, &output.stresses, &stage.tube.bounds);
-    let without = connection.output.map(|output| output.passed);
-    (passed.into_iter().zip(without.unwrap_or_default()))
+    (passed.into_iter().zip(output.passed))
         .filter_map(|(passed, without)| {
             let passed = passed.filter(|passed| passed.from > 0.0)?;
             let worse = without.is_none_or(|without| passed.value > 1.02 * without.value);

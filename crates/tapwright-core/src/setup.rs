@@ -3,6 +3,7 @@
 //! Every text is kept as typed, readable or not: what it means is found out in
 //! [`crate::reading`], so nothing typed is ever lost.
 
+use crate::tube::{self, Kind};
 use serde::{Deserialize, Serialize};
 
 mod choice;
@@ -205,6 +206,20 @@ impl Default for Setup {
 }
 
 impl Setup {
+    /// Whether the chosen tube has a screen, as far as the choice tells.
+    ///
+    /// ```
+    /// use tapwright_core::link;
+    /// assert!(link::parse("tube=6AQ5").setup.has_screen());
+    /// assert!(!link::parse("tube=2A3").setup.has_screen());
+    /// ```
+    pub fn has_screen(&self) -> bool {
+        match tube::find(&self.tube) {
+            Some(tube) => tube.kind != Kind::Triode,
+            None => self.tube.trim() != OWN_TUBE || self.own.kind != OwnKind::Triode,
+        }
+    }
+
     /// Takes a hookup out, keeping the choice on the connection it was on. The last
     /// hookup is emptied instead.
     ///

@@ -229,6 +229,16 @@ impl Transformer {
         }
     }
 
+    /// The power tap in the middle of the turns of another one, by their places, on a line
+    /// transformer: a quarter of its impedance, within what rounded watts are off. B+ goes
+    /// there in push-pull. Stamped leads of an ordinary transformer have a centre tap of their
+    /// own.
+    pub(crate) fn middle(&self, lead: usize) -> Option<usize> {
+        self.line?;
+        let whole = self.leads.get(lead)?.rated.0;
+        (self.leads.iter()).position(|lead| (4.0 * lead.rated.0 / whole - 1.0).abs() < 0.05)
+    }
+
     /// The largest share of its winding's turns that a connection uses, primary times
     /// secondary, 0 to 1: of two connections with one ratio, the one with less idle copper.
     pub(crate) fn turns_in_use(&self, lead: usize, secondary: Secondary) -> f64 {

@@ -67,6 +67,12 @@ impl TubeInUse {
             typed_point: Some((plate, grid)),
         })
     }
+
+    /// Whether the dissipation of plate and screen can be held against limits.
+    pub fn limits_are_known(&self) -> bool {
+        let screen = self.kind == Kind::Triode || self.bounds.screen_watts.is_some();
+        self.bounds.plate_watts.is_some() && screen
+    }
 }
 
 impl From<&Limits> for Bounds {

@@ -47,8 +47,10 @@ pub struct Solved {
     pub equations: Vec<&'static str>,
     /// The solution.
     pub solution: Vec<Input>,
-    /// The largest disagreement that is left in any of the equations, V.
+    /// The largest disagreement that is left in any of the equations.
     pub residual: f64,
+    /// Its unit.
+    pub residual_unit: Unit,
     /// By which law and method.
     pub source: &'static str,
 }

@@ -33,7 +33,7 @@ fn what_is_too_hot_at_idle_fits_nowhere() {
     }
     let best = &report.connections[report.answers[0].connection];
     assert_eq!(best.ratio, 1.0);
-    assert_eq!(best.output.unwrap().because, Some(Because::HotAtIdle));
+    assert_eq!(best.because, Some(Because::HotAtIdle));
     let Caution::HotAtIdle(first) = report.answers[0].cautions[0] else {
         panic!("{:?}", report.answers[0].cautions)
     };
@@ -177,6 +177,9 @@ fn clean_power_is_the_published_one() {
         "{clean:?}"
     );
     assert!(clean.drive < 1.0 && clean.delivered.watts < output.onset.watts);
+    let solved = &report.chosen.as_ref().unwrap().solved;
+    let shown = (solved.iter()).find(|solved| solved.quantity == "Power at little distortion");
+    assert!(shown.unwrap().residual < 0.02, "{shown:?}");
     let clean_throughout = self::report("tube=6V6GT&supply=285&primary=8k&taps=8&hookup=8");
     assert_eq!(chosen(&clean_throughout).clean, None);
 }
@@ -222,4 +225,107 @@ fn nothing_published_is_claimed_for_screen_taps() {
         panic!("a pair is published")
     };
     assert_eq!((four.example_tubes, four.beside), (2, 2.0));
+}
+
+/// The further off a load, the louder the warning: far beyond the drawn range too.
+#[test]
+fn loads_far_off_are_held_to_the_limits() {
+    let over = |load: &str| {
+        let report = report(&format!(
+            "primary={load}&taps=8&hookup=8&tube=EL84&supply=250"
+        ));
+        let screen = report.connections[0].output.unwrap().passed[1].unwrap();
+        assert!(
+            report.answers[0]
+                .cautions
+                .contains(&Caution::OverLimit(screen)),
+            "{load}"
+        );
+        screen.over()
+    };
+    let (at_eight, at_ten, at_hundred) = (over("64k"), over("80k"), over("1M"));
+    assert!(at_eight > 3.0 && at_ten > at_eight && at_hundred > at_ten);
+    let low = report("primary=400&taps=8&hookup=8&tube=6L6GC&supply=450");
+    let plate = low.connections[0].output.unwrap().passed[0].unwrap();
+    assert!(plate.over() > 2.0, "{plate:?}");
+}
+
+/// A tube of one's own without limits is never called checked.
+#[test]
+fn limits_that_are_not_typed_are_said_to_be_missing() {
+    let own = "stage=single-ended&primary=5k&taps=8&hookup=8&tube=own&supply=250\
+               &point=250,250,-7.3,48,5.5,11.3,38k,19";
+    let told = |more: &str| {
+        let report = report(&format!("{own}{more}"));
+        report.answers[0].cautions.contains(&Caution::LimitsUnknown)
+    };
+    assert!(told(""));
+    assert!(told("&own_plate_watts=12"));
+    assert!(!told("&own_plate_watts=12&own_screen_watts=2"));
+}
+
+/// More than a hookup takes is no fit, and far more is to avoid, though no load is to blame.
+#[test]
+fn speakers_that_take_less_are_no_fit() {
+    let of = |rating: &str| {
+        let report = report(&format!(
+            "tube=6AQ5&supply=250&primary=10k&taps=8&hookup=8@{rating}"
+        ));
+        (report.connections[0].verdict, report.connections[0].because)
+    };
+    assert_eq!(of("30"), (Verdict::Fits, None));
+    assert_eq!(of("7"), (Verdict::Usable, Some(Because::SpeakersTakeLess)));
+    assert_eq!(of("1"), (Verdict::Avoid, Some(Because::SpeakersTakeLess)));
+}
+
+/// A stage that is cut off gives watts that nobody wants to hear.
+#[test]
+fn an_odd_point_is_no_fit() {
+    let report =
+        report("stage=single-ended&primary=5k&taps=8&hookup=8&tube=6V6GT&supply=250&grid=-60");
+    let connection = &report.connections[0];
+    assert_eq!(connection.because, Some(Because::OddPoint));
+    assert!(connection.verdict >= Verdict::Usable);
+}
+
+/// Push-pull on a line transformer: the tap of four times the watts is the centre, and where
+/// there is none the winding cannot be used. Turns go with the root of the impedance.
+#[test]
+fn a_line_transformer_needs_a_centre_for_push_pull() {
+    let report =
+        report("marking=line&power=1,2.5,5,10&taps=4,8,16&tube=EL84&supply=250&hookup=8&target=4k");
+    for connection in &report.connections {
+        // 2.5 W has 10 W in its middle.
+        let usable = connection.choice.lead == 1;
+        assert_eq!(connection.because == Some(Because::NoCentreTap), !usable);
+        assert!(usable || connection.verdict == Verdict::Avoid);
+    }
+    let answer = &report.answers[0];
+    assert_eq!(report.connections[answer.connection].choice.lead, 1);
+    assert!(answer.cautions.contains(&Caution::CentreTapIs(3)));
+    let insulated = answer.cautions.iter().any(|caution| {
+        matches!(caution, Caution::UnusedPrimaryLeads(leads) if leads.iter().any(|lead| lead.0 == 3))
+    });
+    assert!(!insulated, "B+ goes there: {:?}", answer.cautions);
+}
+
+/// Sides that draw unlike currents magnetise the core, and that is said.
+#[test]
+fn unlike_sides_are_told() {
+    let told = |unlike: u32| {
+        let report = report(&format!(
+            "primary=8k&taps=8&hookup=8&tube=6V6GT&supply=285&unlike_current={unlike}"
+        ));
+        report.answers[0]
+            .cautions
+            .iter()
+            .find_map(|caution| match caution {
+                Caution::UnlikeSides(amps) => Some(amps.0),
+                _ => None,
+            })
+    };
+    assert_eq!(told(2), None);
+    // 30 % of the 35 mA that each tube idles at.
+    let differ = told(30).unwrap();
+    assert!((differ / 10.5e-3 - 1.0).abs() < 0.05, "{differ}");
 }

@@ -27,7 +27,7 @@ pub const KNOWN: &[Miss] = &[
     (
         "6550 single-ended, 400/225 V, −16.5 V, 3000 Ω",
         Quantity::Power,
-        "The fitted push-pull row needs steeper curves than the transconductance of this row.",
+        "The fitted push-pull rows need steeper curves than the transconductance of this row.",
     ),
     (
         "KT88, 250/250 V, −15 V",
@@ -56,8 +56,16 @@ pub const KNOWN: &[Miss] = &[
         "EL34 push-pull, 375/375 V, 130 Ω cathode, 3400 Ω",
         Quantity::Power,
         "The row agrees with the fitted one at 425 V, so the miss is the model's: its plates reach \
-         90 V where power means 100 V. Whether the source's screen resistor was bypassed, as \
-         the model has it, is not known.",
+         86 V where power means 100 V. The model has a capacitor at the screen resistor; without \
+         one, a trial gave, the power is 36.7 W. Which of the two the source had is not known.",
+    ),
+    (
+        "EL34 push-pull, 425/425 V, −38 V, 3400 Ω",
+        Quantity::Distortion,
+        "It is distortion of the crossing: with a capacitor at the screen resistor, as the model \
+         has it, the screens fall by 40 V under signal and leave the pair near cut-off. The same \
+         tube without the capacitor, a trial gave, has 1.5 %; which of the two the source had is \
+         not known.",
     ),
     (
         "2A3 push-pull, triode 300 V, 780 Ω cathode, 5000 Ω",

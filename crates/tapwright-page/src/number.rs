@@ -91,7 +91,7 @@ fn signed(value: f64, places: usize, unit: &str) -> String {
 
 /// A share as a percentage with two digits: `5.6 %`, `13 %`.
 pub fn percent_short(share: f64) -> String {
-    format!("{}{NO_BREAK}%", fixed(share * 100.0, 2))
+    percentage(share, 2)
 }
 
 /// How far off a value is, in percent with its sign: `−1.3 %`.
@@ -101,12 +101,26 @@ pub fn percent_off(share: f64) -> String {
 
 /// A share as a percentage: `65.2 %`.
 pub fn percent(share: f64) -> String {
-    format!("{}{NO_BREAK}%", fixed(share * 100.0, 3))
+    percentage(share, 3)
+}
+
+/// Shares too small to matter are not written out.
+fn percentage(share: f64, digits: i32) -> String {
+    if share != 0.0 && share.abs() < 5e-5 {
+        return format!("<0.01{NO_BREAK}%");
+    }
+    let sign = if share < 0.0 { "−" } else { "" };
+    format!("{sign}{}{NO_BREAK}%", fixed(share.abs() * 100.0, digits))
 }
 
 fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
     let (scale, prefix) = prefix(value, unit);
-    let digits = digits(value.abs() / scale);
+    let size = if value.abs() < 1e-12 {
+        0.0
+    } else {
+        value.abs()
+    };
+    let digits = digits(size / scale);
     let sign = if value < 0.0 && digits.bytes().any(|digit| (b'1'..=b'9').contains(&digit)) {
         "−"
     } else {
@@ -120,12 +134,19 @@ fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
 pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
     let size = value.abs() * 1.000_5;
     match unit {
-        Unit::Decibel | Unit::One => (1.0, ""),
+        Unit::Decibel | Unit::One | Unit::Percent | Unit::Milliampere | Unit::Millisiemens => {
+            (1.0, "")
+        }
+        _ if size >= 1e9 => (1e9, "G"),
         _ if size >= 1e6 => (1e6, "M"),
         _ if size >= 1e3 => (1e3, "k"),
         Unit::Ohm => (1.0, ""),
-        _ if size >= 1.0 || value == 0.0 => (1.0, ""),
-        _ => (1e-3, "m"),
+        _ if size >= 1.0 => (1.0, ""),
+        // Nothing at a bench is smaller than a thousandth of a nano of its unit.
+        _ if size < 1e-12 => (1.0, ""),
+        _ if size >= 1e-3 => (1e-3, "m"),
+        _ if size >= 1e-6 => (1e-6, "µ"),
+        _ => (1e-9, "n"),
     }
 }
 
@@ -164,6 +185,13 @@ pub(crate) fn trimmed(value: f64, digits: i32) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_share_too_small_to_matter_is_not_written_out() {
+        assert_eq!(percent(3e-17), "<0.01\u{a0}%");
+        assert_eq!(percent(0.0), "0\u{a0}%");
+        assert_eq!(percent_short(6e-5), "0.0060\u{a0}%");
+    }
 
     #[test]
     fn three_digits_and_a_prefix() {

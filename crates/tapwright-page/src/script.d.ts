@@ -64,7 +64,9 @@ export type Verdict = "fits" | "usable" | "avoid";
 export interface Connection extends Choice {
   /** Standard uncertainty of the turns ratio over it, where it was measured. */
   turns_ratio: number; uncertainty: number | null; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
-  verdict: Verdict; lowest_reflected: number; lowest_verdict: Verdict;
+  verdict: Verdict;
+  because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "no-centre-tap";
+  lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }
 
@@ -82,7 +84,7 @@ export type Passed = [null | Exceeded, null | Exceeded, null | Exceeded];
 /** What the stage delivers into a connection, at the onset of grid current. */
 export interface Output {
   watts: number; against_target: number; thd: number;
-  passed: Passed; because: null | "power-lost" | "limit-passed" | "hot-at-idle";
+  passed: Passed;
 }
 
 /** One tube at idle; volts, amperes, watts, siemens, ohms. */
@@ -110,9 +112,11 @@ export interface ChosenOutput {
   /** H2 to H7 over H1. */
   harmonics: number[];
   /** Where distortion comes to 10 % (triodes: 5 %), if that is below full drive. */
-  clean: null | { drive: number; drive_peak: number; delivered: { watts: number; thd: number } };
+  clean: null | { drive: number; drive_peak: number; wanted_thd: number; delivered: { watts: number; thd: number } };
   stress: unknown; stresses: unknown[];
   burdens: { burden: string; value: number; limit: number | null; drive: number; over_from: number | null }[];
+  /** Without the speakers' reactance. */
+  passed: Passed;
   reactive: null | { Ok: unknown } | { Err: string };
   /** Volts and amperes of one tube. */
   family: { grid_volts: number; points: [number, number][] }[]; hyperbola: [number, number][];
@@ -120,7 +124,7 @@ export interface ChosenOutput {
 
 /** Numbers that no formula gives: what was solved, and how nearly. */
 export interface Solved {
-  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; source: string;
+  quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; residual_unit: string; source: string;
 }
 
 /** Shares from 0 to 1, ratings in watts. */

@@ -14,7 +14,7 @@ use crate::number;
 
 mod caution;
 
-pub use caution::{at_idle, caution, caution_in_brief, from_drive, when};
+pub use caution::{at_idle, caution, caution_in_brief, cooler, from_drive, when};
 
 /// A mark that does not depend on colour, beside the word.
 pub fn mark(verdict: Verdict) -> &'static str {
@@ -254,12 +254,27 @@ pub fn wire(name: &str) -> &'static str {
         .map_or("wire", |(_, style)| style)
 }
 
-/// Why a connection is worse than its ratio says; empty when it is not.
+/// Which of the tubes a value is of, before `plate` or `grid`: the hotter one of an unlike pair.
+pub fn which(report: &Report) -> &'static str {
+    match &report.stage {
+        Some(Ok(stage)) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
+            0.0 => "each",
+            _ if stage.stage.tubes_per_side == 1 => "the hotter",
+            _ => "on the hotter side each",
+        },
+        _ => "the",
+    }
+}
+
+/// What weighs on a verdict besides the ratio; empty when nothing does.
 pub fn because(connection: &Connection) -> &'static str {
-    match connection.output.and_then(|output| output.because) {
+    match connection.because {
         Some(Because::PowerLost) => " (power lost)",
         Some(Because::LimitPassed) => " (limit passed)",
         Some(Because::HotAtIdle) => " (limit passed at idle)",
+        Some(Because::OddPoint) => " (bias)",
+        Some(Because::SpeakersTakeLess) => " (too much power)",
+        Some(Because::NoCentreTap) => " (no centre tap)",
         None => "",
     }
 }

@@ -180,8 +180,11 @@ fn a_stage_that_gives_nothing_says_so() {
         "#v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=350&grid=-5",
         None,
     );
+    let answer = region(&hot, "answer");
+    assert!(answer.contains("Do not run it like this"), "{answer}");
+    assert!(answer.contains("at idle each plate"), "{answer}");
     let beware = region(&hot, "beware");
-    assert!(beware.contains("at idle each plate"), "{beware}");
+    assert!(beware.contains("Make the grid more negative"), "{beware}");
 }
 
 #[test]

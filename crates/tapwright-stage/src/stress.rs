@@ -63,6 +63,16 @@ pub enum Burden {
     PeakPlateVolts,
 }
 
+impl Burden {
+    /// Whether it heats the tube, or wears its cathode; otherwise it strains the insulation.
+    pub fn is_heat(self) -> bool {
+        matches!(
+            self,
+            Self::PlateWatts | Self::ScreenWatts | Self::CathodeAmps
+        )
+    }
+}
+
 /// The most that a tube bears of one kind, anywhere from idle to full overdrive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Borne {

@@ -40,9 +40,12 @@ impl Solver {
             }
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;
-            for (m, harmonic) in harmonics.iter_mut().enumerate() {
-                *harmonic +=
-                    2.0 / count * instant.load_volts * ((m + 1) as f64 * instant.angle).cos();
+            // cos (m + 1)θ = 2 cos θ cos mθ − cos (m − 1)θ: one cosine serves all harmonics.
+            let cosine = instant.angle.cos();
+            let (mut before, mut now) = (1.0, cosine);
+            for harmonic in &mut harmonics {
+                *harmonic += 2.0 / count * instant.load_volts * now;
+                (before, now) = (now, 2.0 * cosine * now - before);
             }
         }
         for j in 0..2 {

@@ -1,6 +1,8 @@
 //! Takes pictures of the page: three widths, two themes, for people to look at.
 
 use std::fs;
+use std::thread::sleep;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
 use tapwright_tests::browser::Browser;
@@ -46,6 +48,14 @@ fn main() -> Result<()> {
             browser.session().open_url("about:blank")?;
             browser.open(&address)?;
             let picture = folder.join(format!("{width}-{theme}.png"));
+            // What is off the screen is not drawn, so it is told that it is not.
+            browser.script(
+                "for (const part of document.querySelectorAll('.grid, section')) { \
+                   part.style.contentVisibility = 'visible'; \
+                 } \
+                 return 0;",
+            )?;
+            sleep(Duration::from_millis(400));
             browser.picture(&picture, true)?;
             println!("{}", picture.display());
         }

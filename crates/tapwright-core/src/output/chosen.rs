@@ -9,7 +9,7 @@ use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
 use crate::speaker::Hookup;
 use crate::stage::reactive::{Impedance, whole_cycle};
-use crate::stage::stress::{self, Borne, Stress};
+use crate::stage::stress::{self, Borne, Passed, Stress};
 use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
 
 /// Drives at which the chosen connection's stress is computed.
@@ -27,6 +27,8 @@ pub struct AtDrive {
     pub drive_peak: f64,
     /// Power in the speakers, W, and the distortion of their volts.
     pub delivered: Delivered,
+    /// The distortion that was looked for.
+    pub wanted_thd: f64,
 }
 
 /// The chosen connection, solved.
@@ -58,6 +60,8 @@ pub struct ChosenOutput {
     pub stresses: Vec<Stress>,
     /// The most of each burden, with its limit.
     pub burdens: Vec<Borne>,
+    /// The limits that are passed without the speakers' reactance.
+    pub passed: Passed,
     /// The load with the speakers' reactance, when a frequency is typed.
     pub reactive: Option<Result<Loop, String>>,
     /// Plate current against plate voltage of one tube, a grid voltage each.
@@ -111,7 +115,10 @@ impl Bench<'_> {
         let load = connection.load.reflected.0;
         let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
-        let cycle = solver.cycle(load, wanted(drive, onset.drive_peak))?;
+        let cycle = match drive {
+            1.0 => onset,
+            _ => solver.cycle(load, wanted(drive, onset.drive_peak))?,
+        };
         let half = solver.path().to_vec();
         let reactive = frequency.map(|(hertz, speakers)| {
             let reflected =
@@ -119,16 +126,12 @@ impl Bench<'_> {
             self.reactive(hertz, &reflected, drive, onset.drive_peak)
                 .map_err(|error| error.to_string())
         });
+        let stresses = stress::against_drive(&mut Solver::new(stage), load, &DRIVES)?;
+        let passed = stress::exceeded(&report.idle, &stresses, bounds);
         let (reactive, stresses) = match reactive {
             Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
-            failed => {
-                let solver = &mut Solver::new(stage);
-                let stresses = stress::against_drive(solver, load, &DRIVES)?;
-                (
-                    failed.map(|failed| failed.map(|(found, _)| found)),
-                    stresses,
-                )
-            }
+            Some(Err(why)) => (Some(Err(why)), stresses),
+            None => (None, stresses),
         };
         let line = match &reactive {
             Some(Ok(found)) => &found.path,
@@ -168,6 +171,7 @@ impl Bench<'_> {
             family,
             cycle,
             onset,
+            passed,
             stresses,
             reactive,
         })
@@ -226,6 +230,7 @@ impl Bench<'_> {
             found = Some(AtDrive {
                 drive,
                 drive_peak: cycle.drive_peak,
+                wanted_thd: most,
                 delivered: Delivered {
                     watts: cycle.watts,
                     thd: cycle.thd,

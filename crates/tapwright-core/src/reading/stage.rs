@@ -85,7 +85,8 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
     let percent = |reader: &mut Reader, text, expected| {
         stage(reader, text, expected).map(|percent| percent / 100.0)
     };
-    let steady = setup.screens == Screens::Steady;
+    let steady = setup.screens == Screens::Steady && setup.has_screen();
+    let taps = setup.screens == Screens::Taps && setup.has_screen();
     let unlike = if setup.topology == Topology::PushPull {
         [
             StageText::UnlikeCurrent,
@@ -107,7 +108,7 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
         screen_ohms: steady
             .then(|| stage(reader, StageText::ScreenOhms, SCREEN_OHMS))
             .flatten(),
-        screen_tap: (setup.screens == Screens::Taps)
+        screen_tap: taps
             .then(|| percent(reader, StageText::ScreenTap, TAP))
             .flatten(),
         grid,

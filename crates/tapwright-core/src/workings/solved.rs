@@ -1,7 +1,7 @@
 //! What was solved numerically: the equations, the solution, and what is left of them.
 
 use super::{amps, input, volts};
-use crate::output::{ChosenOutput, StageReport};
+use crate::output::{AtDrive, ChosenOutput, StageReport};
 use crate::stage::ScreenFeed;
 use crate::stage::stress::Stress;
 use crate::tube::{Bias, Topology};
@@ -11,6 +11,7 @@ use crate::working::Solved;
 /// The idle point, and the cycle in the chosen connection.
 pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
     let mut solved = vec![idle(stage), cycle(stage, output)];
+    solved.extend(output.clean.as_ref().map(clean));
     if let Some(Ok(found)) = &output.reactive {
         solved.push(Solved {
             quantity: "The cycle with the speakers' reactance",
@@ -31,10 +32,30 @@ pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
                 input("d", found.thd, Unit::One, "distortion of the load's volts"),
             ],
             residual: found.residual_volts,
+            residual_unit: Unit::Volt,
             source: "harmonic balance, Newton's method",
         });
     }
     solved
+}
+
+fn clean(clean: &AtDrive) -> Solved {
+    let delivered = clean.delivered;
+    Solved {
+        quantity: "Power at little distortion",
+        equations: vec![
+            "d = d_t, with d that of the cycle at the drive V_p, solved as at the onset of grid current",
+        ],
+        solution: vec![
+            input("d_t", clean.wanted_thd, Unit::One, "distortion wanted"),
+            input("d", delivered.thd, Unit::One, "distortion found"),
+            volts("V_p", clean.drive_peak, "drive on each grid, peak"),
+            input("P", delivered.watts, Unit::Watt, "power in the speakers"),
+        ],
+        residual: 100.0 * (delivered.thd - clean.wanted_thd).abs(),
+        residual_unit: Unit::Percent,
+        source: "false position",
+    }
 }
 
 /// What flows in the plate's part of the winding; the screens' share flows there too.
@@ -83,6 +104,7 @@ fn idle(stage: &StageReport) -> Solved {
             amps("I_s", idle.screen_amps, "screen current, one tube"),
         ],
         residual: idle.residual_volts,
+        residual_unit: Unit::Volt,
         source: "Kirchhoff's laws, Newton's method",
     }
 }
@@ -142,6 +164,7 @@ fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
             volts("v_max", stress.peak_plate_volts, "highest plate volts"),
         ],
         residual: cycle.residual_volts,
+        residual_unit: Unit::Volt,
         source: "the tube's curves against the load at every instant; the power supplied comes out again",
     }
 }

@@ -1,7 +1,7 @@
 //! The answer line: one plain sentence, readable at arm's length.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Answer;
+use tapwright_core::answer::{Answer, Caution};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::Verdict;
 use tapwright_core::output::Because;
@@ -43,7 +43,7 @@ pub(super) fn answer(scene: &Scene) -> Markup {
     html! {
         div .stale[scene.is_stale(&fields(scene, answer.hookup))] {
             (kicker(scene, answer))
-            (sentence(scene, transformer, connection))
+            (sentence(scene, transformer, answer, connection))
             (other_choice(scene, transformer, connection))
         }
     }
@@ -56,8 +56,12 @@ pub(super) fn beware(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        @if let Some(caution) = answer.cautions.first() {
-            p .warning { "Beware: " (words::caution(report, caution)) }
+        @match hot(scene, answer) {
+            // What is wrong stands in the sentence above.
+            Some(passed) => p .warning { (words::cooler(passed)) },
+            None => @if let Some(caution) = answer.cautions.first() {
+                p .warning { "Beware: " (words::caution(report, caution)) }
+            }
         }
         @if let Some(reason) = words::reason(report, &answer.reason) {
             p .reason { (reason) }
@@ -100,6 +104,9 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
         p .kicker {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
+            @if let Some(connection) = scene.report.connections.get(answer.connection) {
+                " · " (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) (words::because(connection))
+            }
             @if scene.is_stale(&fields(scene, answer.hookup)) { " · from the last values that could be read" }
         }
     }
@@ -149,16 +156,26 @@ fn brief(transformer: &Transformer, connection: &Connection) -> String {
     )
 }
 
-fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
+fn sentence(
+    scene: &Scene,
+    transformer: &Transformer,
+    answer: &Answer,
+    connection: &Connection,
+) -> Markup {
     let report = scene.report;
     let stage = words::stage(report.topology);
     let reflected = words::ohms(connection.load.reflected);
     let wanted = words::rated(connection.load.target);
     html! {
         p .sentence {
-            @if let Some(passed) = hot(scene, connection) {
+            @if let Some(passed) = hot(scene, answer) {
                 "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
                 (wiring(transformer, connection)) ", where "
+            } @else if connection.verdict == Verdict::Avoid && connection.because == Some(Because::SpeakersTakeLess) {
+                b { "Far more power than this hookup takes." } " With other speakers of its impedance: "
+                (wiring(transformer, connection)) ", where "
+            } @else if connection.because == Some(Because::OddPoint) {
+                b { "Set the bias first." } " Then " (wiring(transformer, connection)) ", where "
             } @else if connection.verdict == Verdict::Avoid {
                 "Nothing suits this hookup. The nearest is " (wiring(transformer, connection)) ": "
             } @else {
@@ -188,12 +205,14 @@ fn sentence(scene: &Scene, transformer: &Transformer, connection: &Connection) -
 }
 
 /// The limit that is passed by most at idle, where that alone makes the connection one to avoid.
-fn hot<'a>(scene: &'a Scene, connection: &Connection) -> Option<&'a Exceeded> {
-    let because = connection.output.as_ref()?.because?;
-    let stage = scene.report.stage.as_ref()?.as_ref().ok()?;
-    let worst = |a: &&Exceeded, b: &&Exceeded| a.over().total_cmp(&b.over());
-    let avoid = because == Because::HotAtIdle && connection.verdict == Verdict::Avoid;
-    (stage.idle_exceeds.iter().max_by(worst)).filter(|_| avoid)
+fn hot<'a>(scene: &Scene, answer: &'a Answer) -> Option<&'a Exceeded> {
+    let connection = scene.report.connections.get(answer.connection)?;
+    let avoid = connection.verdict == Verdict::Avoid;
+    let hot = avoid && connection.because == Some(Because::HotAtIdle);
+    (answer.cautions.iter().filter(|_| hot)).find_map(|caution| match caution {
+        Caution::HotAtIdle(passed) => Some(passed),
+        _ => None,
+    })
 }
 
 /// How far a measured load may be off.

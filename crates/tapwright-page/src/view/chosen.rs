@@ -5,7 +5,7 @@ use tapwright_core::connection::Connection;
 use tapwright_core::report::{Chosen, HookupReport};
 use tapwright_core::transformer::Transformer;
 use tapwright_core::units::Unit;
-use tapwright_core::working::{Piece, Solved, Working};
+use tapwright_core::working::{Input, Piece, Solved, Working};
 
 use super::{Scene, answer, scale};
 use crate::{number, words};
@@ -70,7 +70,7 @@ fn equations(index: usize, solved: &Solved) -> Markup {
                     li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
                 }
             }
-            p .source { "Left over in the equations: at most " (number::computed(solved.residual, Unit::Volt)) "." }
+            p .source { "Left over in the equations: at most " (number::computed(solved.residual, solved.residual_unit)) "." }
             p .source { "Source: " (solved.source) "." }
         }
     }
@@ -141,10 +141,20 @@ fn result(working: &Working) -> String {
 
 /// The formula with its symbols, or with the values in their place.
 fn formula(working: &Working, values: bool) -> Markup {
+    let pieces = working.pieces();
+    // What is squared, or below zero, stands in brackets, as one would key it in.
+    let bracketed = |at: usize, input: &Input| {
+        let squared =
+            matches!(pieces.get(at + 1), Some(Piece::Text(text)) if text.starts_with('²'));
+        squared && input.unit != Unit::One || input.value < 0.0
+    };
     html! {
-        @for piece in working.pieces() {
+        @for (at, piece) in pieces.iter().enumerate() {
             @match piece {
                 Piece::Text(text) => (text),
+                Piece::Symbol(input) if values && bracketed(at, input) => {
+                    "(" (number::exact(input.value, input.unit)) ")"
+                }
                 Piece::Symbol(input) if values => (number::exact(input.value, input.unit)),
                 Piece::Symbol(input) => (symbol(input.symbol)),
             }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::report::Target;
 use tapwright_core::setup::{Field, Topology};
-use tapwright_core::units::Unit;
+use tapwright_core::units::{Unit, Volts};
 
 use super::{Region, Scene, region};
 use crate::{number, words};
@@ -90,9 +90,10 @@ fn echo(scene: &Scene, field: Field) -> Markup {
             span .bad {
                 (complaint.why) ". For example: " (complaint.example) "."
                 @if let Some(text) = last_good { " Still using " (text) "." }
-                @else if matches!(field, Field::Stage(_) | Field::Supply) {
+                @else if matches!(field, Field::Stage(_) | Field::Supply | Field::Target) {
                     " Meanwhile: " (understood(scene, field)) "."
                 }
+                @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
             }
         };
     }
@@ -152,9 +153,12 @@ fn target(scene: &Scene) -> Markup {
     match &report.target {
         Target::Typed(load) => html! { "Wants " (words::rated(*load)) " " (span) ", as typed." },
         Target::Published(row) => {
-            let far = report
-                .supply
-                .filter(|supply| (row.plate.0 / supply.0 - 1.0).abs() > 0.15);
+            // The example's volts are from the cathode; B+ is not.
+            let plate = match &report.stage {
+                Some(Ok(stage)) => Some(Volts(stage.idle.plate_volts)),
+                _ => report.supply,
+            };
+            let far = plate.filter(|plate| (row.plate.0 / plate.0 - 1.0).abs() > 0.15);
             html! {
                 "Wants " (words::rated(row.load)) " " (span) ": published for "
                 @if row.beside != 1.0 { (row.example_tubes) " " }
@@ -166,8 +170,8 @@ fn target(scene: &Scene) -> Markup {
                 ". Source: " (row.source)
                 @if row.from_memory { ", from memory" }
                 "."
-                @if let Some(supply) = far {
-                    " That is the nearest to " (number::given(supply.0, Unit::Volt)) " and not near: check it."
+                @if let Some(plate) = far {
+                    " That is the nearest to " (number::computed(plate.0, Unit::Volt)) " on the plate and not near: check it."
                 }
             }
         }

@@ -145,16 +145,18 @@ fn on_stage(field: StageText, label: &str, placeholder: &str) -> Markup {
 
 fn more_of_stage(scene: &Scene) -> Markup {
     let push_pull = scene.typed.topology == Topology::PushPull;
+    let has_screen = scene.typed.has_screen();
     html! {
         div .pair {
             (on_stage(StageText::Tubes, "Tubes in all", if push_pull { "2" } else { "1" }))
-            (choice("screens", "Screens", &[
+            @if has_screen { (choice("screens", "Screens", &[
                 ("steady", "steady supply"),
-                ("taps", "taps on the primary"),
+                ("taps", "primary taps"),
                 ("plates", "tied to the plates"),
-            ]))
+            ])) }
         }
         @match scene.typed.screens {
+            _ if !has_screen => {}
             Screens::Steady => div .pair {
                 (on_stage(StageText::Screen, "Screen supply", "250"))
                 (on_stage(StageText::ScreenOhms, "Screen resistor, all tubes", "470"))

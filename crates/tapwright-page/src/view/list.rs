@@ -76,7 +76,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
                                 None => { td .number { "not solved" } td {} td {} }
                             }
                         }
-                        td class=(tint(connection)) { (verdict(connection)) }
+                        td class=(tint(connection)) { (verdict(connection)) (words::because(connection)) }
                     }
                 }
             }

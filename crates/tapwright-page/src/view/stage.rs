@@ -164,7 +164,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
                     }
                     _ => "Limits as typed. ",
                 }
-                "Full overdrive is four times full drive. Without a speaker the plate peaks have no bound: the insulation breaks."
+                "A limit counts as passed from 2 % beyond it. Full overdrive is four times full drive. Without a speaker the plate peaks have no bound: the insulation breaks."
             }
         }
     }
@@ -173,34 +173,53 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
 /// One tube at idle, and the magnetising current.
 fn idle(stage: &StageReport) -> Markup {
     let idle = &stage.idle;
+    let per_side = f64::from(stage.stage.tubes_per_side);
+    let cooler = idle.all_plate_amps / per_side - idle.plate_amps;
+    let volts = |what, value| Some((what, value, Unit::Volt));
+    let amps = |what, value| Some((what, value, Unit::Ampere));
+    let screened = stage.tube.kind != Kind::Triode;
+    let unlike = stage.stage.imbalance.current != 0.0;
     let rows = [
-        ("plate, from the cathode", idle.plate_volts, Unit::Volt),
-        ("screen, from the cathode", idle.screen_volts, Unit::Volt),
-        ("grid, from the cathode", idle.grid_volts, Unit::Volt),
-        ("cathode, from ground", idle.cathode_volts, Unit::Volt),
-        ("plate current", idle.plate_amps, Unit::Ampere),
-        ("screen current", idle.screen_amps, Unit::Ampere),
-        ("plate dissipation", idle.plate_watts, Unit::Watt),
-        (
+        volts("plate, from the cathode", idle.plate_volts),
+        volts("screen, from the cathode", idle.screen_volts).filter(|_| screened),
+        volts("grid, from the cathode", idle.grid_volts),
+        volts("cathode, from ground", idle.cathode_volts),
+        amps("plate current", idle.plate_amps),
+        amps("plate current, the cooler side", cooler).filter(|_| unlike),
+        amps("screen current", idle.screen_amps).filter(|_| screened),
+        Some(("plate dissipation", idle.plate_watts, Unit::Watt)),
+        Some((
             "transconductance",
             idle.transconductance * 1e3,
             Unit::Millisiemens,
-        ),
-        ("plate resistance", idle.plate_resistance, Unit::Ohm),
-        (
-            "magnetises the core, all tubes",
+        )),
+        Some(("plate resistance", idle.plate_resistance, Unit::Ohm)),
+        amps(
+            "magnetises the core, as if in the whole primary",
             idle.magnetising_amps,
-            Unit::Ampere,
         ),
     ];
-    let rows = rows.map(|(what, value, unit)| (what.to_owned(), number::computed(value, unit)));
-    numbers("One tube at idle", rows)
+    let rows = (rows.into_iter().flatten())
+        .map(|(what, value, unit)| (what.to_owned(), number::computed(value, unit)));
+    let title = match unlike {
+        true => "One tube of the hotter side at idle",
+        false => "One tube at idle",
+    };
+    numbers(title, rows)
 }
 
 fn harmonics(output: &ChosenOutput) -> Markup {
     let shares = output.harmonics.iter().enumerate();
     let rows = shares.map(|(m, share)| (format!("H{}", m + 2), number::percent(*share)));
-    numbers("Harmonics at the speakers, over the first", rows)
+    let at = match &output.reactive {
+        Some(Ok(found)) => format!(" and {}", number::given(found.hertz, Unit::Hertz)),
+        _ => String::new(),
+    };
+    let title = format!(
+        "Harmonics at the speakers over the first, at {} of full drive{at}",
+        number::percent(output.drive)
+    );
+    numbers(&title, rows)
 }
 
 /// Numbers by their names under a heading.

@@ -30,11 +30,34 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
         Caution::TubeContradictsItself(how) => html! {
             "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
         },
-        Caution::ReadingsUnsure => html! {
-            "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
+        Caution::LimitsUnknown => html! {
+            "no limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
+        },
+        Caution::HotAtIdle(passed) => html! {
+            (at_idle(report, passed)) ", whatever the load. " (cooler(passed))
         },
         Caution::NoCentreTap => html! {
-            "no centre tap was found on the primary, and push-pull needs one to feed B+."
+            "push-pull feeds B+ into the middle of the winding, and "
+            @if report.line.is_some() { "this power tap has none: only a tap of four times its watts would be it." }
+            @else { "none was found on this primary." }
+        },
+        Caution::CentreTapIs(lead) => html! {
+            "B+ goes to the " (transformer.leads.get(*lead).map(super::lead).unwrap_or_default()) " "
+            (lead_noun(transformer)) ", which is the middle of this winding; the plates go to its two ends."
+        },
+        Caution::UnlikeSides(differ) => html! {
+            "the currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
+            ", which magnetises the core one way and costs bass. Match the tubes."
+        },
+        Caution::OverLimit(passed) => html! {
+            @if with_reactance(report) { "into a resistance, " }
+            (over_limit(report, passed))
+        },
+        Caution::OverLimitWithReactance(hertz, passed) => html! {
+            "at " (number::given(*hertz, Unit::Hertz)) ", " (over_limit(report, passed))
+        },
+        Caution::ReadingsUnsure => html! {
+            "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
         },
         Caution::RatioUnsure(low, high) => html! {
             "as far as the readings go, the load is " (ohms(*low)) " to " (ohms(*high))
@@ -47,16 +70,6 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
             " the swing of the plate, on top of B+."
         },
-        Caution::HotAtIdle(passed) => html! {
-            (at_idle(report, passed)) ", whatever the load. "
-            @match passed.burden {
-                Burden::PlateVolts | Burden::PeakPlateVolts => "Lower B+, or take another tube.",
-                Burden::ScreenVolts => "Give the screens less, by a supply or a resistor of their own.",
-                _ => "Make the grid more negative or the cathode resistor larger, or lower B+.",
-            }
-        },
-        Caution::OverLimit(passed) => over_limit(report, passed, None),
-        Caution::OverLimitWithReactance(hertz, passed) => over_limit(report, passed, Some(*hertz)),
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
         },
@@ -120,11 +133,25 @@ fn bears(report: &Report, burden: Burden) -> (String, Unit) {
         Burden::PlateVolts | Burden::PeakPlateVolts => ("plate stands at", Unit::Volt),
         Burden::ScreenVolts => ("screen stands at", Unit::Volt),
     };
-    let which = match report.stage {
-        Some(Ok(ref stage)) if stage.assumed.tubes.0 > 1 => "each",
-        _ => "the",
-    };
-    (format!("{which} {what}"), unit)
+    (format!("{} {what}", super::which(report)), unit)
+}
+
+/// How to get below a limit at idle.
+pub fn cooler(passed: &Exceeded) -> &'static str {
+    match passed.burden {
+        Burden::PlateVolts | Burden::PeakPlateVolts => "Lower B+, or take another tube.",
+        Burden::ScreenVolts => "Give the screens less, by a supply or a resistor of their own.",
+        _ => "Make the grid more negative or the cathode resistor larger, or lower B+.",
+    }
+}
+
+/// Whether the chosen connection was solved with the speakers' reactance.
+fn with_reactance(report: &Report) -> bool {
+    let output = report
+        .chosen
+        .as_ref()
+        .and_then(|chosen| chosen.output.as_ref());
+    matches!(output, Some(Ok(output)) if matches!(output.reactive, Some(Ok(_))))
 }
 
 /// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W, and 12 W
@@ -138,13 +165,12 @@ pub fn at_idle(report: &Report, passed: &Exceeded) -> Markup {
 }
 
 /// A limit passed into a load, and when: already without overdrive, or only there.
-fn over_limit(report: &Report, passed: &Exceeded, hertz: Option<f64>) -> Markup {
+fn over_limit(report: &Report, passed: &Exceeded) -> Markup {
     let (bears, unit) = bears(report, passed.burden);
     let value = |value| number::computed(value, unit);
     html! {
-        @if let Some(hertz) = hertz { "at " (number::given(hertz, Unit::Hertz)) ", " }
         @if passed.is_up_to_full() {
-            @if passed.from < 1.0 { "already below full drive " } @else { "at full drive " }
+            @if passed.from < 1.0 { "up to full drive " } @else { "at full drive " }
             (bears) " " (value(passed.up_to_full))
             @if passed.value > passed.up_to_full { ", " (when(passed.drive)) " " (value(passed.value)) }
         } @else {
@@ -253,6 +279,9 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::OverLineVoltage(..) => Some("more volts than the line"),
         Caution::TubeContradictsItself(_) => Some("the tube’s numbers contradict each other"),
         Caution::HotAtIdle(_) => Some("a limit is passed at idle"),
+        Caution::LimitsUnknown => Some("no limits typed"),
+        Caution::NoCentreTap => Some("no centre tap"),
+        Caution::UnlikeSides(_) => Some("direct current in the core"),
         Caution::OverLimit(passed) | Caution::OverLimitWithReactance(_, passed) => {
             Some(match passed.is_up_to_full() {
                 true => "a limit of the tube is passed",
@@ -261,10 +290,10 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         }
         Caution::LosesPower(_) => Some("power is lost"),
         Caution::ReadingsUnsure => Some("the readings are not settled"),
-        Caution::NoCentreTap => Some("no centre tap"),
         Caution::RatioUnsure(..) => Some("the ratio is not sure enough"),
         Caution::Odd(_) => Some("odd operating point"),
         Caution::NotAFit(_)
+        | Caution::CentreTapIs(_)
         | Caution::UnusedPrimaryLeads(_)
         | Caution::UnusedLeads(_)
         | Caution::UnusedTaps(_)

@@ -29,6 +29,11 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 
 fn is_shown(scene: &Scene, text: StageText) -> bool {
     match text {
+        StageText::Screen | StageText::ScreenOhms | StageText::ScreenTap
+            if !scene.typed.has_screen() =>
+        {
+            false
+        }
         StageText::Screen | StageText::ScreenOhms => scene.typed.screens == Screens::Steady,
         StageText::ScreenTap => scene.typed.screens == Screens::Taps,
         StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
@@ -47,6 +52,17 @@ fn solved<'a>(scene: &'a Scene) -> Option<&'a StageReport> {
 
 /// The stage in one line, beside the fold.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
+    // Shown here only while folded: opened, the complaints stand under their fields.
+    let bad = |field: &Field| matches!(field, Field::Stage(_)) && scene.problem(*field).is_some();
+    let bad = fields(scene).into_iter().filter(bad).count();
+    if bad > 0 {
+        let them = if bad == 1 {
+            "one value here"
+        } else {
+            "values here"
+        };
+        return html! { span .bad { (them) " cannot be used: open" } };
+    }
     let Some(stage) = solved(scene) else {
         return html! { "choose a tube: watts and distortion into every connection" };
     };
@@ -120,8 +136,8 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             StageText::Grid => match assumed.bias {
                 (Bias::Fixed(volts), reason) => html! {
                     (number::given(volts, Unit::Volt)) (why(assumed, reason))
-                    @if let Some(watts) = assumed.dissipation {
-                        ": " (number::about(watts, Unit::Watt)) " on each plate"
+                    @if reason == Why::SafeDissipation {
+                        ": " (number::computed(stage.idle.plate_watts, Unit::Watt)) " on " (words::which(scene.report)) " plate"
                     }
                 },
                 (Bias::Cathode(_), _) => html! {

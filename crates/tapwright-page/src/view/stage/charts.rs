@@ -55,13 +55,12 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
         .collect();
     let most_volts = output.family.first().and_then(|curve| curve.points.last());
     let most_volts = most_volts.map_or(500.0, |point| point.0);
-    let most_amps = (output
-        .family
-        .iter()
-        .flat_map(|curve| &curve.points)
-        .chain(&line))
-    .fold(1.2 * idle.plate_amps, |most, point| most.max(point.1))
-        * 1.05;
+    let highest = |points: &[(f64, f64)]| points.iter().fold(0.0, |most: f64, at| most.max(at.1));
+    let used = highest(&line).max(1.2 * idle.plate_amps);
+    let family = output.family.iter().map(|curve| highest(&curve.points));
+    // Curves far above what is used are cut, so that the load line fills the chart.
+    let most_amps = family.fold(0.0, f64::max).clamp(1.05 * used, 1.5 * used);
+    let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
             curve(
@@ -117,7 +116,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
             output.family.len(),
             words::ohms(Ohms(output.load))
         ),
-        x: Axis::linear("plate voltage", si(Unit::Volt), 0.0, most_volts),
+        x: Axis::linear("plate voltage", si(Unit::Volt), least_volts, most_volts),
         y: Axis::linear("plate current", si(Unit::Ampere), 0.0, most_amps),
         right: None,
         curves,
@@ -164,7 +163,7 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     Chart {
         id: "power",
-        title: "Power and distortion against load".into(),
+        title: "Power and distortion at full drive, against load".into(),
         summary: format!(
             "Power at full drive and its distortion for loads from {} to {}; the target is {}.",
             words::ohms(Ohms(least)),
