@@ -16,6 +16,7 @@ mod iron;
 mod network;
 mod setup;
 mod trouble;
+mod unmarked;
 mod weight;
 
 /// What a test returns: the error is what failed.
@@ -25,7 +26,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 19] = [
+const EVERYWHERE: [Check; 20] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -56,6 +57,10 @@ const EVERYWHERE: [Check; 19] = [
     (
         "trouble::strange_values_are_refused",
         trouble::strange_values,
+    ),
+    (
+        "unmarked::from_six_leads_to_an_answer",
+        unmarked::from_six_leads,
     ),
 ];
 

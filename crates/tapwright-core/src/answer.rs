@@ -13,7 +13,8 @@ use crate::setup::Topology;
 use crate::stage::idle::Condition;
 use crate::stage::stress::Exceeded;
 use crate::transformer::Secondary;
-use crate::units::{Amps, Decibels, Volts, Watts};
+use crate::units::{Amps, Decibels, Ohms, Volts, Watts};
+use crate::unmarked::findings::Findings;
 
 mod iron;
 
@@ -44,9 +45,18 @@ pub enum Caution {
     TubeContradictsItself(String),
     /// No limit is typed for the person's own tube, of its plate or of its screen.
     LimitsUnknown,
+    /// The readings of a transformer without marking leave something open, or contradict each
+    /// other.
+    ReadingsUnsure,
+    /// Within the uncertainty of the readings (first to second) the verdict is worse.
+    RatioUnsure(Ohms, Ohms),
+    /// Leads of a measured transformer that are not in use, with how many times the plate's
+    /// swing they may carry.
+    UnusedLeads(Vec<(String, f64)>),
     /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
-    /// Push-pull on a line transformer: this power tap has no centre to feed B+ into.
+    /// Push-pull on a line transformer's power tap without a centre to feed B+ into, or on a
+    /// measured primary on which none was found.
     NoCentreTap,
     /// Push-pull on a line transformer: B+ goes to the lead at this place.
     CentreTapIs(usize),
@@ -173,6 +183,7 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
         .own
         .as_ref()
         .and_then(|own| own.contradiction.clone());
+    cautions.extend(measured(report));
     cautions.extend(contradiction.map(Caution::TubeContradictsItself));
     let none = Vec::new();
     let at_idle = stage.map_or(&none, |stage| &stage.idle_exceeds);
@@ -222,6 +233,11 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
         cautions.push(Caution::LosesPower(output.against_target));
     }
     cautions.extend(worst_first(&by_overdrive).map(Caution::OverLimit));
+    if let Some((low, high)) = connection.range()
+        && connection.worst_verdict() > connection.verdict
+    {
+        cautions.push(Caution::RatioUnsure(low, high));
+    }
     if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
         cautions.push(Caution::MayFallTo(
             connection.lowest_reflected.0 / connection.load.target.0,
@@ -268,6 +284,18 @@ fn unlike(stage: &StageReport) -> Option<Caution> {
         .then_some(Caution::UnlikeSides(Amps(differ)))
 }
 
+/// What to beware of with a transformer that was measured.
+fn measured(report: &Report) -> impl Iterator<Item = Caution> {
+    let findings = report.unmarked.as_ref();
+    let unsure = findings.is_some_and(Findings::is_unsure);
+    let push_pull = report.topology == Topology::PushPull;
+    let no_tap = push_pull && findings.is_some_and(|findings| findings.centre_tap.is_none());
+    let unsure = unsure.then_some(Caution::ReadingsUnsure);
+    unsure
+        .into_iter()
+        .chain(no_tap.then_some(Caution::NoCentreTap))
+}
+
 /// What the stage's power is too much for: the speakers, a line transformer. The published
 /// power where none could be computed.
 ///
@@ -301,7 +329,10 @@ fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
         Topology::PushPull => transformer.middle(connection.choice.lead),
         Topology::SingleEnded => None,
     };
-    if let Some(used) = transformer.leads.get(connection.choice.lead) {
+    if let Some(findings) = &report.unmarked {
+        let unused = findings.unused(connection.choice.lead);
+        cautions.extend((!unused.is_empty()).then_some(Caution::UnusedLeads(unused)));
+    } else if let Some(used) = transformer.leads.get(connection.choice.lead) {
         let leads: Vec<_> = (transformer.leads.iter().enumerate())
             .filter(|(at, _)| *at != connection.choice.lead && Some(*at) != middle)
             .map(|(at, lead)| (at, (lead.rated.0 / used.rated.0).sqrt()))

@@ -11,6 +11,7 @@ use crate::setup::Choice;
 use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use crate::transformer::{Degenerate, Secondary, Transformer};
 use crate::units::{Decibels, Ohms};
+use crate::unmarked::ratios::Ratio;
 
 /// Distances this close on the logarithm of the ratio are one distance.
 const SAME: f64 = 1e-9;
@@ -23,6 +24,8 @@ pub struct Connection {
     pub choice: Choice,
     /// Turns of the primary over turns of the secondary in use.
     pub turns_ratio: f64,
+    /// Standard uncertainty of the turns ratio over it, where the ratio was measured.
+    pub uncertainty: Option<f64>,
     /// Impedance of the hookup, from rated impedances.
     pub impedance: Ohms,
     /// Reflected load and the load wanted.
@@ -46,6 +49,49 @@ pub struct Connection {
     pub output: Option<Output>,
     /// 1 for the best connection of its hookup, and so on.
     pub rank: usize,
+}
+
+impl Connection {
+    /// The loads that hold what is reflected in 95 of 100 cases, where the ratio was measured:
+    /// `u(Z′)/Z′ = 2 u(n)/n` (JCGM 100:2008, 5.1).
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let report = solve(&link::parse("primary=8k&taps=8&hookup=8").setup);
+    /// assert_eq!(report.connections[0].range(), None);
+    /// ```
+    pub fn range(&self) -> Option<(Ohms, Ohms)> {
+        let relative = self.uncertainty?;
+        let n = 1.0;
+        let (low, high) = Ratio { n, relative }.range();
+        let reflected = self.load.reflected.0;
+        Some((Ohms(reflected * low * low), Ohms(reflected * high * high)))
+    }
+
+    /// Takes the uncertainty of a measured ratio into account.
+    pub(crate) fn widen(&mut self, ratio: Ratio) {
+        self.uncertainty = Some(ratio.relative);
+        if let Some((low, _)) = self.range() {
+            let target = self.load.target;
+            let lowest = Ohms(LOWEST_SHARE_OF_RATED * low.0);
+            self.lowest_reflected = lowest;
+            self.lowest_verdict = Match {
+                reflected: lowest,
+                target,
+            }
+            .verdict();
+        }
+    }
+
+    /// The worst verdict that the uncertainty of the ratio allows.
+    pub fn worst_verdict(&self) -> Verdict {
+        let target = self.load.target;
+        let at = |reflected: Ohms| Match { reflected, target }.verdict();
+        match self.range() {
+            Some((low, high)) => self.verdict.max(at(low)).max(at(high)),
+            None => self.verdict,
+        }
+    }
 }
 
 /// Every connection of `transformer` with `hookups`, in the order lead, secondary, hookup
@@ -132,6 +178,7 @@ fn connect(
     Some(Connection {
         choice,
         turns_ratio,
+        uncertainty: None,
         impedance,
         load,
         ratio: load.ratio(),

@@ -158,6 +158,11 @@ pub(crate) fn tidy(text: &str) -> String {
 
 /// Reads one number in `unit`. `Err` is the reason in words.
 pub(crate) fn number(text: &str, unit: Unit) -> Result<f64, String> {
+    number_and_count(text, unit).map(|(value, _)| value)
+}
+
+/// Reads one number in `unit`, and what one more in its last digit would add.
+pub(crate) fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), String> {
     if text.len() > LONGEST_ENTRY {
         return Err(format!(
             "{} characters are too many for one number",
@@ -193,7 +198,8 @@ pub(crate) fn number(text: &str, unit: Unit) -> Result<f64, String> {
         _ => suffix_scale(parts.suffix, unit).ok_or_else(|| not_a_unit(parts.suffix, unit))?,
     };
     let value = decimal::value(parts.whole, parts.fraction, parts.exponent);
-    Ok(sign * value * scale)
+    let last = decimal::value("1", "", parts.exponent) * 0.1_f64.powi(parts.fraction.len() as i32);
+    Ok((sign * value * scale, last * scale))
 }
 
 /// How the whole part was divided from the fraction.

@@ -46,17 +46,23 @@ pub const EXAMPLES: [Example; 3] = [
     },
     Example {
         name: "The unmarked lump",
-        shows: "six leads and no marking: what is still unknown",
-        link: "v=1&name=The%20unmarked%20lump&stage=single-ended&tube=6V6GT&supply=250\
-               &hookup=Whatever%20fits:8",
+        shows: "six leads and no marking: found out with an ohmmeter and 6.3 V AC",
+        link: "v=1&name=The%20unmarked%20lump&stage=single-ended&marking=measured\
+               &tube=6V6GT&supply=250&leads=red,%20blue,%20black,%20green,%20yellow,%20white\
+               &ohms=red-blue,318&ohms=black-white,0.8&ohms=black-yellow,0.6\
+               &ohms=black-green,0.4&ohms=red-black,open\
+               &volts=red-blue,6.31,black-white,0.3449&volts=,,black-yellow,0.2442\
+               &volts=,,black-green,0.1731&volts=,,green-white,0.1724\
+               &volts=,,yellow-white,0.1004\
+               &hookup=Shop%2012-inch:8@15&hookup=Pair%20from%20a%20radio:4+4@5",
     },
 ];
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::Missing;
     use crate::solve;
+    use crate::units::Ohms;
 
     #[test]
     fn examples_are_links_as_this_program_writes_them() {
@@ -92,9 +98,17 @@ mod tests {
     }
 
     #[test]
-    fn the_unmarked_lump_says_what_is_unknown() {
+    fn the_unmarked_lump_is_found_out() {
         let report = solve(&EXAMPLES[2].setup());
-        assert_eq!(report.missing, [Missing::Primary, Missing::Taps]);
-        assert!(report.answers.is_empty());
+        let findings = report.unmarked.as_ref().expect("it is measured");
+        assert!(!findings.is_unsure() && findings.hazards.is_empty());
+        let guess = findings.guess.as_ref().expect("a guess");
+        assert_eq!(guess.taps, [4.0, 8.0, 16.0].map(Ohms));
+        assert_eq!(guess.leads, [Ohms(5_000.0)]);
+        let first = &report.connections[report.answers[0].connection];
+        // 6.31 V over 0.2446 V, squared, times 8 Ω; the 0.2446 V as all readings have it.
+        assert!((first.load.reflected.0 / 5_326.0 - 1.0).abs() < 1e-3);
+        let (low, high) = first.range().expect("it was measured");
+        assert!(low.0 < 5_000.0 && high.0 > 5_600.0, "{low:?} to {high:?}");
     }
 }

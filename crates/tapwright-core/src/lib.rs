@@ -26,6 +26,7 @@ pub mod transformer;
 pub mod tube;
 pub mod tube_in_use;
 pub mod units;
+pub mod unmarked;
 pub mod working;
 mod workings;
 

@@ -10,9 +10,13 @@ use std::fmt::Write;
 use serde::{Deserialize, Serialize};
 
 use crate::setup::{
-    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, Marking, OwnKind, OwnText,
-    PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
+    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, LumpText, Marking, OwnKind,
+    OwnText, Screens, Selection, Setup, SortBy, StageText, Topology,
 };
+
+mod rows;
+
+use rows::Rows;
 
 /// The version that this program writes.
 pub const VERSION: &str = "1";
@@ -25,6 +29,9 @@ pub const MOST_POINTS: usize = 12;
 
 /// Most speakers as they are that a link fills in.
 pub const MOST_SPEAKERS: usize = 12;
+
+/// Most readings of each meter that a link fills in.
+pub const MOST_READINGS: usize = 60;
 
 /// Something in a link that could not be read as it stood.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -58,8 +65,6 @@ const TEXTS: [(&str, Field); 8] = [
     ("target", Field::Target),
 ];
 
-/// The keys of the iron's losses, of the output stage and of the person's own tube: each
-/// text's own.
 fn loss_texts() -> impl Iterator<Item = (&'static str, Field)> {
     let losses = LossText::ALL.iter();
     losses.map(|text| (text.key(), Field::Loss(*text)))
@@ -70,13 +75,18 @@ fn stage_texts() -> impl Iterator<Item = (&'static str, Field)> {
     stage.map(|text| (text.key(), Field::Stage(*text)))
 }
 
+fn lump_texts() -> impl Iterator<Item = (&'static str, Field)> {
+    let lump = LumpText::ALL.iter();
+    lump.map(|text| (text.key(), Field::Lump(*text)))
+}
+
 fn own_texts() -> impl Iterator<Item = (&'static str, Field)> {
     let own = OwnText::ALL.iter();
     own.map(|text| (text.key(), Field::Own(*text)))
 }
 
 fn texts() -> impl Iterator<Item = (&'static str, Field)> {
-    (TEXTS.into_iter().chain(loss_texts()))
+    (TEXTS.into_iter().chain(loss_texts()).chain(lump_texts()))
         .chain(stage_texts())
         .chain(own_texts())
 }
@@ -133,10 +143,11 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn take(&mut self, piece: &'a str) {
         let (key, raw) = piece.split_once('=').unwrap_or((piece, ""));
-        match key {
-            "hookup" => return self.hookup(piece, raw),
-            "point" => return self.point(piece, raw),
-            _ => {}
+        if key == "hookup" {
+            return self.hookup(piece, raw);
+        }
+        if let Some(rows) = Rows::of(key) {
+            return self.row(rows, piece, raw);
         }
         if self.seen.contains(&key) {
             return self.keep(piece, key, "stands there twice, and the first is used");
@@ -196,7 +207,7 @@ impl<'a> Reader<'a> {
     }
 
     fn marking(&mut self, raw: &str) -> Result<(), &'static str> {
-        self.setup.marking = Marking::read(raw).ok_or("is neither impedance nor line")?;
+        self.setup.marking = Marking::read(raw).ok_or("is neither impedance, line nor measured")?;
         Ok(())
     }
 
@@ -249,25 +260,6 @@ impl<'a> Reader<'a> {
         if !reported {
             self.trouble(key, format!("stands there more than {most} times"));
         }
-    }
-
-    /// `plate,screen,grid,plate mA,screen mA,gm,rp,mu`, trailing ones left out.
-    fn point(&mut self, piece: &str, raw: &str) {
-        if self.setup.own.points.len() == MOST_POINTS {
-            return self.too_many(piece, "point", MOST_POINTS);
-        }
-        if raw.split(',').count() > PointText::ALL.len() {
-            return self.keep(piece, "point", "has more values than a point has");
-        }
-        let at = self.setup.own.points.len();
-        self.setup.own.points.push(PointEntry::default());
-        for (part, raw) in PointText::ALL.iter().zip(raw.split(',')) {
-            let text = self.decode("point", raw);
-            if let Some(place) = self.setup.text_mut(Field::Point(at, *part)) {
-                *place = text;
-            }
-        }
-        self.understood += 1;
     }
 
     fn hookup(&mut self, piece: &str, raw: &str) {
@@ -340,6 +332,8 @@ pub fn encode(setup: &Setup) -> String {
         let _ = write!(link, "&core={}", setup.core.word());
     }
     text(&mut link, &mut loss_texts());
+    text(&mut link, &mut lump_texts());
+    push_rows(&mut link, setup, &[rows::OHMS, rows::VOLTS]);
     if setup.screens != default.screens {
         let _ = write!(link, "&screens={}", setup.screens.word());
     }
@@ -348,9 +342,7 @@ pub fn encode(setup: &Setup) -> String {
         let _ = write!(link, "&own={}", setup.own.kind.word());
     }
     text(&mut link, &mut own_texts());
-    for at in 0..setup.own.points.len() {
-        push_point(&mut link, setup, at);
-    }
+    push_rows(&mut link, setup, &[rows::POINTS]);
     if setup.hookups != default.hookups {
         for hookup in &setup.hookups {
             push_hookup(&mut link, hookup);
@@ -388,6 +380,14 @@ fn push(link: &mut String, key: &str, text: &str) {
     escape(link, text);
 }
 
+fn push_rows(link: &mut String, setup: &Setup, tables: &[Rows]) {
+    for rows in tables {
+        for at in 0..(rows.count)(setup) {
+            rows.push(link, setup, at);
+        }
+    }
+}
+
 fn push_hookup(link: &mut String, hookup: &HookupEntry) {
     link.push_str("&hookup=");
     if !hookup.name.is_empty() {
@@ -409,27 +409,6 @@ fn push_speaker(link: &mut String, setup: &Setup, at: usize) {
         if !text.is_empty() || *part == DriverText::Called {
             push(link, &field.to_string(), text);
         }
-    }
-}
-
-fn push_point(link: &mut String, setup: &Setup, at: usize) {
-    let text = |part: &PointText| {
-        setup
-            .text(Field::Point(at, *part))
-            .unwrap_or_default()
-            .to_owned()
-    };
-    let texts: Vec<String> = PointText::ALL.iter().map(text).collect();
-    let filled = texts.iter().rposition(|text| !text.is_empty());
-    link.push_str("&point=");
-    for (place, text) in texts.iter().take(filled.map_or(0, |at| at + 1)).enumerate() {
-        if place > 0 {
-            link.push(',');
-        }
-        let mut escaped = String::new();
-        escape(&mut escaped, text);
-        // A comma that was typed is data; one of the link's own delimits.
-        link.push_str(&escaped.replace(',', "%2C"));
     }
 }
 
@@ -480,6 +459,7 @@ fn decode(raw: &str) -> (String, bool) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::setup::PointEntry;
 
     #[test]
     fn delimiters_that_were_typed_come_back() {

@@ -14,3 +14,15 @@ pub fn sorted(count: usize, compare: &mut dyn FnMut(usize, usize) -> Ordering) -
     order.sort_by(|a, b| compare(*a, *b));
     order
 }
+
+/// A list in ascending order of what `key` makes of each; equal ones keep theirs.
+///
+/// ```
+/// let tidied = tapwright_core::order::by(vec![3.0, 1.0, 2.0], |value| *value);
+/// assert_eq!(tidied, [1.0, 2.0, 3.0]);
+/// ```
+pub fn by<T: Clone>(list: Vec<T>, key: impl Fn(&T) -> f64) -> Vec<T> {
+    let keys: Vec<f64> = list.iter().map(key).collect();
+    let order = sorted(list.len(), &mut |a, b| keys[a].total_cmp(&keys[b]));
+    order.into_iter().map(|at| list[at].clone()).collect()
+}

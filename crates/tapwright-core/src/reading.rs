@@ -10,12 +10,14 @@ use crate::setup::{Field, Marking, Setup};
 use crate::speaker::{self, Driver, Hookup};
 use crate::transformer::{self, PrimaryLead, Tap, Transformer};
 use crate::units::{Ohms, Unit, Volts, Watts};
+use crate::unmarked::findings::Findings;
 
 mod driver;
 mod losses;
 mod own;
 mod quantities;
 mod stage;
+mod unmarked;
 
 pub use driver::DriverReading;
 pub use own::{Fitted, FittedValue, OwnReading};
@@ -72,6 +74,8 @@ pub struct Reading {
     /// What is known of the iron besides its ratings.
     #[serde(skip)]
     pub losses: Losses,
+    /// What the readings of a transformer without marking tell, when it is one.
+    pub unmarked: Option<Findings>,
     /// The target load as typed.
     pub target: Option<Ohms>,
     /// The supply voltage.
@@ -102,14 +106,20 @@ impl Reading {
             setup,
             problems: Vec::new(),
         };
+        let unmarked = (setup.marking == Marking::Measured).then(|| unmarked::read(&mut reader));
+        let measured = unmarked.as_ref().and_then(Findings::transformer);
         let (line, leads) = match setup.marking {
             Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
             Marking::Line => reader.line_transformer(),
+            Marking::Measured => (None, measured.as_ref().map(|(leads, _)| leads.clone())),
+        };
+        let taps = match setup.marking {
+            Marking::Measured => measured.map(|(_, taps)| taps),
+            _ => reader.field(Field::Taps, transformer::read_taps),
         };
         if !is_own(setup) {
             reader.field(Field::Tube, published::known);
         }
-        let taps = reader.field(Field::Taps, transformer::read_taps);
         let losses = losses::read(&mut reader, leads.as_deref(), taps.as_deref(), line);
         let stage = stage::read(&mut reader);
         let drivers = driver::read(&mut reader);
@@ -118,6 +128,7 @@ impl Reading {
             line,
             taps,
             losses,
+            unmarked,
             target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
             supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
             stage,

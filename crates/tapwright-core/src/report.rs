@@ -17,6 +17,7 @@ use crate::transformer::Transformer;
 use crate::tube;
 use crate::tube_in_use::TubeInUse;
 use crate::units::{Ohms, Volts, Watts};
+use crate::unmarked::findings::Findings;
 use crate::working::{Solved, Working};
 use crate::workings;
 
@@ -131,6 +132,8 @@ pub struct Report {
     pub missing: Vec<Missing>,
     /// What the primary ratings span, as typed.
     pub topology: Topology,
+    /// What the readings tell of a transformer without marking, when it is one.
+    pub unmarked: Option<Findings>,
     /// The transformer, once known.
     pub transformer: Option<Transformer>,
     /// The line voltage as read, also when the power taps are not known yet.
@@ -245,6 +248,9 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         at_frequency(&hookups, hertz, &mut connections);
     }
     let networks = losses::networks(&reading.losses, transformer.as_ref(), &connections);
+    if let Some(unmarked) = &reading.unmarked {
+        unmarked.spread(&mut connections);
+    }
     let benches = prepared.map(|prepared| {
         let prepared = prepared.map_err(|error| error.to_string())?;
         let mut loads = Vec::new();
@@ -295,6 +301,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         supply: reading.supply,
         published: published::loads(&setup.tube, setup.topology),
         problems: reading.problems,
+        unmarked: reading.unmarked,
         transformer,
         frequency,
         by_curve,

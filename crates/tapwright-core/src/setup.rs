@@ -13,6 +13,7 @@ mod field;
 mod stage;
 mod driver;
 mod losses;
+mod unmarked;
 
 pub use crate::losses::Core;
 pub use crate::tube::Topology;
@@ -24,6 +25,7 @@ pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
 };
+pub use unmarked::{LumpEntry, LumpText, OhmsEntry, OhmsText, Unmarked, VoltsEntry, VoltsText};
 
 /// How the primary is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -34,11 +36,13 @@ pub enum Marking {
     Impedance,
     /// A line voltage and power taps in watts.
     Line,
+    /// Not at all: it is measured.
+    Measured,
 }
 
 impl Marking {
-    /// Both ways.
-    pub const ALL: [Self; 2] = [Self::Impedance, Self::Line];
+    /// Every way.
+    pub const ALL: [Self; 3] = [Self::Impedance, Self::Line, Self::Measured];
 
     /// The word for it, in a link and in a form.
     ///
@@ -49,6 +53,7 @@ impl Marking {
         match self {
             Self::Impedance => "impedance",
             Self::Line => "line",
+            Self::Measured => "measured",
         }
     }
 
@@ -146,8 +151,7 @@ pub struct Setup {
     pub name: String,
     /// Single-ended or push-pull.
     pub topology: Topology,
-    /// Which of the two ways of marking the primary is in use. The texts of the
-    /// other are kept.
+    /// Which way of marking the primary is in use. The texts of the others are kept.
     pub marking: Marking,
     /// Primary leads with rated impedances.
     pub primary: String,
@@ -161,6 +165,8 @@ pub struct Setup {
     pub core: Core,
     /// What else is known of the iron.
     pub losses: LossEntry,
+    /// The readings, when nothing is stamped on it.
+    pub unmarked: Unmarked,
     /// Tube type, for the published load.
     pub tube: String,
     /// Supply voltage, to find the published load nearest to it.
@@ -199,6 +205,7 @@ impl Default for Setup {
             taps: String::new(),
             core: Core::default(),
             losses: LossEntry::default(),
+            unmarked: Unmarked::default(),
             tube: String::new(),
             supply: String::new(),
             target: String::new(),

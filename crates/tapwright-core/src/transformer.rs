@@ -51,6 +51,9 @@ pub struct PrimaryLead {
     pub rated: Ohms,
     /// The power tap of a line transformer that this lead is.
     pub power_tap: Option<Watts>,
+    /// Whether the turns were measured, and the rating is a guess of their scale.
+    #[serde(default)]
+    pub guessed: bool,
 }
 
 /// A secondary tap, rated against the common lead.
@@ -60,6 +63,9 @@ pub struct Tap {
     pub name: String,
     /// Rated impedance.
     pub rated: Ohms,
+    /// Whether the turns were measured, and the rating is a guess of their scale.
+    #[serde(default)]
+    pub guessed: bool,
 }
 
 /// Two different taps used as the two ends of the secondary, by their place in the list.
@@ -155,7 +161,7 @@ impl Transformer {
     ///
     /// ```
     /// # use tapwright_core::{transformer::*, units::Ohms};
-    /// let taps = [3.0, 8.0, 15.0].map(|z| Tap { name: String::new(), rated: Ohms(z) });
+    /// let taps = [3.0, 8.0, 15.0].map(|z| Tap { name: String::new(), rated: Ohms(z), guessed: false });
     /// let t = Transformer { leads: vec![], taps: taps.into(), line: None };
     /// assert_eq!(t.secondaries().count(), 6);
     /// ```
@@ -172,7 +178,7 @@ impl Transformer {
     ///
     /// ```
     /// # use tapwright_core::{transformer::*, units::Ohms};
-    /// let taps = [4.0, 8.0, 16.0].map(|z| Tap { name: String::new(), rated: Ohms(z) });
+    /// let taps = [4.0, 8.0, 16.0].map(|z| Tap { name: String::new(), rated: Ohms(z), guessed: false });
     /// let t = Transformer { leads: vec![], taps: taps.into(), line: None };
     /// let pair = Secondary::Pair(TapPair::new(0, 2).unwrap());
     /// assert_eq!(t.rated(pair), Some(Ohms(4.0)));
@@ -190,8 +196,8 @@ impl Transformer {
     ///
     /// ```
     /// # use tapwright_core::{transformer::*, units::Ohms};
-    /// let lead = PrimaryLead { name: String::new(), rated: Ohms(8_000.0), power_tap: None };
-    /// let tap = Tap { name: String::new(), rated: Ohms(15.0) };
+    /// let lead = PrimaryLead { name: String::new(), rated: Ohms(8_000.0), power_tap: None, guessed: false };
+    /// let tap = Tap { name: String::new(), rated: Ohms(15.0), guessed: false };
     /// let t = Transformer { leads: vec![lead], taps: vec![tap], line: None };
     /// assert!((t.turns_ratio(0, Secondary::Tap(0)).unwrap() - 23.094).abs() < 1e-3);
     /// ```
@@ -203,7 +209,7 @@ impl Transformer {
     ///
     /// ```
     /// # use tapwright_core::{transformer::*, units::Ohms};
-    /// let taps = [3.0, 4.0, 8.0].map(|z| Tap { name: String::new(), rated: Ohms(z) });
+    /// let taps = [3.0, 4.0, 8.0].map(|z| Tap { name: String::new(), rated: Ohms(z), guessed: false });
     /// let t = Transformer { leads: vec![], taps: taps.into(), line: None };
     /// let pair = Secondary::Pair(TapPair::new(0, 1).unwrap());
     /// assert_eq!(t.degenerate(pair), Some(Degenerate::UnderHalfAnOhm));
@@ -293,6 +299,7 @@ pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
             name: n.name,
             rated: Ohms(n.value),
             power_tap: None,
+            guessed: false,
         })
         .collect())
 }
@@ -319,6 +326,7 @@ pub fn read_power_taps(text: &str, line: Volts) -> Result<Vec<PrimaryLead>, Comp
             name: n.name,
             rated: power_tap_impedance(line, Watts(n.value)),
             power_tap: Some(Watts(n.value)),
+            guessed: false,
         })
         .collect())
 }
@@ -352,6 +360,7 @@ pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
         .map(|n| Tap {
             name: n.name,
             rated: Ohms(n.value),
+            guessed: false,
         })
         .collect())
 }

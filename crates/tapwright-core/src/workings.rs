@@ -12,6 +12,7 @@ pub(crate) mod losses;
 pub(crate) mod solved;
 mod speakers;
 pub(crate) mod stage;
+mod unmarked;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
 const RATINGS_AS_TURNS: &str =
@@ -28,14 +29,21 @@ pub(crate) fn of(report: &Report, place: usize) -> Vec<Working> {
     let lead = transformer.leads.get(connection.choice.lead);
     let mut workings = Vec::new();
     workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));
-    workings.extend(tap_pair(transformer, connection.choice.secondary));
-    workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
+    if let Some(findings) = &report.unmarked {
+        workings.extend(unmarked::ratio(findings, connection));
+    } else {
+        workings.extend(tap_pair(transformer, connection.choice.secondary));
+        workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
+    }
     if let Some(hookup) = hookup {
         join(&hookup.speakers, &mut workings);
     }
     // An impedance that is known has no lower limit of its own.
     let known = |working: &Working| report.by_curve && working.symbol == "Z′_min";
-    workings.extend((loads(report, connection).into_iter()).filter(|working| !known(working)));
+    let [reflected, rest @ ..] = loads(report, connection);
+    workings.push(reflected);
+    workings.extend(unmarked::range(connection));
+    workings.extend(rest.into_iter().filter(|working| !known(working)));
     if let Some(passage) = report.losses.passages.get(place) {
         let known = &report.losses.known;
         workings.extend(losses::of(known, transformer, connection, passage));
@@ -163,6 +171,7 @@ fn join(hookup: &Hookup, workings: &mut Vec<Working>) {
 fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
     let reflected = connection.load.reflected.0;
     let target = connection.load.target.0;
+    let low = connection.range().map(|(low, _)| low.0);
     [
         Working {
             quantity: "Reflected load",
@@ -189,7 +198,11 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
         Working {
             quantity: "Reflected load at the least",
             symbol: "Z′_min",
-            formula: "k × Z′",
+            formula: if low.is_some() {
+                "k × Z′_low"
+            } else {
+                "k × Z′"
+            },
             inputs: vec![
                 input(
                     "k",
@@ -197,7 +210,10 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
                     Unit::One,
                     "lowest share of a rated impedance",
                 ),
-                input("Z′", reflected, Unit::Ohm, "reflected load"),
+                match low {
+                    Some(low) => input("Z′_low", low, Unit::Ohm, "reflected load, lower end"),
+                    None => input("Z′", reflected, Unit::Ohm, "reflected load"),
+                },
             ],
             result: connection.lowest_reflected.0,
             unit: Unit::Ohm,
@@ -210,7 +226,7 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
             formula: "Z′ / Z_t",
             inputs: vec![
                 input("Z′", reflected, Unit::Ohm, "reflected load"),
-                input("Z_t", target, Unit::Ohm, target_meaning(&report.target)),
+                input("Z_t", target, Unit::Ohm, target_meaning(report)),
             ],
             result: connection.ratio,
             unit: Unit::One,
@@ -236,8 +252,11 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
     ]
 }
 
-fn target_meaning(target: &Target) -> &'static str {
-    match target {
+fn target_meaning(report: &Report) -> &'static str {
+    match report.target {
+        Target::AsRated if report.unmarked.is_some() => {
+            "the lead's guessed rating, as no target is known"
+        }
         Target::Typed(_) => "target load, as typed",
         Target::Published(_) => "target load, published for the tube",
         Target::Computed(_) => "target load, computed: most power at little distortion",

@@ -57,6 +57,7 @@ fn transformer() -> impl Strategy<Value = Transformer> {
                 name: String::new(),
                 rated: Ohms(rated),
                 power_tap: None,
+                guessed: false,
             })
             .collect(),
         taps: taps
@@ -64,6 +65,7 @@ fn transformer() -> impl Strategy<Value = Transformer> {
             .map(|rated| Tap {
                 name: String::new(),
                 rated: Ohms(rated),
+                guessed: false,
             })
             .collect(),
         line: None,
@@ -198,6 +200,7 @@ fn setup() -> impl Strategy<Value = Setup> {
                         only,
                     },
                     unknown,
+                    ..Setup::default()
                 };
                 let stage = StageText::ALL.iter().copied().map(Field::Stage);
                 let losses = LossText::ALL.iter().copied().map(Field::Loss);

@@ -54,6 +54,11 @@ fn every_formula_gives_its_result() {
         EXAMPLES[0].link.to_owned(),
         format!("{}&selected=2,1-3,2", EXAMPLES[0].link),
         EXAMPLES[1].link.to_owned(),
+        EXAMPLES[2].link.to_owned(),
+        format!("{}&selected=1,1-3,2", EXAMPLES[2].link),
+        "marking=measured&leads=1,2,3,4&ohms=1-2,300&ohms=3-4,0.5&ohms=1-3,open\
+         &voltmeter=1%25&volts=1-2,6.31,3-4,0.2442&stage=single-ended&hookup=8"
+            .into(),
         "stage=single-ended&primary=2k5&taps=8&hookup=8&tube=2A3&supply=250".into(),
         format!("{LOSSES}&selected=1,1-2,1"),
         format!("{LOSSES}&selected=2,1,1&core_ohms=60k&tube=EL84&supply=250&stage=single-ended"),
@@ -85,7 +90,7 @@ fn every_formula_gives_its_result() {
         }
     }
     // Each kind of working was among them.
-    assert_eq!(seen.len(), 42, "{seen:?}");
+    assert_eq!(seen.len(), 47, "{seen:?}");
 }
 
 #[test]

@@ -2,13 +2,15 @@
 //! what can be undone. No browser in here.
 
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::link::{self, MOST_HOOKUPS, MOST_POINTS, MOST_SPEAKERS, Trouble};
+use tapwright_core::link::{
+    self, MOST_HOOKUPS, MOST_POINTS, MOST_READINGS, MOST_SPEAKERS, Trouble,
+};
 use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve_with};
 use tapwright_core::setup::{
-    Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens,
-    Selection, Setup, SortBy, Topology,
+    Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry,
+    Screens, Selection, Setup, SortBy, Topology, VoltsEntry,
 };
 
 mod curve;
@@ -160,6 +162,9 @@ impl Desk {
                 text.clone_into(place);
             }
         }
+        if typed.marking == Marking::Measured {
+            typed.offer_rows();
+        }
         if typed.tube == OWN_TUBE && typed.own.points.is_empty() {
             typed.own.points.push(PointEntry::default());
         }
@@ -282,6 +287,22 @@ impl Desk {
                     self.settled.drivers.remove(at);
                 }
             }
+            ("add-ohms", _) if typed.unmarked.ohms.len() < MOST_READINGS => {
+                typed.unmarked.ohms.push(OhmsEntry::default());
+            }
+            ("add-volts", _) if typed.unmarked.volts.len() < MOST_READINGS => {
+                typed.unmarked.volts.push(VoltsEntry::default());
+            }
+            ("remove-ohms", Some(at)) if at < typed.unmarked.ohms.len() => {
+                typed.unmarked.ohms.remove(at);
+                let settled = &mut self.settled.unmarked.ohms;
+                settled.drain(at.min(settled.len())..(at + 1).min(settled.len()));
+            }
+            ("remove-volts", Some(at)) if at < typed.unmarked.volts.len() => {
+                typed.unmarked.volts.remove(at);
+                let settled = &mut self.settled.unmarked.volts;
+                settled.drain(at.min(settled.len())..(at + 1).min(settled.len()));
+            }
             ("show", _) => typed.shown.list = object == "list",
             ("sort", _) => {
                 let by = SortBy::ALL.into_iter().find(|by| by.word() == object);
@@ -336,10 +357,17 @@ impl Desk {
 
     fn stepped(&mut self) {
         self.settle();
-        // Hookups may have come or gone: their places in the last good set-up mean nothing.
-        if self.settled.hookups.len() != self.typed.hookups.len()
-            || self.settled.drivers.len() != self.typed.drivers.len()
-        {
+        // Rows may have come or gone: their places in the last good set-up mean nothing.
+        let rows = |setup: &Setup| {
+            let readings = &setup.unmarked;
+            [
+                setup.hookups.len(),
+                setup.drivers.len(),
+                readings.ohms.len(),
+                readings.volts.len(),
+            ]
+        };
+        if rows(&self.settled) != rows(&self.typed) {
             self.settled = Setup::default();
         }
         self.recompute();

@@ -86,9 +86,7 @@ fn click(event: Event) {
         browser::scroll_to(&region);
     } else if let Some((_, action)) = concerned(&event, "data-do") {
         app::act(&action);
-        if action == "add-hookup" {
-            focus_last_hookup();
-        }
+        focus_new(&action);
     }
 }
 
@@ -100,10 +98,15 @@ fn point(event: Event) {
     }
 }
 
-/// A new hookup is there to be typed into.
-fn focus_last_hookup() {
-    let last = browser::by_id("form")
-        .and_then(|form| browser::all(&form, ".hookup input[data-field$=speakers]").pop());
+/// What was added is there to be typed into.
+fn focus_new(action: &str) {
+    let new = match action {
+        "add-hookup" => ".hookup input[data-field$=speakers]",
+        "add-ohms" => "input[data-field^=ohms][data-field$=pair]",
+        "add-volts" => "input[data-field^=volts][data-field$=pair]",
+        _ => return,
+    };
+    let last = browser::by_id("form").and_then(|form| browser::all(&form, new).pop());
     if let Some(field) = last {
         browser::focus(&field);
     }
@@ -123,6 +126,19 @@ fn keydown(event: Event) {
     };
     if undo(key) {
         return;
+    }
+    if key.key() == "Enter"
+        && concerned(&event, "data-field").is_some()
+        && let Some((row, table)) = concerned(&event, "data-row")
+        && row
+            .next_element_sibling()
+            .is_some_and(|next| !next.has_attribute("data-row"))
+    {
+        // From the last row on to a new one, without the mouse.
+        event.prevent_default();
+        let action = format!("add-{table}");
+        app::act(&action);
+        return focus_new(&action);
     }
     if let Some((_, chart)) = concerned(&event, "data-plot")
         && let Some(step) = crosshair::step(key)

@@ -52,6 +52,11 @@ pub fn exact(value: f64, unit: Unit) -> String {
     }
 }
 
+/// Volts with four digits, as a meter shows them: `0.2446 V`.
+pub fn exact_volts(value: f64) -> String {
+    format!("{}{NO_BREAK}V", fixed(value, 4))
+}
+
 /// A ratio with three significant digits and a times sign: `1.07 ×`.
 pub fn times(ratio: f64) -> String {
     format!("{}{NO_BREAK}×", fixed(ratio, 3))

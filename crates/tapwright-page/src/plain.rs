@@ -3,8 +3,9 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, Marking, OwnKind,
-    OwnText, PointEntry, PointText, Screens, Selection, Setup, SortBy, StageText, Topology,
+    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, LumpText, Marking,
+    OhmsEntry, OhmsText, OwnKind, OwnText, PointEntry, PointText, Screens, Selection, Setup,
+    SortBy, StageText, Topology, VoltsEntry, VoltsText,
 };
 use tapwright_core::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
@@ -37,6 +38,21 @@ fn driver(at: usize) -> Vec<Named> {
     DriverText::ALL.iter().map(named).collect()
 }
 
+fn lump() -> Vec<Named> {
+    let named = |text: &LumpText| (text.key(), Field::Lump(*text));
+    LumpText::ALL.iter().map(named).collect()
+}
+
+fn ohms(at: usize) -> Vec<Named> {
+    let named = |text: &OhmsText| (text.key(), Field::Ohms(at, *text));
+    OhmsText::ALL.iter().map(named).collect()
+}
+
+fn volts(at: usize) -> Vec<Named> {
+    let named = |text: &VoltsText| (text.key(), Field::Volts(at, *text));
+    VoltsText::ALL.iter().map(named).collect()
+}
+
 fn hookup(at: usize) -> Vec<Named> {
     vec![
         ("name", Field::HookupName(at)),
@@ -67,6 +83,12 @@ fn json(setup: &Setup) -> String {
     }
     out.push_str(",\"losses\":{");
     texts(&mut out, setup, &losses());
+    out.push_str("},\"unmarked\":{\"lump\":{");
+    texts(&mut out, setup, &lump());
+    out.push_str("},\"ohms\":");
+    rows(&mut out, setup, setup.unmarked.ohms.len(), ohms);
+    out.push_str(",\"volts\":");
+    rows(&mut out, setup, setup.unmarked.volts.len(), volts);
     out.push_str("},\"stage\":{");
     texts(&mut out, setup, &stage());
     out.push_str("},\"own\":{\"kind\":");
@@ -74,23 +96,11 @@ fn json(setup: &Setup) -> String {
     out.push_str(",\"limits\":{");
     texts(&mut out, setup, &limits());
     out.push_str("},\"points\":");
-    list(&mut out, setup.own.points.len(), |out, at| {
-        out.push('{');
-        texts(out, setup, &point(at));
-        out.push('}');
-    });
+    rows(&mut out, setup, setup.own.points.len(), point);
     out.push_str("},\"hookups\":");
-    list(&mut out, setup.hookups.len(), |out, at| {
-        out.push('{');
-        texts(out, setup, &hookup(at));
-        out.push('}');
-    });
+    rows(&mut out, setup, setup.hookups.len(), hookup);
     out.push_str(",\"drivers\":");
-    list(&mut out, setup.drivers.len(), |out, at| {
-        out.push('{');
-        texts(out, setup, &driver(at));
-        out.push('}');
-    });
+    rows(&mut out, setup, setup.drivers.len(), driver);
     out.push_str(",\"selected\":");
     match setup.selected {
         None => out.push_str("null"),
@@ -144,6 +154,15 @@ fn list(out: &mut String, count: usize, item: impl Fn(&mut String, usize)) {
     out.push(']');
 }
 
+/// A list of objects of texts.
+fn rows(out: &mut String, setup: &Setup, count: usize, fields: fn(usize) -> Vec<Named>) {
+    list(out, count, |out, at| {
+        out.push('{');
+        texts(out, setup, &fields(at));
+        out.push('}');
+    });
+}
+
 /// A text in quotes (RFC 8259, 7).
 fn text(out: &mut String, typed: &str) {
     out.push('"');
@@ -174,6 +193,19 @@ pub fn read(value: &JsValue) -> Result<Setup, String> {
     word(value, "loads", Loads::read, &mut setup.loads)?;
     if let Some(object) = get(value, "losses") {
         read_texts(&mut setup, &object, &losses())?;
+    }
+    if let Some(unmarked) = get(value, "unmarked") {
+        if let Some(object) = get(&unmarked, "lump") {
+            read_texts(&mut setup, &object, &lump())?;
+        }
+        for (at, object) in items(&unmarked, "ohms")?.into_iter().flatten().enumerate() {
+            setup.unmarked.ohms.push(OhmsEntry::default());
+            read_texts(&mut setup, &object, &ohms(at))?;
+        }
+        for (at, object) in items(&unmarked, "volts")?.into_iter().flatten().enumerate() {
+            setup.unmarked.volts.push(VoltsEntry::default());
+            read_texts(&mut setup, &object, &volts(at))?;
+        }
     }
     if let Some(object) = get(value, "stage") {
         read_texts(&mut setup, &object, &stage())?;

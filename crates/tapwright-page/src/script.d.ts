@@ -3,7 +3,7 @@
 export interface Setup {
   name: string;
   topology: "push-pull" | "single-ended";
-  marking: "impedance" | "line";
+  marking: "impedance" | "line" | "measured";
   /** Primary leads in ohms: "brown 8k, blue 10k". */
   primary: string;
   line_volts: string;
@@ -13,6 +13,8 @@ export interface Setup {
   taps: string;
   core: "unknown" | "gapped" | "ungapped";
   losses: LossEntry;
+  /** The readings, in use while `marking` is "measured". */
+  unmarked: Unmarked;
   tube: string;
   /** Supply in volts. */
   supply: string;
@@ -35,6 +37,15 @@ export interface Setup {
 export interface LossEntry {
   tap_winding: string; core_ohms: string; inductance: string; leakage: string; capacitance: string;
   rated_watts: string; rated_hertz: string; direct_ma: string; plate_ohms: string;
+}
+
+/** Readings of a transformer without marking, as typed. Two leads as "red-blue". */
+export interface Unmarked {
+  lump: { leads: string; ohmmeter: string; voltmeter: string; primary_is: string; common: string };
+  /** `ohms` is a resistance, or "open". */
+  ohms: { pair: string; ohms: string }[];
+  /** An empty `fed` means: as in the row above. */
+  volts: { fed: string; fed_volts: string; pair: string; volts: string; joined: string }[];
 }
 
 /** The rest of the output stage as typed; volts, ohms, percent, hertz. */
@@ -72,7 +83,8 @@ export type Verdict = "fits" | "usable" | "avoid";
 
 /** Loads in ohms, loss in decibels. */
 export interface Connection extends Choice {
-  turns_ratio: number; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
+  /** Standard uncertainty of the turns ratio over it, where it was measured. */
+  turns_ratio: number; uncertainty: number | null; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict;
   because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "no-centre-tap";
   lowest_reflected: number; lowest_verdict: Verdict;
@@ -182,14 +194,22 @@ export interface LossReport {
   }[];
 }
 
+/** One thing that readings tell: "primary", "turns", "danger", "ask-volts" and so on. */
+export interface Fact {
+  what: string; leads: string[]; value: number | null; uncertainty: number | null; row: number | null;
+}
+
 /** Everything computed; `connection` and `answers[].connection` are places in `connections`. */
 export interface Report {
   problems: { field: string; why: string; example: string }[];
   missing: ("primary" | "taps" | "speakers")[];
   topology: "push-pull" | "single-ended";
+  /** What the readings tell, when the transformer is measured. */
+  unmarked: null | Fact[];
   transformer: null | {
-    leads: { name: string; rated: number; power_tap: number | null }[];
-    taps: { name: string; rated: number }[];
+    /** A guessed rating is the scale of turns that were measured. */
+    leads: { name: string; rated: number; power_tap: number | null; guessed: boolean }[];
+    taps: { name: string; rated: number; guessed: boolean }[];
     line: number | null;
   };
   line: number | null;

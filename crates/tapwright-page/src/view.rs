@@ -98,6 +98,8 @@ impl Scene<'_> {
         match self.typed.marking {
             Marking::Impedance => &[Field::Primary],
             Marking::Line => &[Field::LineVolts, Field::LineTaps],
+            // As many as there are readings: see `echo::unmarked_fields`.
+            Marking::Measured => &[],
         }
     }
 

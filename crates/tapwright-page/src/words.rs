@@ -51,19 +51,42 @@ pub fn rated(value: Ohms) -> String {
 
 /// A lead's rating as it is stamped: `8 kΩ`, or `5 W` on a line transformer.
 pub fn lead_rating(lead: &PrimaryLead) -> String {
+    if lead.guessed {
+        return guess(lead.rated);
+    }
     lead.power_tap.map_or_else(
         || rated(lead.rated),
         |watts| number::given(watts.0, Unit::Watt),
     )
 }
 
-/// A lead with its name: `brown 8 kΩ`.
+/// A rating that is a guess of the scale of measured turns.
+fn guess(rating: Ohms) -> String {
+    format!("guess {}", about(rating))
+}
+
+/// A tap's rating: `3 Ω`.
+pub fn tap_rating(tap: &Tap) -> String {
+    if tap.guessed {
+        guess(tap.rated)
+    } else {
+        rated(tap.rated)
+    }
+}
+
+/// A lead with its name: `brown 8 kΩ`. Measured, its name says more than a guess.
 pub fn lead(lead: &PrimaryLead) -> String {
+    if lead.guessed {
+        return lead.name.clone();
+    }
     named(&lead.name, &lead_rating(lead))
 }
 
 /// A tap with its name: `white 3 Ω`.
 pub fn tap(tap: &Tap) -> String {
+    if tap.guessed {
+        return tap.name.clone();
+    }
     named(&tap.name, &rated(tap.rated))
 }
 

@@ -50,6 +50,7 @@ fn a_set_up_is_the_object_that_serde_makes_of_it() {
         "v=1&primary=8k&taps=8&hookup=A//8&frequency=80&loads=curve&speaker.1.called=A&speaker.1.coil=6R4&speaker.2.called=8&speaker.2.curve=20,7,14;80,44,0&speaker.2.from=bench",
         "v=1&primary=8k&core=gapped&taps=8&tap_winding=0.5&inductance=6.3%20V,%201.7%20mA,%2050%20Hz&direct_ma=3&winding=300&hookup=8",
         "v=1&tube=own&own=triode&own_plate_watts=12&point=250,,-8,9&point=,,,,,,,20&screens=taps&grid=-8&drive=150&selected=1,1-3,2&view=list&sort=watts&only=2",
+        "v=1&marking=measured&leads=1,2,3&common=2&voltmeter=1%25&ohms=1-2,318&ohms=,open&volts=1-2,6.3&volts=,,2-3,0.2,1-3",
     ] {
         let setup = tapwright_core::link::parse(link).setup;
         let object = parse(link).expect("an object");

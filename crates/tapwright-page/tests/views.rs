@@ -62,8 +62,76 @@ fn the_line_transformer_warns_of_direct_current() {
 }
 
 #[test]
-fn the_unmarked_lump_says_what_is_unknown() {
-    insta::assert_snapshot!("lump-answer", region(&example(3), "answer"));
+fn the_unmarked_lump_is_found_out() {
+    let desk = example(3);
+    for id in [
+        "answer",
+        "beware",
+        "form",
+        "echo-windings",
+        "echo-turns",
+        "echo-which",
+        "grid-1",
+        "numbers",
+    ] {
+        insta::assert_snapshot!(format!("lump-{id}"), region(&desk, id));
+    }
+}
+
+/// Step by step, as the page asks: names, ohms, then volts.
+#[test]
+fn an_unmarked_transformer_is_asked_for_what_is_missing() {
+    let mut desk = Desk::open("#v=1&stage=single-ended&hookup=8", None);
+    desk.edit("marking", "measured");
+    let says = |desk: &Desk, id: &str, words: &str| {
+        let markup = region(desk, id).replace('\n', "");
+        assert!(markup.contains(words), "{id} without “{words}”: {markup}");
+    };
+    says(&desk, "answer", "the turns of the windings");
+    says(&desk, "answer", "name the leads");
+    desk.edit("leads", "red, blue, black, white");
+    says(&desk, "echo-windings", "no partner so far");
+    desk.edit("ohms.1.pair", "red-blue");
+    desk.edit("ohms.1.ohms", "318");
+    says(&desk, "echo-windings", "<b>Next: </b>");
+    desk.act("add-ohms");
+    desk.edit("ohms.2.pair", "black-white");
+    desk.edit("ohms.2.ohms", "0.62");
+    desk.act("add-ohms");
+    desk.edit("ohms.3.pair", "red-black");
+    desk.edit("ohms.3.ohms", "open");
+    says(&desk, "echo-windings", "likely the primary");
+    says(&desk, "answer", "feed red–blue");
+    desk.edit("volts.1.fed", "black-white");
+    says(&desk, "echo-volts-1-fed", "Do not feed this");
+    says(&desk, "echo-volts-1-fed", "Feed red–blue instead");
+    desk.edit("volts.1.fed", "red-blue");
+    desk.edit("volts.1.fed_volts", "6.31");
+    desk.edit("volts.1.pair", "black-white");
+    desk.edit("volts.1.volts", "0.2442");
+    says(&desk, "answer", "5.34\u{a0}kΩ");
+    says(&desk, "echo-turns", "A guess: ");
+    // A slip changes nothing but what stands at its field.
+    let before = region(&desk, "grid-1");
+    desk.settle();
+    desk.edit("volts.1.volts", "0");
+    says(&desk, "echo-volts-1-volts", "open or shorted");
+    assert_eq!(
+        region(&desk, "grid-1").replace("scroller stale", "scroller"),
+        before
+    );
+}
+
+/// The danger that is known only after the ratio: 6.3 V on the secondary are 163 V here.
+#[test]
+fn a_dangerous_test_is_named_with_lead_and_volts() {
+    let desk = Desk::open(
+        "#v=1&marking=measured&leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.6&ohms=1-3,open\
+         &volts=1-2,6.31,3-4,0.2442&volts=3-4,6.3",
+        None,
+    );
+    let echo = region(&desk, "echo-volts-2-fed");
+    assert!(echo.contains("163\u{a0}V on 1–2"), "{echo}");
 }
 
 /// Single-ended, a tube of one's own, the speakers' reactance, overdriven: what of the
@@ -228,6 +296,15 @@ fn what_is_typed_is_escaped_everywhere() {
         ("line_taps", format!("{attack}: 5")),
         ("winding", format!("{attack}: 300")),
         ("inductance", attack.to_owned()),
+        ("leads", format!("{attack}, {attack}{attack}, 3")),
+        ("primary_is", attack.to_owned()),
+        ("common", attack.to_owned()),
+        ("voltmeter", attack.to_owned()),
+        ("ohms.1.pair", attack.to_owned()),
+        ("ohms.1.ohms", attack.to_owned()),
+        ("volts.1.fed", attack.to_owned()),
+        ("volts.1.volts", attack.to_owned()),
+        ("volts.1.joined", attack.to_owned()),
         ("grid", attack.to_owned()),
         ("cathode", attack.to_owned()),
         ("drive", attack.to_owned()),
@@ -238,7 +315,7 @@ fn what_is_typed_is_escaped_everywhere() {
         ("hookup.1.rating", attack.to_owned()),
     ];
     let mut shown = 0;
-    for marking in ["impedance", "line"] {
+    for marking in ["impedance", "line", "measured"] {
         for list in ["show.list", "show.grids"] {
             for (field, text) in &attacks {
                 let link = format!(

@@ -7,6 +7,8 @@
 //! leaves unused is filled with unknowns that only their own residuals hold, at zero, and
 //! with residuals that are zero: neither moves the solution.
 
+pub mod normal;
+
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{Const, SMatrix, SVector, storage::Owned};
 

@@ -6,6 +6,7 @@ use super::Setup;
 use super::driver::DriverText;
 use super::losses::LossText;
 use super::stage::{OwnText, PointText, StageText};
+use super::unmarked::{LumpText, OhmsText, VoltsText};
 
 /// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -28,6 +29,12 @@ pub enum Field {
     Target,
     /// What the iron loses.
     Loss(LossText),
+    /// A text about a transformer without marking.
+    Lump(LumpText),
+    /// A reading of the ohmmeter, by its place from 0.
+    Ohms(usize, OhmsText),
+    /// A reading of the voltmeter, by its place from 0.
+    Volts(usize, VoltsText),
     /// A text of the output stage.
     Stage(StageText),
     /// A limit of the person's own tube.
@@ -74,6 +81,9 @@ impl Field {
         if let Some(text) = LossText::from_key(key) {
             return Some(Self::Loss(text));
         }
+        if let Some(text) = LumpText::from_key(key) {
+            return Some(Self::Lump(text));
+        }
         if let Some(text) = OwnText::from_key(key) {
             return Some(Self::Own(text));
         }
@@ -81,6 +91,8 @@ impl Field {
         let (place, part) = rest.split_once('.')?;
         let at = place.parse::<usize>().ok()?.checked_sub(1)?;
         match (list, part) {
+            ("ohms", part) => OhmsText::from_key(part).map(|part| Self::Ohms(at, part)),
+            ("volts", part) => VoltsText::from_key(part).map(|part| Self::Volts(at, part)),
             ("point", part) => PointText::from_key(part).map(|part| Self::Point(at, part)),
             ("speaker", part) => DriverText::from_key(part).map(|part| Self::Driver(at, part)),
             ("hookup", "name") => Some(Self::HookupName(at)),
@@ -96,6 +108,9 @@ impl std::fmt::Display for Field {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Loss(text) => f.write_str(text.key()),
+            Self::Lump(text) => f.write_str(text.key()),
+            Self::Ohms(at, part) => write!(f, "ohms.{}.{}", at + 1, part.key()),
+            Self::Volts(at, part) => write!(f, "volts.{}.{}", at + 1, part.key()),
             Self::Stage(text) => f.write_str(text.key()),
             Self::Own(text) => f.write_str(text.key()),
             Self::Point(at, part) => write!(f, "point.{}.{}", at + 1, part.key()),
@@ -139,6 +154,9 @@ impl Setup {
             Field::Supply => &self.supply,
             Field::Target => &self.target,
             Field::Loss(text) => self.losses.text(text),
+            Field::Lump(text) => self.unmarked.lump.text(text),
+            Field::Ohms(at, part) => self.unmarked.ohms.get(at)?.text(part),
+            Field::Volts(at, part) => self.unmarked.volts.get(at)?.text(part),
             Field::Stage(text) => self.stage.text(text),
             Field::Own(text) => self.own.limits.text(text),
             Field::Point(at, part) => self.own.points.get(at)?.text(part),
@@ -168,6 +186,9 @@ impl Setup {
             Field::Supply => &mut self.supply,
             Field::Target => &mut self.target,
             Field::Loss(text) => self.losses.text_mut(text),
+            Field::Lump(text) => self.unmarked.lump.text_mut(text),
+            Field::Ohms(at, part) => self.unmarked.ohms.get_mut(at)?.text_mut(part),
+            Field::Volts(at, part) => self.unmarked.volts.get_mut(at)?.text_mut(part),
             Field::Stage(text) => self.stage.text_mut(text),
             Field::Own(text) => self.own.limits.text_mut(text),
             Field::Point(at, part) => self.own.points.get_mut(at)?.text_mut(part),
@@ -191,12 +212,17 @@ mod tests {
         let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
         let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
         let drivers = DriverText::ALL.iter().map(|part| Field::Driver(1, *part));
+        let lump = LumpText::ALL.iter().copied().map(Field::Lump);
+        let ohms = OhmsText::ALL.iter().map(|part| Field::Ohms(1, *part));
+        let volts = VoltsText::ALL.iter().map(|part| Field::Volts(4, *part));
+        let measured = lump.chain(ohms).chain(volts);
         let fields = fixed
             .chain(losses)
+            .chain(drivers)
             .chain(stage)
             .chain(own)
             .chain(points)
-            .chain(drivers)
+            .chain(measured)
             .chain([
                 Field::HookupName(0),
                 Field::HookupSpeakers(3),

@@ -95,6 +95,7 @@ pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     fields.push(Field::HookupSpeakers(hookup));
     fields.extend(super::echo::loss_fields());
     fields.extend(super::echo::stage_fields(scene));
+    fields.extend(super::echo::unmarked_fields(scene));
     fields
 }
 
@@ -184,10 +185,11 @@ fn sentence(
             @match report.target {
                 Target::AsRated => {
                     "the primary sees " b { (reflected) }
-                    ", rated " (wanted) "."
+                    @if scene.report.unmarked.is_some() { ", its guessed rating " (wanted) "." }
+                    @else { ", rated " (wanted) "." }
                 }
                 _ => {
-                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) }
+                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) } (range(connection))
                     ", " (words::verb(report.topology, "want")) " " (wanted) "."
                 }
             }
@@ -212,6 +214,15 @@ fn hot<'a>(scene: &Scene, answer: &'a Answer) -> Option<&'a Exceeded> {
         Caution::HotAtIdle(passed) => Some(passed),
         _ => None,
     })
+}
+
+/// How far a measured load may be off.
+fn range(connection: &Connection) -> Markup {
+    html! {
+        @if let Some((low, high)) = connection.range() {
+            " (" (words::ohms(low)) " to " (words::ohms(high)) ")"
+        }
+    }
 }
 
 /// The lead and the tap, underlined in their own colours.
@@ -242,7 +253,12 @@ fn tap(transformer: &Transformer, at: usize) -> Markup {
 
 /// What is still to be typed, as the answer while there is none.
 fn unknown(scene: &Scene) -> Markup {
-    let needs = scene.report.missing.iter().map(|missing| match missing {
+    let measured = scene.typed.marking == Marking::Measured;
+    let missing = scene.report.missing.iter();
+    // Readings tell the primary and the taps together.
+    let missing = missing.filter(|missing| !(measured && **missing == Missing::Taps));
+    let needs = missing.map(|missing| match missing {
+        Missing::Primary if measured => "the turns of the windings",
         Missing::Primary if scene.typed.marking == Marking::Line => {
             "the line voltage and power taps"
         }
@@ -254,8 +270,8 @@ fn unknown(scene: &Scene) -> Markup {
     html! {
         p .kicker { "Which tap for which speaker" }
         p .sentence { "Still unknown: " b { (list) } "." }
-        p .reason {
+        @if measured { (super::echo::next_reading(scene)) } @else { p .reason {
             "Three things give a first answer: what the primary is rated, the taps, a speaker."
-        }
+        } }
     }
 }

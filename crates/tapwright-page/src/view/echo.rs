@@ -11,9 +11,11 @@ use crate::{number, words};
 mod drivers;
 mod losses;
 mod stage;
+mod unmarked;
 
 pub(super) use losses::fields as loss_fields;
 pub(super) use stage::fields as stage_fields;
+pub(super) use unmarked::{fields as unmarked_fields, next as next_reading};
 
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
@@ -28,7 +30,8 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
         .chain(hookups)
         .chain(losses::fields())
         .chain(stage::fields(scene))
-        .chain(drivers::fields(scene));
+        .chain(drivers::fields(scene))
+        .chain(unmarked::fields(scene));
     let mut echoes = Vec::new();
     for field in fields {
         let id = echo_id(field);
@@ -43,6 +46,9 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
         ),
         ("echo-losses", losses::in_brief),
         ("echo-own", stage::own),
+        ("echo-windings", unmarked::windings),
+        ("echo-turns", unmarked::turns),
+        ("echo-which", unmarked::which),
     ] {
         if wanted(id) {
             echoes.push(region(id, view(scene)));
@@ -158,6 +164,7 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Loss(text) => losses::understood(scene, text),
         Field::Stage(StageText::Winding) => losses::primary(scene),
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
+        Field::Lump(_) | Field::Ohms(..) | Field::Volts(..) => unmarked::understood(scene, field),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
         _ => html! {},

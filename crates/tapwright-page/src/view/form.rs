@@ -7,6 +7,8 @@ use tapwright_core::setup::{
     Field, Marking, OWN_TUBE, OwnKind, OwnText, PointText, Screens, StageText, Topology,
 };
 
+mod unmarked;
+
 use super::Scene;
 use super::echo::echo_id;
 
@@ -56,6 +58,7 @@ fn iron(scene: &Scene) -> Markup {
             (choice("marking", "Stamped on the primary", &[
                 ("impedance", "ohms"),
                 ("line", "line voltage and watts"),
+                ("measured", "nothing: I measure it"),
             ]))
             @match scene.typed.marking {
                 Marking::Impedance => {
@@ -65,8 +68,11 @@ fn iron(scene: &Scene) -> Markup {
                     (text(Field::LineVolts, "Line voltage", "100", "text"))
                     (text(Field::LineTaps, "Power taps", "1, 2.5, 5, 10 W", "text"))
                 }
+                Marking::Measured => (unmarked::form(scene)),
             }
-            (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15", "text"))
+            @if scene.typed.marking != Marking::Measured {
+                (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15", "text"))
+            }
             (losses::fold())
         }
     }

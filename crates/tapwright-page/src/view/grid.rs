@@ -112,7 +112,7 @@ fn tap_row<'a>(
                 @match secondary {
                     Secondary::Tap(at) => {
                         @if let Some(tap) = transformer.taps.get(at) {
-                            (words::rated(tap.rated))
+                            (words::tap_rating(tap))
                             @if !tap.name.is_empty() { span .muted { (tap.name) } }
                         }
                     }

@@ -3,7 +3,6 @@
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN};
-use tapwright_core::speaker::LOWEST_SHARE_OF_RATED;
 use tapwright_core::transformer::Secondary;
 use tapwright_core::units::Ohms;
 
@@ -34,6 +33,9 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
         words::ohms(chosen.load.reflected),
         words::rated(chosen.load.target)
     );
+    let highest = chosen
+        .range()
+        .map_or(chosen.ratio, |(_, high)| high.0 / target);
     html! {
         h3 { "Where the connections of this hookup fall" }
         svg .scale viewBox={ "0 0 " (WIDTH) " 128" } role="img" aria-label=(words) {
@@ -54,7 +56,7 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
             line .target x1=(x(1.0)) x2=(x(1.0)) y1="22" y2=(AXIS) {}
             text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.load.target)) }
             @if on_scale(chosen.ratio) {
-                line .span x1=(x((chosen.ratio * LOWEST_SHARE_OF_RATED).max(1.0 / SPAN))) x2=(x(chosen.ratio)) y1=(AXIS - 28) y2=(AXIS - 28) {}
+                line .span x1=(x((chosen.lowest_reflected.0 / target).max(1.0 / SPAN))) x2=(x(highest.min(SPAN))) y1=(AXIS - 28) y2=(AXIS - 28) {}
                 circle .here cx=(x(chosen.ratio)) cy=(AXIS - 28) r="6" {}
             }
         }

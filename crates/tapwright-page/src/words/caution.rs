@@ -9,7 +9,7 @@ use tapwright_core::stage::idle::Condition;
 use tapwright_core::stage::stress::{Burden, Exceeded};
 use tapwright_core::units::Unit;
 
-use super::{in_a_row, lead, lead_noun, stage, tap, verb};
+use super::{in_a_row, lead, lead_noun, ohms, stage, tap, verb};
 use crate::number;
 
 /// A caution in one sentence.
@@ -49,7 +49,9 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             (at_idle(report, passed)) ", whatever the load. " (cooler(passed))
         },
         Caution::NoCentreTap => html! {
-            "push-pull feeds B+ into the middle of the winding, and this power tap has none: only a tap of four times its watts would be it."
+            "push-pull feeds B+ into the middle of the winding, and "
+            @if report.line.is_some() { "this power tap has none: only a tap of four times its watts would be it." }
+            @else { "none was found on this primary." }
         },
         Caution::CentreTapIs(lead) => html! {
             "B+ goes to the " (transformer.leads.get(*lead).map(super::lead).unwrap_or_default()) " "
@@ -65,6 +67,20 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
         },
         Caution::OverLimitWithReactance(hertz, passed) => html! {
             "at " (number::given(*hertz, Unit::Hertz)) ", " (over_limit(report, passed))
+        },
+        Caution::ReadingsUnsure => html! {
+            "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
+        },
+        Caution::RatioUnsure(low, high) => html! {
+            "as far as the readings go, the load is " (ohms(*low)) " to " (ohms(*high))
+            ": a finer meter, or more readings, would make sure of the verdict."
+        },
+        Caution::UnusedLeads(leads) => html! {
+            "insulate the unused "
+            (in_a_row(&leads.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>()))
+            " of the primary: up to "
+            (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
+            " the swing of the plate, on top of B+."
         },
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
@@ -290,10 +306,13 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
             })
         }
         Caution::LosesPower(_) => Some("power is lost"),
+        Caution::ReadingsUnsure => Some("the readings are not settled"),
+        Caution::RatioUnsure(..) => Some("the ratio is not sure enough"),
         Caution::Odd(_) => Some("odd operating point"),
         Caution::NotAFit(_)
         | Caution::CentreTapIs(_)
         | Caution::UnusedPrimaryLeads(_)
+        | Caution::UnusedLeads(_)
         | Caution::UnusedTaps(_)
         | Caution::NeverWithoutLoad => None,
     }

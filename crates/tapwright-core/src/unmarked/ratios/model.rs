@@ -1,0 +1,239 @@
+//! What a set of windings would show between any two leads.
+
+use super::super::windings::Winding;
+use super::super::{Lead, Pair};
+use super::{Phase, Voltage};
+
+/// A way in which leads may stand along their windings, and windings against each other.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Shape {
+    /// Leads of each winding from end to end.
+    pub orders: Vec<Vec<Lead>>,
+    /// One or minus one for each winding: which way it is wound.
+    pub signs: Vec<f64>,
+}
+
+impl Shape {
+    /// Every way that the resistances leave possible, up to `most`, and whether that is all.
+    /// Only windings that a series reading ties to an earlier one can be wound either way.
+    pub fn all(windings: &[Winding], readings: &[Voltage], most: usize) -> (Vec<Self>, bool) {
+        let likeliest = windings.iter().map(|winding| winding.leads.clone());
+        let mut shapes = vec![Self {
+            orders: likeliest.collect(),
+            signs: vec![1.0; windings.len()],
+        }];
+        let mut complete = true;
+        for (winding, _) in tied(windings, readings) {
+            for shape in shapes.clone() {
+                let mut reversed = shape;
+                reversed.signs[winding] = -1.0;
+                shapes.push(reversed);
+            }
+            complete &= shapes.len() <= most;
+            shapes.truncate(most);
+        }
+        for (at, winding) in windings.iter().enumerate() {
+            let before = shapes.clone();
+            for order in winding.orders.iter().skip(1) {
+                shapes.extend(before.iter().cloned().map(|mut shape| {
+                    shape.orders[at].clone_from(order);
+                    shape
+                }));
+            }
+            complete &= shapes.len() <= most;
+            shapes.truncate(most);
+        }
+        (shapes, complete)
+    }
+
+    /// Whether every winding has its likeliest order.
+    pub fn is_usual(&self, windings: &[Winding]) -> bool {
+        (windings.iter().zip(&self.orders)).all(|(winding, order)| winding.leads == *order)
+    }
+}
+
+/// The winding of a lead, and of another.
+fn homes(windings: &[Vec<Lead>], pair: Pair) -> Option<(usize, usize)> {
+    let of = |lead: Lead| windings.iter().position(|leads| leads.contains(&lead));
+    Some((of(pair.0)?, of(pair.1)?))
+}
+
+/// Windings that series readings tie to one that stands before them, and that one.
+fn tied(windings: &[Winding], readings: &[Voltage]) -> Vec<(usize, usize)> {
+    let leads: Vec<Vec<Lead>> = windings.iter().map(|w| w.leads.clone()).collect();
+    let mut group: Vec<usize> = (0..windings.len()).collect();
+    for reading in readings.iter().filter(|reading| reading.joined.is_some()) {
+        if let Some((a, b)) = homes(&leads, reading.pair) {
+            let (from, to) = (group[a].max(group[b]), group[a].min(group[b]));
+            group
+                .iter_mut()
+                .filter(|g| **g == from)
+                .for_each(|g| *g = to);
+        }
+    }
+    let all = group.into_iter().enumerate();
+    all.filter(|(at, first)| at != first).collect()
+}
+
+/// The unknowns of a shape: the logarithm of the turns between neighbours, winding by
+/// winding, then of the volts per turn of each test.
+#[derive(Debug, Clone)]
+pub(super) struct Model {
+    pub shape: Shape,
+    /// Where each winding's unknowns start.
+    first: Vec<usize>,
+    /// Where the tests' unknowns start.
+    tests: usize,
+    count: usize,
+    guess: Vec<f64>,
+    tied: Vec<(usize, usize)>,
+}
+
+impl Model {
+    pub fn new(windings: &[Winding], shape: Shape, readings: &[Voltage]) -> Self {
+        let mut first = Vec::new();
+        let mut guess = Vec::new();
+        for (winding, order) in windings.iter().zip(&shape.orders) {
+            first.push(guess.len());
+            let gaps = order.len().saturating_sub(1);
+            // Windings of like size in the window: turns go with the root of the resistance.
+            let whole = winding.ohms.map_or(1.0, |ohms| ohms.value.max(1e-6)).sqrt();
+            guess.extend(std::iter::repeat_n((whole / gaps.max(1) as f64).ln(), gaps));
+        }
+        let tests = guess.len();
+        let used = readings.iter().map(|reading| reading.test + 1).max();
+        Self {
+            first,
+            tests,
+            count: tests + used.unwrap_or(0),
+            guess,
+            tied: tied(windings, readings),
+            shape,
+        }
+    }
+
+    /// How many unknowns there are; none without readings.
+    pub fn count(&self) -> usize {
+        if self.count > self.tests && self.tests > 0 {
+            self.count
+        } else {
+            0
+        }
+    }
+
+    /// The unknown that is held: the volts per turn of the first test.
+    pub fn anchor(&self) -> usize {
+        self.tests
+    }
+
+    /// First guesses: turns as resistances suggest, volts per turn from each test's first
+    /// plain reading.
+    pub fn start(&self, readings: &[Voltage]) -> Vec<f64> {
+        let mut at = self.guess.clone();
+        for test in 0..self.count - self.tests {
+            let plain = readings
+                .iter()
+                .filter(|r| r.test == test && r.joined.is_none());
+            let per_turn = plain
+                .filter_map(|reading| Some(reading.volts.value / self.turns(&at, reading.pair)?.0))
+                .find(|per_turn| *per_turn > 0.0 && per_turn.is_finite());
+            at.push(per_turn.map_or(0.0, f64::ln));
+        }
+        at
+    }
+
+    /// The unknowns between two leads of a winding, by the leads' places along it.
+    fn between(&self, winding: usize, a: usize, b: usize) -> std::ops::Range<usize> {
+        self.first[winding] + a.min(b)..self.first[winding] + a.max(b)
+    }
+
+    fn place(&self, winding: usize, lead: Lead) -> Option<usize> {
+        self.shape
+            .orders
+            .get(winding)?
+            .iter()
+            .position(|other| *other == lead)
+    }
+
+    /// Turns between two leads of one winding, with slopes against all unknowns.
+    pub fn turns(&self, at: &[f64], pair: Pair) -> Option<(f64, Vec<f64>)> {
+        let (home, other) = homes(&self.shape.orders, pair)?;
+        (home == other && pair.0 != pair.1)
+            .then(|| self.signed(at, home, pair.0, pair.1))
+            .flatten()
+            .map(|(turns, mut slopes)| {
+                slopes.iter_mut().for_each(|slope| *slope = slope.abs());
+                (turns.abs(), slopes)
+            })
+    }
+
+    /// Turns from one lead to another along a winding, negative against its order.
+    fn signed(&self, at: &[f64], winding: usize, from: Lead, to: Lead) -> Option<(f64, Vec<f64>)> {
+        let (a, b) = (self.place(winding, from)?, self.place(winding, to)?);
+        let along = if a <= b { 1.0 } else { -1.0 };
+        let sign = along * self.shape.signs[winding];
+        let mut slopes = vec![0.0; self.count];
+        let mut turns = 0.0;
+        for gap in self.between(winding, a, b) {
+            slopes[gap] = sign * at[gap].exp();
+            turns += slopes[gap];
+        }
+        Some((turns, slopes))
+    }
+
+    /// The voltage that a reading should show, with slopes against all unknowns. `None` when
+    /// its leads are on windings that nothing joins.
+    pub fn predict(&self, at: &[f64], reading: &Voltage) -> Option<(f64, Vec<f64>)> {
+        let (home, other) = homes(&self.shape.orders, reading.pair)?;
+        let (turns, mut slopes) = if home == other {
+            self.turns(at, reading.pair)?
+        } else {
+            self.in_series(at, reading, home, other)?
+        };
+        let test = self.tests + reading.test;
+        let per_turn = at.get(test)?.exp();
+        slopes.iter_mut().for_each(|slope| *slope *= per_turn);
+        slopes[test] = turns * per_turn;
+        Some((turns * per_turn, slopes))
+    }
+
+    /// Turns between leads of two windings that are joined.
+    fn in_series(
+        &self,
+        at: &[f64],
+        reading: &Voltage,
+        home: usize,
+        other: usize,
+    ) -> Option<(f64, Vec<f64>)> {
+        let joined = reading.joined?;
+        let (here, there) = match homes(&self.shape.orders, joined)? {
+            (a, b) if (a, b) == (home, other) => joined,
+            (a, b) if (a, b) == (other, home) => (joined.1, joined.0),
+            _ => return None,
+        };
+        let (to, to_slopes) = self.signed(at, home, here, reading.pair.0)?;
+        let (from, from_slopes) = self.signed(at, other, there, reading.pair.1)?;
+        let turns = to - from;
+        let sign = if turns < 0.0 { -1.0 } else { 1.0 };
+        let slopes = (to_slopes.iter().zip(&from_slopes)).map(|(a, b)| sign * (a - b));
+        Some((turns.abs(), slopes.collect()))
+    }
+
+    /// For each winding that series readings tie to an earlier one, which ends are alike.
+    pub fn phases(&self, known: impl Fn(usize) -> bool) -> Vec<Phase> {
+        let alike = |winding: usize, before: usize| {
+            let first = |at: usize, start: bool| {
+                let order = self.shape.orders.get(at)?;
+                if start { order.first() } else { order.last() }.copied()
+            };
+            let same = self.shape.signs[winding] == self.shape.signs[before];
+            Some(Phase {
+                alike: (first(before, true)?, first(winding, same)?),
+                known: known(winding),
+            })
+        };
+        let tied = self.tied.iter();
+        tied.filter_map(|(winding, before)| alike(*winding, *before))
+            .collect()
+    }
+}

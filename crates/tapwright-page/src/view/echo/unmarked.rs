@@ -1,0 +1,337 @@
+//! What the readings of a transformer without marking tell, under them.
+
+use maud::{Markup, html};
+use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
+use tapwright_core::units::Unit;
+use tapwright_core::unmarked::findings::{Agreement, Because, Findings};
+use tapwright_core::unmarked::meter::{OHMMETER, VOLTMETER};
+use tapwright_core::unmarked::windings::{Question, Winding};
+use tapwright_core::unmarked::{Lead, Pair};
+
+use super::super::Scene;
+use super::hint;
+use crate::{number, words};
+
+/// Voltages that are asked for at one time.
+const MOST_WANTED: usize = 4;
+
+/// The fields of the readings that are on the form.
+pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
+    if scene.typed.marking != Marking::Measured {
+        return Vec::new();
+    }
+    let mut fields: Vec<Field> = LumpText::ALL.iter().copied().map(Field::Lump).collect();
+    for row in 0..scene.typed.unmarked.ohms.len() {
+        fields.extend(OhmsText::ALL.iter().map(|part| Field::Ohms(row, *part)));
+    }
+    for row in 0..scene.typed.unmarked.volts.len() {
+        fields.extend(VoltsText::ALL.iter().map(|part| Field::Volts(row, *part)));
+    }
+    fields
+}
+
+fn name(findings: &Findings, lead: Lead) -> &str {
+    findings.leads.get(lead).map_or("", String::as_str)
+}
+
+fn pair(findings: &Findings, pair: Pair) -> String {
+    format!("{}–{}", name(findings, pair.0), name(findings, pair.1))
+}
+
+fn names(findings: &Findings, leads: &[Lead]) -> String {
+    let names: Vec<&str> = leads.iter().map(|lead| name(findings, *lead)).collect();
+    names.join(" – ")
+}
+
+pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
+    let Some(findings) = &scene.report.unmarked else {
+        return html! {};
+    };
+    let typed = |field| {
+        scene
+            .typed
+            .text(field)
+            .is_some_and(|text| !text.trim().is_empty())
+    };
+    let usual = |accuracy: tapwright_core::unmarked::meter::Accuracy| {
+        html! {
+            span .hint {
+                (number::percent_short(accuracy.share)) " + " (accuracy.counts)
+                " counts, usual; the last digit typed is a count"
+            }
+        }
+    };
+    match field {
+        Field::Lump(LumpText::Leads) if findings.leads.is_empty() => {
+            hint("Every wire or lug, by colour or number: ohms need no order.")
+        }
+        Field::Lump(LumpText::Leads) => html! { (findings.leads.len()) " leads" },
+        Field::Lump(LumpText::Ohmmeter) if !typed(field) => usual(OHMMETER),
+        Field::Lump(LumpText::Voltmeter) if !typed(field) => usual(VOLTMETER),
+        Field::Ohms(row, OhmsText::Ohms) if typed(field) => {
+            missing_pair(typed(Field::Ohms(row, OhmsText::Pair)))
+        }
+        Field::Volts(row, VoltsText::Fed) => hazard(findings, row),
+        Field::Volts(row, VoltsText::FedVolts) => agreement(findings, row, true),
+        Field::Volts(row, VoltsText::Volts) if typed(field) => html! {
+            (missing_pair(typed(Field::Volts(row, VoltsText::Pair))))
+            (agreement(findings, row, false))
+        },
+        _ => html! {},
+    }
+}
+
+fn missing_pair(is_there: bool) -> Markup {
+    html! { @if !is_there { (hint("Between which two leads?")) } }
+}
+
+/// What the feed of a row makes live.
+fn hazard(findings: &Findings, row: usize) -> Markup {
+    let Some(hazard) = findings
+        .hazards
+        .iter()
+        .find(|hazard| hazard.test.row == row)
+    else {
+        return html! {};
+    };
+    html! {
+        @if let Some(worst) = hazard.live.first() {
+            span .bad {
+                @match hazard.test.volts {
+                    Some(volts) => { "Dangerous: " (number::given(volts.0, Unit::Volt)) }
+                    None => { "Do not feed this: even 6.3\u{a0}V" }
+                }
+                " on " (pair(findings, hazard.test.fed)) " puts "
+                @if worst.guessed { "about " }
+                (number::about(worst.volts.0, Unit::Volt)) " on " (pair(findings, worst.pair))
+                @if worst.guessed { " (guessed from resistances)" }
+                "; 30\u{a0}V is the limit."
+                @if let Some(feed) = findings.feed.filter(|_| worst.pair != hazard.test.fed) {
+                    " Feed " (pair(findings, feed)) " instead."
+                }
+            }
+        }
+    }
+}
+
+fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
+    let is_it = |one: &&Agreement| (one.shown.row, one.shown.fed) == (row, fed);
+    let Some(agreement) = findings.agreements.iter().find(is_it) else {
+        return html! {};
+    };
+    let expected = number::exact_volts(agreement.expected);
+    html! {
+        @if agreement.suspected {
+            span .bad { "Does not belong: the others expect " (expected) "." }
+        } @else if agreement.standardised != 0.0 {
+            span .hint { "fit " (expected) }
+        }
+    }
+}
+
+/// The windings, and what to measure next.
+pub(super) fn windings(scene: &Scene) -> Markup {
+    let Some(findings) = scene
+        .report
+        .unmarked
+        .as_ref()
+        .filter(|found| !found.leads.is_empty())
+    else {
+        return html! {};
+    };
+    html! {
+        ul .found {
+            @for (at, winding) in findings.found.windings.iter().enumerate() {
+                li { (one_winding(scene, findings, at, winding)) }
+            }
+        }
+        @if findings.contradicted {
+            p .echo { span .bad { "Readings contradict each other: what stands here is not certain." } }
+        }
+        @if let Some(question) = findings.found.questions.first() {
+            p .echo { b { "Next: " } (ask(findings, *question)) }
+        }
+    }
+}
+
+fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
+    if winding.leads.len() == 1 {
+        return html! {
+            b { (names(findings, &winding.leads)) } ": "
+            @if winding.closed {
+                "open to every other lead: a screen, or a broken winding"
+            } @else { "no partner so far" }
+        };
+    }
+    let primary = findings.primary.filter(|(primary, _)| *primary == at);
+    html! {
+        b { (names(findings, &winding.leads)) }
+        @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
+        @if let Some((_, because)) = primary {
+            @match because {
+                Because::Typed => ": the primary, as you say",
+                Because::Turns(times) => {
+                    ": the primary, " (number::times(times)) " the turns of the next"
+                }
+                Because::Resistance(times) => {
+                    ": likely the primary, " (number::times(times)) " the ohms of the next"
+                }
+            }
+        } @else if findings.secondary == Some(at) { ": the secondary" }
+        @if let Some(tap) = winding.centre_tap {
+            "; " (name(findings, tap.lead)) " is in the middle"
+            @if primary.is_some() && scene.report.topology == Topology::SingleEnded {
+                ", as push-pull wants it: such a core has no gap as a rule"
+            }
+        }
+        @if !winding.tied || !winding.closed || (winding.leads.len() > 2 && !winding.order_known) {
+            span .hint {
+                @if !winding.tied { ". Held together by volts only" }
+                @if !winding.closed { ". More leads may belong to it" }
+                @if winding.leads.len() > 2 && !winding.order_known {
+                    @if winding.ends_known { ". The order between the ends is not certain" }
+                    @else { ". Ends and order are not certain" }
+                }
+            }
+        }
+    }
+}
+
+fn ask(findings: &Findings, question: Question) -> Markup {
+    let between = pair(findings, question.pair());
+    html! {
+        @match question {
+            Question::OneWinding(_) => { "ohms " (between) ", or open: are they on one winding?" }
+            Question::Order(_) => { (between) ", ohms or volts: it settles the order." }
+            Question::Finer(_) => { (between) " again, finer: only volts may tell the order." }
+        }
+    }
+}
+
+/// What the voltages tell, and which to read next.
+pub(super) fn turns(scene: &Scene) -> Markup {
+    let Some(findings) = scene
+        .report
+        .unmarked
+        .as_ref()
+        .filter(|found| found.feed.is_some())
+    else {
+        return html! {};
+    };
+    html! {
+        (next(scene))
+        @if findings.turns.iter().any(|turns| turns.part.is_some()) && !findings.agreements.is_empty() {
+            table .shares {
+                thead { tr {
+                    th scope="col" { "winding" }
+                    th scope="col" { "turns" }
+                    th scope="col" { "±" }
+                } }
+                tbody {
+                    @for turns in &findings.turns {
+                        @if let Some(part) = turns.part {
+                            tr {
+                                th scope="row" { (pair(findings, (findings.start(turns.winding).unwrap_or_default(), turns.lead))) }
+                                td .number { (number::about(1000.0 * part.n, Unit::One).trim_end()) }
+                                td .number { @if part.relative > 0.0 { (number::percent_short(part.relative)) } @else { "all" } }
+                            }
+                        }
+                    }
+                }
+            }
+            p .hint { "Of 1000 in the whole primary; ± is one standard uncertainty." }
+        }
+        @for phase in &findings.phases {
+            p .echo {
+                (name(findings, phase.alike.0)) " and " (name(findings, phase.alike.1)) " are like ends"
+                @if !phase.known { ", but the meter is too coarse to be sure" }
+                "."
+            }
+        }
+        @if let Some(guess) = &findings.guess {
+            p .echo {
+                b { "A guess: " }
+                (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
+                (words::in_a_row(&guess.taps.iter().map(|z| words::rated(*z)).collect::<Vec<_>>()))
+                ", customary ratings within " (number::percent_short(guess.within - 1.0))
+                ". The loads above do not depend on it."
+            }
+        }
+    }
+}
+
+/// The next step towards turns, in a sentence; nothing when there is none.
+pub(in crate::view) fn next(scene: &Scene) -> Markup {
+    let Some(findings) = &scene.report.unmarked else {
+        return html! {};
+    };
+    let wanted: Vec<String> = (findings.wanted.iter().take(MOST_WANTED))
+        .map(|wanted| pair(findings, *wanted))
+        .collect();
+    html! {
+        @match findings.feed {
+            _ if findings.leads.is_empty() => { p .echo { b { "Next: " } "name the leads." } }
+            Some(feed) if !wanted.is_empty() => {
+                p .echo {
+                    b { "Next: " } "feed " (pair(findings, feed))
+                    " with a few volts AC, such as 6.3\u{a0}V of a heater winding; everything else stays lower. Read "
+                    (words::in_a_row(&wanted)) "."
+                }
+            }
+            Some(_) => {}
+            None => { p .echo { b { "Next: " } "ohms between leads, until a winding stands out." } }
+        }
+    }
+}
+
+/// The choice of primary and common lead.
+pub(super) fn which(scene: &Scene) -> Markup {
+    let Some(findings) = &scene.report.unmarked else {
+        return html! {};
+    };
+    let windings = || {
+        let all = findings.found.windings.iter().enumerate();
+        all.filter(|(_, winding)| winding.leads.len() > 1)
+    };
+    let primary = findings.primary.map(|(at, _)| at);
+    let common: Vec<Lead> = windings()
+        .filter(|(at, _)| Some(*at) != primary)
+        .flat_map(|(_, winding)| [winding.leads.first(), winding.leads.last()])
+        .flatten()
+        .copied()
+        .collect();
+    let of_primary: Vec<Lead> = windings()
+        .filter_map(|(_, winding)| winding.leads.first().copied())
+        .collect();
+    html! {
+        (choice(scene, LumpText::PrimaryIs, "The primary is the winding of", findings, &of_primary))
+        (choice(scene, LumpText::Common, "Common lead of the secondary", findings, &common))
+    }
+}
+
+fn choice(
+    scene: &Scene,
+    text: LumpText,
+    label: &str,
+    findings: &Findings,
+    leads: &[Lead],
+) -> Markup {
+    let field = Field::Lump(text);
+    let typed = scene.typed.text(field).unwrap_or_default();
+    let offered = leads.iter().any(|lead| name(findings, *lead) == typed);
+    html! {
+        div .field {
+            label for={ "field-" (field) } { (label) }
+            select id={ "field-" (field) } data-field=(field) {
+                option value="" { "as found" }
+                @for lead in leads {
+                    option value=(name(findings, *lead)) { (name(findings, *lead)) }
+                }
+                @if !typed.is_empty() && !offered { option value=(typed) { (typed) } }
+            }
+            @if let Some(problem) = scene.problem(field) {
+                p .echo { span .bad { (problem.complaint.why) "." } }
+            }
+        }
+    }
+}

@@ -1,0 +1,137 @@
+//! The tables of readings for a transformer without marking.
+
+use maud::{Markup, html};
+use tapwright_core::setup::{Field, LumpText, OhmsText, VoltsText};
+
+use super::super::Scene;
+use super::super::echo::echo_id;
+use super::text;
+
+pub(super) fn form(scene: &Scene) -> Markup {
+    let lump = |field, label, placeholder| text(Field::Lump(field), label, placeholder, "text");
+    html! {
+        (lump(LumpText::Leads, "Leads, every one", "red, blue, black, green"))
+        div .readings role="group" aria-label="Readings of the ohmmeter" {
+            h3 { "Ohms between leads" }
+            @for row in 0..scene.typed.unmarked.ohms.len() { (ohms(row)) }
+            button type="button" #add-ohms data-do="add-ohms" { "Add a reading" }
+            details data-open="ohmmeter" {
+                summary {
+                    "The ohmmeter’s accuracy"
+                    span .adds { "type it: how sure the order of the leads is" }
+                }
+                (lump(LumpText::Ohmmeter, "Accuracy, % + counts", "1 % + 2"))
+            }
+            div #echo-windings role="status" {}
+        }
+        div .readings role="group" aria-label="Readings of the AC voltmeter" {
+            h3 { "Volts AC, with one pair fed" }
+            @for row in 0..scene.typed.unmarked.volts.len() { (volts(scene, row)) }
+            button type="button" #add-volts data-do="add-volts" { "Add a reading" }
+            details data-open="voltmeter" {
+                summary {
+                    "The voltmeter’s accuracy"
+                    span .adds { "type it: how far the loads may be off" }
+                }
+                (lump(LumpText::Voltmeter, "Accuracy, % + counts", "1 % + 3"))
+            }
+            div #echo-turns role="status" {}
+        }
+        details data-open="which-winding" {
+            summary {
+                "Which winding is which"
+                span .adds { "choose, if you know better" }
+            }
+            div #echo-which {}
+        }
+    }
+}
+
+/// One field of a row; its label is for those who do not see the row.
+fn cell(field: Field, label: &str, placeholder: &str) -> Markup {
+    let key = field.to_string();
+    let echo = echo_id(field);
+    html! {
+        div .field {
+            label .unseen for={ "field-" (key) } { (label) }
+            input id={ "field-" (key) } data-field=(key) type="text" placeholder=(placeholder)
+                aria-describedby=(echo) autocomplete="off" autocapitalize="off" spellcheck="false"
+                enterkeyhint="next";
+            p .echo id=(echo) {}
+        }
+    }
+}
+
+fn remove(action: &str, row: usize) -> Markup {
+    html! {
+        button type="button" .plain data-do={ "remove-" (action) "." (row + 1) }
+            aria-label={ "Remove reading " (row + 1) " in " (action) } { "×" }
+    }
+}
+
+fn ohms(row: usize) -> Markup {
+    let n = row + 1;
+    html! {
+        div .reading data-row="ohms" {
+            (cell(Field::Ohms(row, OhmsText::Pair), &format!("Two leads, reading {n} in ohms"), "red-blue"))
+            (cell(Field::Ohms(row, OhmsText::Ohms), &format!("Ohms, reading {n}"), "318, or open"))
+            (remove("ohms", row))
+        }
+    }
+}
+
+fn volts(scene: &Scene, row: usize) -> Markup {
+    let n = row + 1;
+    let field = |part, label: &str, placeholder| {
+        cell(
+            Field::Volts(row, part),
+            &format!("{label}, AC reading {n}"),
+            placeholder,
+        )
+    };
+    let above = if row == 0 {
+        "fed: red-blue"
+    } else {
+        "fed: as above"
+    };
+    let feed = html! {
+        (field(VoltsText::Fed, "Two leads that are fed", above))
+        (field(VoltsText::FedVolts, "Volts fed", if row == 0 { "6.31" } else { "" }))
+    };
+    html! {
+        div .reading data-row="volts" {
+            @if row == 0 { (feed) span {} }
+            (field(VoltsText::Pair, "Two leads that are read", "read: black-white"))
+            (field(VoltsText::Volts, "Volts read", "0.2442"))
+            (remove("volts", row))
+            details data-open={ "volts." (n) } {
+                summary {
+                    @if row == 0 { "Windings in series?" } @else { "Fed otherwise, or in series?" }
+                    span .adds { (otherwise(scene, row)) }
+                }
+                @if row > 0 { div .reading { (feed) } }
+                (field(VoltsText::Joined, "Two leads that are joined", "joined: blue-black"))
+            }
+        }
+    }
+}
+
+/// What a folded row holds.
+fn otherwise(scene: &Scene, row: usize) -> String {
+    let text = |part| {
+        scene
+            .typed
+            .text(Field::Volts(row, part))
+            .unwrap_or_default()
+            .trim()
+    };
+    let mut parts = Vec::new();
+    let (fed, volts) = (text(VoltsText::Fed), text(VoltsText::FedVolts));
+    if row > 0 && !(fed.is_empty() && volts.is_empty()) {
+        parts.push(format!("fed {fed} {volts}"));
+    }
+    if !text(VoltsText::Joined).is_empty() {
+        parts.push(format!("joined {}", text(VoltsText::Joined)));
+    }
+    parts.join(", ")
+}
