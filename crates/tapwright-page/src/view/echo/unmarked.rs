@@ -56,7 +56,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
     let usual = |accuracy: tapwright_core::unmarked::meter::Accuracy| {
         html! {
             span .hint {
-                (number::percent_short(accuracy.share)) " + " (accuracy.counts)
+                (number::percent_short(accuracy.share)) " + " (number::trimmed_to(accuracy.counts, 1))
                 " counts, usual; the last digit typed is a count"
             }
         }
