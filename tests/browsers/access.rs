@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 9] = [
+const STATES: [(&str, &str); 10] = [
     ("first visit", ""),
     (
         "line transformer",
@@ -17,6 +17,10 @@ const STATES: [(&str, &str); 9] = [
     (
         "a tube of one's own",
         "v=1&stage=single-ended&primary=5k&taps=8&hookup=8&tube=own&supply=250&own_plate_watts=12&point=250,250,-12.5,45,4.5,4.1,52k,9.8&frequency=80&drive=150",
+    ),
+    (
+        "measured, with a dangerous test and a slip",
+        "v=1&marking=measured&leads=1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.6&ohms=1-3,open&ohms=4-5,-1&volts=1-2,6.31,3-4,0.2442&volts=3-4,6.3,1-2,60&hookup=8",
     ),
     ("nothing typed", "v=1"),
     (
