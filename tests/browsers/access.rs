@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 11] = [
+const STATES: [(&str, &str); 12] = [
     ("first visit", ""),
     (
         "line transformer",
@@ -21,6 +21,10 @@ const STATES: [(&str, &str); 11] = [
     (
         "every loss of the iron",
         "v=1&stage=single-ended&primary=2k5,%205k&taps=4,%208&hookup=8&tube=EL84&supply=250&core=ungapped&winding=350&tap_winding=0.5&core_ohms=60k&inductance=6.3%20V,%202%20mA,%2050%20Hz&leakage=40%20mH&capacitance=500p&rated_watts=4&rated_hertz=80",
+    ),
+    (
+        "measured, with a dangerous test and a slip",
+        "v=1&marking=measured&leads=1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.6&ohms=1-3,open&ohms=4-5,-1&volts=1-2,6.31,3-4,0.2442&volts=3-4,6.3,1-2,60&hookup=8",
     ),
     ("nothing typed", "v=1"),
     (

@@ -95,7 +95,13 @@ pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     fields.push(Field::HookupSpeakers(hookup));
     fields.extend(super::echo::loss_fields());
     fields.extend(super::echo::stage_fields(scene));
-    fields.extend(super::echo::unmarked_fields(scene));
+    // A reading at fault that never was a good one is left out: nothing rests on it.
+    let rests_on = |field: &Field| {
+        let good = scene.good.text(*field).unwrap_or_default();
+        !good.trim().is_empty() && scene.typed.text(*field) != Some(good)
+    };
+    let readings = super::echo::unmarked_fields(scene).into_iter();
+    fields.extend(readings.filter(rests_on));
     fields
 }
 
@@ -166,7 +172,10 @@ fn sentence(
     let report = scene.report;
     let stage = words::stage(report.topology);
     let reflected = words::ohms(connection.load.reflected);
-    let wanted = words::rated(connection.load.target);
+    let wanted = match report.target {
+        Target::AsRated if report.unmarked.is_some() => words::about(connection.load.target),
+        _ => words::rated(connection.load.target),
+    };
     html! {
         p .sentence {
             @if let Some(passed) = hot(scene, answer) {

@@ -12,7 +12,7 @@ pub(super) fn form(scene: &Scene) -> Markup {
     html! {
         (lump(LumpText::Leads, "Leads, every one", "red, blue, black, green"))
         div .readings role="group" aria-label="Readings of the ohmmeter" {
-            h3 { "Ohms between leads" }
+            p { b { "Ohms between leads" } }
             @for row in 0..scene.typed.unmarked.ohms.len() { (ohms(row)) }
             button type="button" #add-ohms data-do="add-ohms" { "Add a reading" }
             details data-open="ohmmeter" {
@@ -25,7 +25,7 @@ pub(super) fn form(scene: &Scene) -> Markup {
             div #echo-windings role="status" {}
         }
         div .readings role="group" aria-label="Readings of the AC voltmeter" {
-            h3 { "Volts AC, with one pair fed" }
+            p { b { "Volts AC, with one pair fed" } }
             @for row in 0..scene.typed.unmarked.volts.len() { (volts(scene, row)) }
             button type="button" #add-volts data-do="add-volts" { "Add a reading" }
             details data-open="voltmeter" {
