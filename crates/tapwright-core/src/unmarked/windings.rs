@@ -13,6 +13,10 @@ use crate::order;
 /// between them: the outer half has the longer turns. Common practice, no source.
 const HALVES_WITHIN: f64 = 0.15;
 
+/// Leads of one winding up to which a wrong reading is looked for by leaving out each: beyond
+/// that it would take longer than a keystroke may, and all are named.
+const MOST_SUSPECTED: usize = 10;
+
 /// One reading of the ohmmeter between two leads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Resistance {
@@ -376,6 +380,9 @@ impl Finder<'_> {
 /// The readings without which the rest adds up, each by itself; those that leave the winding
 /// in one piece.
 fn suspects(group: &[Lead], resistances: &[(usize, Distance)]) -> Vec<usize> {
+    if group.len() > MOST_SUSPECTED {
+        return Vec::new();
+    }
     let without = |place: usize| -> Vec<Distance> {
         let rest = resistances.iter().filter(|(other, _)| *other != place);
         rest.map(|(_, distance)| *distance).collect()
