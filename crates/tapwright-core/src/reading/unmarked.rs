@@ -42,6 +42,9 @@ const OPEN: [&str; 9] = [
     "open", "ol", "o.l", "o.l.", "0l", "∞", "inf", "infinite", "none",
 ];
 
+/// Other readings that a complaint names.
+const MOST_NAMED: usize = 5;
+
 /// A reading is above another beyond doubt from so many standard uncertainties on.
 const BEYOND_DOUBT: f64 = 4.0;
 
@@ -105,7 +108,12 @@ impl Rows<'_, '_> {
             }
         }
         // One at a time: what is left may agree once the worst is out.
-        while let Some((places, culprit)) = self.contradiction(&rows) {
+        loop {
+            let found = self.find(&rows);
+            let Some((places, culprit)) = contradiction(&found) else {
+                self.readings.found = Some(found);
+                break;
+            };
             let field = Field::Ohms(rows[culprit].0, OhmsText::Ohms);
             let why = self.why(&rows, &places, culprit);
             self.complain(field, why, "read these again");
@@ -115,22 +123,16 @@ impl Rows<'_, '_> {
         self.readings.ohms = rows.into_iter().map(|(_, reading)| reading).collect();
     }
 
-    /// Readings that contradict each other, by their places among `rows`, and the one of them
-    /// that is complained about: the last typed of those that are suspected.
-    fn contradiction(&self, rows: &[(usize, Resistance)]) -> Option<(Vec<usize>, usize)> {
+    fn find(&self, rows: &[(usize, Resistance)]) -> Found {
         let readings: Vec<Resistance> = rows.iter().map(|(_, reading)| *reading).collect();
-        let found = windings::find(self.leads.len(), &readings, &[]);
-        let places = match found.contradictions.into_iter().next()? {
-            Contradiction::OpenAndConnected(places) | Contradiction::DoNotAddUp(places) => places,
-        };
-        let last = places.iter().copied().max()?;
-        Some((places, last))
+        windings::find(self.leads.len(), &readings, &[])
     }
 
     fn why(&self, rows: &[(usize, Resistance)], places: &[usize], culprit: usize) -> String {
         let others: Vec<String> = (places.iter())
             .filter(|place| **place != culprit)
             .filter_map(|place| rows.get(*place))
+            .take(MOST_NAMED)
             .map(|(row, reading)| format!("{} (row {})", self.named(reading.pair), row + 1))
             .collect();
         let open = places.iter().any(|place| rows[*place].1.ohms.is_none());
@@ -151,7 +153,9 @@ impl Rows<'_, '_> {
     }
 
     fn volts(&mut self, accuracy: Accuracy) {
-        let found = windings::find(self.leads.len(), &self.readings.ohms, &[]);
+        let Some(found) = self.readings.found.clone() else {
+            return;
+        };
         let mut feed: Option<(usize, Option<Pair>, Option<Measured>)> = None;
         let mut tests = 0;
         for row in 0..self.reader.setup.unmarked.volts.len() {
@@ -307,8 +311,9 @@ impl Rows<'_, '_> {
         };
         let (primary, common) = (LumpText::PrimaryIs, LumpText::Common);
         self.readings.primary_is = self.reader.field(Field::Lump(primary), known);
-        let found = windings::find(self.leads.len(), &self.readings.ohms, &[]);
+        let found = self.readings.found.clone();
         let inner = |lead: Lead| {
+            let found = found.as_ref()?;
             let winding = found
                 .winding_of(lead)
                 .and_then(|at| found.windings.get(at))?;
@@ -326,6 +331,15 @@ impl Rows<'_, '_> {
             }
         });
     }
+}
+
+/// Readings that contradict each other, by their places, and the one of them that is
+/// complained about: the last typed of those that are suspected.
+fn contradiction(found: &Found) -> Option<(Vec<usize>, usize)> {
+    let places = match found.contradictions.first()? {
+        Contradiction::OpenAndConnected(places) | Contradiction::DoNotAddUp(places) => places,
+    };
+    Some((places.clone(), *places.iter().max()?))
 }
 
 fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Measured>, Complaint> {

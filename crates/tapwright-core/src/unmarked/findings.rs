@@ -66,6 +66,8 @@ pub struct Readings {
     pub common: Option<Lead>,
     /// Whether readings had to be left out because they contradict others.
     pub contradicted: bool,
+    /// The windings by [`Self::ohms`] alone, where they were looked for already.
+    pub found: Option<Found>,
 }
 
 /// How it is known which winding is the primary.
@@ -164,7 +166,11 @@ impl Findings {
     pub fn of(readings: &Readings, topology: Topology) -> Self {
         let leads = readings.leads.len();
         let voltages: Vec<Voltage> = readings.volts.iter().map(|shown| shown.voltage).collect();
-        let found = windings::find(leads, &readings.ohms, &sessions(&voltages));
+        let sessions = sessions(&voltages);
+        let found = match &readings.found {
+            Some(found) if sessions.is_empty() => found.clone(),
+            _ => windings::find(leads, &readings.ohms, &sessions),
+        };
         let fit = ratios::fit(&found.windings, &voltages);
         let mut findings = Self {
             leads: readings.leads.clone(),

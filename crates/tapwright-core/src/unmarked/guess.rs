@@ -18,9 +18,23 @@ const TAPS: [(f64, f64); 9] = [
 ];
 
 /// Ratings that primaries usually have. Common practice, no source.
-const PRIMARIES: [f64; 16] = [
-    1_500.0, 2_000.0, 2_500.0, 3_000.0, 3_500.0, 4_000.0, 5_000.0, 6_000.0, 6_600.0, 7_000.0,
-    8_000.0, 9_000.0, 10_000.0, 12_000.0, 14_000.0, 20_000.0,
+const PRIMARIES: [(f64, f64); 16] = [
+    (1_500.0, 0.0),
+    (2_000.0, 0.0),
+    (2_500.0, 0.0),
+    (3_000.0, 0.0),
+    (3_500.0, 0.0),
+    (4_000.0, 0.0),
+    (5_000.0, 0.0),
+    (6_000.0, 0.0),
+    (6_600.0, 0.0),
+    (7_000.0, 0.0),
+    (8_000.0, 0.0),
+    (9_000.0, 0.0),
+    (10_000.0, 0.0),
+    (12_000.0, 0.0),
+    (14_000.0, 0.0),
+    (20_000.0, 0.0),
 ];
 
 /// Customary ratings of a measured transformer.
@@ -53,24 +67,28 @@ pub fn of(leads: &[f64], taps: &[f64]) -> Option<Guess> {
     }
     let scaled = |(rating, _): (f64, f64)| {
         let ohms = |turns: &f64| rating * (turns / whole).powi(2);
-        let taps: Vec<Near> = (taps.iter().map(ohms))
-            .map(|ohms| nearest(ohms, TAPS.iter().copied()))
-            .collect();
-        let leads: Vec<Near> = (leads.iter().map(ohms))
-            .map(|ohms| nearest(ohms, PRIMARIES.iter().map(|rating| (*rating, 0.0))))
-            .collect();
-        let all = || taps.iter().chain(&leads);
-        let mean = all().map(|near| near.off * near.off).sum::<f64>() / all().count() as f64;
-        let unusual: f64 = taps.iter().map(|near| near.unusual).sum();
-        let cost = mean.sqrt() + unusual / taps.len() as f64;
-        let off = all().map(|near| near.off).fold(0.0, f64::max);
-        let ratings = |of: &[Near]| of.iter().map(|near| Ohms(near.rating)).collect();
-        let guess = Guess {
+        let mut guess = Guess {
             whole: Ohms(rating),
-            taps: ratings(&taps),
-            leads: ratings(&leads),
-            within: off.exp(),
+            taps: Vec::new(),
+            leads: Vec::new(),
+            within: 1.0,
         };
+        let (mut squares, mut unusual) = (0.0, 0.0);
+        let mut put = |list: &mut Vec<Ohms>, turns: &f64, ratings: &[(f64, f64)]| {
+            let near = nearest(ohms(turns), ratings);
+            list.push(Ohms(near.rating));
+            squares += near.off * near.off;
+            unusual += near.unusual;
+            guess.within = guess.within.max(near.off.exp());
+        };
+        for turns in taps {
+            put(&mut guess.taps, turns, &TAPS);
+        }
+        for turns in leads {
+            put(&mut guess.leads, turns, &PRIMARIES);
+        }
+        let count = (taps.len() + leads.len()) as f64;
+        let cost = (squares / count).sqrt() + unusual / taps.len() as f64;
         (cost, guess)
     };
     let best = TAPS
@@ -89,18 +107,23 @@ struct Near {
 }
 
 /// The rating nearest to a value, an unusual one only where it is that much nearer.
-fn nearest(ohms: f64, ratings: impl Iterator<Item = (f64, f64)>) -> Near {
-    let all = ratings.map(|(rating, unusual)| Near {
-        rating,
-        unusual,
-        off: (ohms / rating).ln().abs(),
-    });
-    let best = all.min_by(|a, b| (a.off + a.unusual).total_cmp(&(b.off + b.unusual)));
-    best.unwrap_or(Near {
+fn nearest(ohms: f64, ratings: &[(f64, f64)]) -> Near {
+    let mut best = Near {
         rating: ohms,
         unusual: 0.0,
-        off: 0.0,
-    })
+        off: f64::INFINITY,
+    };
+    for (rating, unusual) in ratings.iter().copied() {
+        let off = (ohms / rating).ln().abs();
+        if off + unusual < best.off + best.unusual {
+            best = Near {
+                rating,
+                unusual,
+                off,
+            };
+        }
+    }
+    best
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use super::meter::Measured;
 use crate::order;
 
 /// Orders that are followed at one time. Beyond it the search is not complete, and says so.
-const MOST_ORDERS: usize = 96;
+const MOST_ORDERS: usize = 24;
 
 /// How much worse than the best order one may agree and is still possible: 4.5 standard
 /// uncertainties, about 7 in a million.
@@ -123,8 +123,11 @@ impl Layout {
     /// Squares of the standardised residuals, and of how far below nothing a gap came out.
     fn disagreement(&self, distances: &[Distance]) -> f64 {
         let residuals = distances.iter().filter_map(|distance| {
-            let fitted = self.distance(distance.ends)?;
-            Some(((distance.length.value - fitted.value) / distance.length.uncertainty).powi(2))
+            let slopes = self.slopes(distance.ends, self.estimate.unknowns.len())?;
+            let fitted: f64 = (slopes.iter().zip(&self.estimate.unknowns))
+                .map(|(slope, gap)| slope * gap)
+                .sum();
+            Some(((distance.length.value - fitted) / distance.length.uncertainty).powi(2))
         });
         let gaps = self.estimate.unknowns.iter().enumerate();
         let reversed = gaps.filter(|(_, gap)| **gap < 0.0).map(|(at, gap)| {
@@ -139,7 +142,7 @@ impl Layout {
 /// Every order of `leads`, places of one winding, that the readings allow. Each set of
 /// distances has a scale of its own (ohms, or the volts of one test); the order is one.
 ///
-/// Linear in the orders that are possible on the way, of which at most a hundred are
+/// Linear in the orders that are possible on the way, of which at most two dozen are
 /// followed, and of the fifth power in the leads at worst.
 pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
     let mut states: Vec<(f64, Vec<usize>)> = vec![(0.0, Vec::new())];

@@ -90,31 +90,33 @@ pub fn pair(leads: &[String], text: &str) -> Result<Pair, Complaint> {
     }
     let tidied = tidy(text).replace(['—', '‑', '−'], "-");
     let text = tidied.trim();
-    let halves = || {
-        BETWEEN.iter().flat_map(|mark| {
-            let found = text.match_indices(mark);
-            found.map(|(at, mark)| (text[..at].trim(), text[at + mark.len()..].trim()))
-        })
-    };
-    let known = halves().find_map(|(a, b)| Some((lead(leads, a)?, lead(leads, b)?)));
-    match known {
-        Some((a, b)) if a == b => complain(format!(
-            "“{}” is one lead, and a reading is between two",
-            excerpt(text)
-        )),
-        Some(pair) => Ok(pair),
-        None => {
-            let strange = halves().find_map(|(a, b)| {
-                [a, b]
-                    .into_iter()
-                    .find(|half| !half.is_empty() && lead(leads, half).is_none())
-            });
-            complain(match strange {
-                Some(name) => format!("“{}” is not among the leads", excerpt(name)),
-                None => format!("“{}” is not two leads", excerpt(text)),
-            })
+    let mut strange = None;
+    for mark in BETWEEN {
+        for at in 0..text.len() {
+            let Some((first, rest)) = text.split_at_checked(at) else {
+                continue;
+            };
+            let Some(second) = rest.strip_prefix(mark) else {
+                continue;
+            };
+            match (lead(leads, first), lead(leads, second)) {
+                (Some(a), Some(b)) if a == b => {
+                    let one = excerpt(text);
+                    return complain(format!("“{one}” is one lead, and a reading is between two"));
+                }
+                (Some(a), Some(b)) => return Ok((a, b)),
+                (Some(_), None) if !second.trim().is_empty() => {
+                    strange = strange.or(Some(second));
+                }
+                (None, _) if !first.trim().is_empty() => strange = strange.or(Some(first)),
+                _ => {}
+            }
         }
     }
+    complain(match strange {
+        Some(name) => format!("“{}” is not among the leads", excerpt(name.trim())),
+        None => format!("“{}” is not two leads", excerpt(text)),
+    })
 }
 
 #[cfg(test)]
