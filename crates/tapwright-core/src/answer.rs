@@ -18,6 +18,8 @@ use crate::unmarked::findings::Findings;
 
 mod iron;
 
+pub(crate) use iron::beyond_full;
+
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -62,6 +64,11 @@ pub enum Caution {
     CentreTapIs(usize),
     /// The two sides of a pair draw currents that differ by this much.
     UnlikeSides(Amps),
+    /// A single-ended stage's idle current flows through a core of which it is not known
+    /// whether it has a gap.
+    GapUnknown(Amps),
+    /// Overdriven, the power (first) is more than the hookup takes (second).
+    OverdriveMoreThanSpeakersTake(Watts, Watts),
     /// Direct current in a core without a gap, such as a line transformer's: the idle current
     /// of a single-ended stage, or what a pair does not cancel, if known.
     DirectCurrentInUngappedCore(Option<Amps>),
@@ -247,6 +254,7 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
         cautions.push(Caution::CommonLeadIsLive);
     }
     cautions.extend(unused(report, connection));
+    cautions.extend(iron::gap_unknown(report, stage));
     cautions.push(Caution::NeverWithoutLoad);
     cautions
 }

@@ -18,7 +18,7 @@ pub use network::{Band, Network};
 pub(crate) use report::networks;
 pub use report::{LossReport, Passage, ResponsePoint, SourceFrom};
 pub use wire::{How, Winding, Wire};
-pub(crate) use wire::{longest, named, of_leads, of_taps};
+pub(crate) use wire::{Place, longest, named, of_leads, of_taps};
 
 /// Whether the core has a gap, which direct current needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]

@@ -120,7 +120,13 @@ impl Reading {
         if !is_own(setup) {
             reader.field(Field::Tube, published::known);
         }
-        let losses = losses::read(&mut reader, leads.as_deref(), taps.as_deref(), line);
+        let losses = losses::read(
+            &mut reader,
+            leads.as_deref(),
+            taps.as_deref(),
+            line,
+            unmarked.as_ref(),
+        );
         let stage = stage::read(&mut reader);
         let drivers = driver::read(&mut reader);
         Self {

@@ -335,10 +335,17 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         followed.map(|(at, _)| at),
     );
     report.answers = answer::every(&report);
+    let beyond = match (followed, &output) {
+        (Some((at, _)), Some((_, Ok(output)))) => {
+            answer::beyond_full(&report, at, output, report.frequency)
+        }
+        _ => Vec::new(),
+    };
     if let (Some((at, _)), Some((bench, Ok(output)))) = (followed, &output) {
         for answer in &mut report.answers {
             if answer.connection == at {
                 (answer.cautions).splice(0..0, with_reactance(&bench.report, output));
+                insert_before_last(&mut answer.cautions, &beyond);
             }
         }
     }
@@ -346,6 +353,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         let mut chosen = Chosen::of(&report, at, by_hand);
         if let Some((bench, output)) = output {
             chosen.fill(bench, &report.connections[at], output);
+            insert_before_last(&mut chosen.cautions, &beyond);
         }
         chosen
     });
@@ -458,6 +466,12 @@ impl Chosen {
         }
         self.output = Some(output.map_err(|error| error.to_string()));
     }
+}
+
+/// Puts cautions before the last one, which every connection has.
+fn insert_before_last(cautions: &mut Vec<Caution>, more: &[Caution]) {
+    let at = cautions.len().saturating_sub(1);
+    cautions.splice(at..at, more.iter().cloned());
 }
 
 /// The limits that are passed further with the speakers' reactance than without, or only so.

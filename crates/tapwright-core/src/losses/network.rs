@@ -131,13 +131,6 @@ impl Network {
         (behind, of_core * whole / behind * into_load)
     }
 
-    /// Power in the load over power behind the primary's copper, 0 to 1, at a frequency
-    /// above zero, Hz.
-    pub(crate) fn share_past_copper(&self, hertz: f64, load: Complex64) -> f64 {
-        let (behind, gain) = self.past_copper(hertz, load);
-        gain.norm_sqr() * load.inv().re / behind.inv().re
-    }
-
     /// Volts of the core over volts at the primary's terminals, and the impedance behind the
     /// shunt capacitance.
     fn inside(&self, hertz: f64, load: Complex64) -> (Complex64, Complex64) {
@@ -325,7 +318,7 @@ mod tests {
         let (behind, gain) = network.past_copper(1_000.0, load);
         assert!((behind.norm() / network.behind_copper(8.0) - 1.0).abs() < 1e-9);
         assert!((gain.norm() - 8.0 / 8.5 / 25.0).abs() < 1e-9);
-        let share = network.share_past_copper(1_000.0, load);
+        let share = gain.norm_sqr() * load.inv().re / behind.inv().re;
         assert!((share / network.share_behind_copper(8.0) - 1.0).abs() < 1e-9);
     }
 

@@ -165,6 +165,15 @@ impl Winding {
             .map_or(Ok(winding), |why| Err(complain(why)))
     }
 
+    /// What an ohmmeter read at each place, when it read any: a transformer without marking.
+    pub(crate) fn measured(places: &[Place], ohms: Vec<Option<f64>>) -> Option<Self> {
+        ohms.iter().any(Option::is_some).then(|| Self {
+            measured: ohms,
+            turns: places.iter().map(|place| place.turns).collect(),
+            pairs: Vec::new(),
+        })
+    }
+
     /// A winding of which only the whole is known.
     pub(crate) fn alone(ohms: f64) -> Self {
         Self {

@@ -1,10 +1,8 @@
 //! The chosen connection, solved exactly, with what the charts show of it.
 
-use std::f64::consts::TAU;
-
-use num_complex::Complex64;
 use serde::Serialize;
 
+use self::speakers::AtSpeakers;
 use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
 use crate::losses::Network;
@@ -16,8 +14,18 @@ use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, 
 /// Drives at which the chosen connection's stress is computed.
 const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
 
+/// Harmonics that reach the speakers through reactances: fewer than half of the instants.
+const MOST_HARMONICS: usize = 31;
+
+/// Those that are shown.
+const FEW_HARMONICS: usize = 7;
+
 /// Instants in half a cycle of the chosen connection: clipped waves have corners.
 const INSTANTS: usize = 64;
+
+mod speakers;
+
+pub use speakers::WavePoint;
 
 /// A drive below full, and what it gives.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -86,17 +94,6 @@ pub struct LinePoint {
     pub grid_volts: f64,
 }
 
-/// One instant at the speakers.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct WavePoint {
-    /// Degrees of the drive's cycle, from its positive peak on side 1.
-    pub degrees: f64,
-    /// Volts across the speakers.
-    pub volts: f64,
-    /// Volts of the fundamental alone.
-    pub fundamental: f64,
-}
-
 /// Plate current of one tube against plate voltage at one grid voltage.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PlateCurve {
@@ -148,35 +145,38 @@ impl Bench<'_> {
             Some(Ok(found)) => found.path.clone(),
             _ => whole_cycle(&half),
         };
-        let spectrum = spectrum(&whole);
-        let first = spectrum[0].norm().max(1e-12);
+        let reached = frequency.filter(|_| matches!(reactive, Some(Ok(_))));
+        let resistive = speakers / (network.secondary_ohms + speakers) / network.turns_ratio;
+        let at_speakers = match reached {
+            Some((hertz, hookup)) => AtSpeakers::of(&whole, MOST_HARMONICS, &|harmonic| {
+                let hertz = harmonic * hertz;
+                let impedance = hookup.impedance_at(hertz);
+                (network.past_copper(hertz, impedance).1, impedance)
+            }),
+            None => AtSpeakers::of(&whole, FEW_HARMONICS, &|_| {
+                (resistive.into(), speakers.into())
+            }),
+        };
         let load_line: Vec<LinePoint> = line.iter().map(|at| line_point(&stage, at)).collect();
         let family = family(&stage, &report.idle, &load_line, &onset);
         let in_speakers = |cycle: &Cycle| Delivered {
             watts: cycle.watts * share,
             thd: cycle.thd,
         };
-        let reached = frequency.filter(|_| matches!(reactive, Some(Ok(_))));
-        let reached = reached.map(|(hertz, hookup)| (hertz, hookup.impedance_at(hertz)));
-        // With reactance what the fundamental does stands for the whole wave.
-        let volts_over_load = match reached {
-            Some((hertz, speakers)) => network.past_copper(hertz, speakers).1.norm(),
-            None => speakers / (network.secondary_ohms + speakers) / network.turns_ratio,
-        };
         Ok(ChosenOutput {
             load,
             share,
             drive,
             at_full: in_speakers(&onset),
-            delivered: match (&reactive, reached) {
-                (Some(Ok(found)), Some((hertz, speakers))) => Delivered {
-                    watts: found.watts * network.share_past_copper(hertz, speakers),
-                    thd: found.thd,
-                },
-                _ => in_speakers(&cycle),
+            delivered: match reached {
+                Some(_) => at_speakers.delivered,
+                None => in_speakers(&cycle),
             },
-            wave: wave(&whole, spectrum[0], volts_over_load),
-            harmonics: std::array::from_fn(|m| spectrum[m + 1].norm() / first),
+            harmonics: at_speakers.harmonics,
+            wave: match reached {
+                Some(_) => at_speakers.wave(),
+                None => at_speakers.scaled(&whole, resistive),
+            },
             clean: self.clean(&onset, share)?,
             stress: match &reactive {
                 Some(Ok(found)) => found.stress,
@@ -285,38 +285,6 @@ fn line_point(stage: &Stage, at: &Instant) -> LinePoint {
         plate_amps: (at.plate_amps[0] + stage.in_plate_wire(at.screen_amps[0])) / tubes,
         grid_volts: at.grid_volts[0],
     }
-}
-
-/// Peak amplitudes of H1 to H7 of the load's volts, with their phase.
-fn spectrum(path: &[Instant]) -> [Complex64; 7] {
-    let share = 2.0 / path.len().max(1) as f64;
-    std::array::from_fn(|m| {
-        let turn = |angle: f64| Complex64::from_polar(share, -(m as f64 + 1.0) * angle);
-        path.iter().map(|at| at.load_volts * turn(at.angle)).sum()
-    })
-}
-
-/// Volts at the speakers, `over_load` times the load's, and their fundamental, from 0° to
-/// 360°. The instants lie in the
-/// middle of their parts of the cycle, so both ends are put in between their neighbours.
-fn wave(path: &[Instant], first: Complex64, over_load: f64) -> Vec<WavePoint> {
-    let at = |angle: f64, volts: f64| WavePoint {
-        degrees: angle.to_degrees(),
-        volts: volts * over_load,
-        fundamental: (first * Complex64::from_polar(1.0, angle)).re * over_load,
-    };
-    let [a, b, .., y, z] = path else {
-        return Vec::new();
-    };
-    // The cubic through the four instants around the seam.
-    let seam = (9.0 * (a.load_volts + z.load_volts) - b.load_volts - y.load_volts) / 16.0;
-    std::iter::once(at(0.0, seam))
-        .chain(
-            path.iter()
-                .map(|instant| at(instant.angle, instant.load_volts)),
-        )
-        .chain(std::iter::once(at(TAU, seam)))
-        .collect()
 }
 
 /// The plate's limit over the range of the family.

@@ -6,10 +6,12 @@ use super::stage::expected;
 use crate::decimal::scientific;
 use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::list;
-use crate::losses::{self, Losses, OnLead, Read, Winding};
+use crate::losses::{self, Losses, OnLead, Place, Read, Winding};
 use crate::setup::{Field, LossText, StageText};
 use crate::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use crate::units::{Unit, Volts};
+use crate::unmarked::Pair;
+use crate::unmarked::findings::Findings;
 
 const WINDING: Expected = expected(
     Unit::Ohm,
@@ -44,12 +46,14 @@ const METER: [(Unit, f64, f64, &str); 3] = [
     (Unit::Hertz, 5.0, 1e5, "a frequency"),
 ];
 
-/// Reads what is known of the iron's losses, on the leads and taps that could be read.
+/// Reads what is known of the iron's losses, on the leads and taps that could be read. Wire
+/// that nothing is typed for is as the ohmmeter read it on a transformer without marking.
 pub(super) fn read(
     reader: &mut Reader,
     leads: Option<&[PrimaryLead]>,
     taps: Option<&[Tap]>,
     line: Option<Volts>,
+    unmarked: Option<&Findings>,
 ) -> Losses {
     let primary = reader.field(Field::Stage(StageText::Winding), |text| match leads {
         Some(leads) => Winding::read(text, &WINDING, &losses::of_leads(leads)),
@@ -69,9 +73,32 @@ pub(super) fn read(
     let secondary = reader.field(Field::Loss(LossText::TapWinding), |text| {
         Winding::read(text, &TAP_WINDING, &losses::of_taps(taps))
     });
+    let read = |pair: Option<Pair>| Some(unmarked?.resistance(pair?)?.value);
+    let of_lead = |at: usize| read(unmarked?.lead_pairs.get(at).copied());
+    let of_tap = |at: usize| read(unmarked?.secondary_pair(Secondary::Tap(at)));
+    let empty = |field: Field| {
+        reader
+            .setup
+            .text(field)
+            .is_none_or(|text| text.trim().is_empty())
+    };
+    let measured = |field, places: Vec<Place>, ohms: &dyn Fn(usize) -> Option<f64>| {
+        let ohms = (0..places.len()).map(ohms).collect();
+        Winding::measured(&places, ohms).filter(|_| empty(field))
+    };
+    let of_primary = measured(
+        Field::Stage(StageText::Winding),
+        losses::of_leads(leads),
+        &of_lead,
+    );
+    let of_secondary = measured(
+        Field::Loss(LossText::TapWinding),
+        losses::of_taps(taps),
+        &of_tap,
+    );
     let mut known = Losses {
-        primary,
-        secondary,
+        primary: primary.or(of_primary),
+        secondary: secondary.or(of_secondary),
         ..the_rest(reader)
     };
     known.core_ohms = on_lead(reader, LossText::CoreOhms, &known, &transformer);

@@ -1,8 +1,9 @@
 //! The cautions that every page of this job carries, and what is not counted.
 
 use maud::{Markup, html};
+use tapwright_core::losses::Loss;
 
-use super::Scene;
+use super::{Scene, iron};
 use crate::words;
 
 pub(super) fn cautions(scene: &Scene) -> Markup {
@@ -23,27 +24,24 @@ pub(super) fn cautions(scene: &Scene) -> Markup {
 
 /// What the numbers leave out, with this set-up.
 fn not_counted(scene: &Scene) -> String {
-    let Some(Ok(stage)) = &scene.report.stage else {
-        return "Winding resistance, core loss, inductance and leakage; the speaker’s rise at resonance and in the treble; what the tube’s own curves make of a load. The ratio, the reflected load and the share of each speaker follow from rated impedances alone.".into();
-    };
+    let report = scene.report;
+    let mut left_out = iron::left_out(&report.losses);
+    let mut also = |words: &str| left_out.push(words.to_owned());
     let typed = &scene.reading.stage;
-    let mut left_out = Vec::new();
-    if stage.stage.primary_ohms == 0.0 {
-        left_out.push("the primary’s winding resistance, as none is typed");
-    }
-    if stage.stage.plate_supply.ohms == 0.0 {
-        left_out.push("the supply’s resistance, as none is typed");
-    }
     if typed.frequency.is_none() {
-        left_out
-            .push("the speakers’ rise at resonance and in the treble, as no frequency is typed");
+        also("the speakers’ rise at resonance and in the treble, as no frequency is typed");
+    } else if !report.losses.not_counted.contains(&Loss::Capacitance) {
+        also("the winding’s capacitance along the path at a frequency");
     }
-    left_out.extend([
-        "losses of the secondary and the core",
-        "inductance and leakage",
-        "grid current and blocking",
-    ]);
-    let left_out = left_out.into_iter().map(str::to_owned).collect::<Vec<_>>();
+    match &report.stage {
+        Some(Ok(stage)) => {
+            if stage.stage.plate_supply.ohms == 0.0 {
+                also("the supply’s resistance, as none is typed");
+            }
+            also("grid current and blocking");
+        }
+        _ => also("what the tube’s own curves make of a load"),
+    }
     format!(
         "{}. Ratios follow from rated impedances; tubes are average new ones.",
         words::sentence_case(&words::in_a_row(&left_out))

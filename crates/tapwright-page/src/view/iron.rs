@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::answer::Caution;
 use tapwright_core::connection::Connection;
-use tapwright_core::losses::{Loss, LossReport, Passage, SourceFrom};
+use tapwright_core::losses::{Core, Loss, LossReport, Passage, SourceFrom};
 use tapwright_core::report::{Chosen, Report};
 use tapwright_core::units::Unit;
 
@@ -78,7 +78,9 @@ fn passed(losses: &LossReport, passage: &Passage) -> Markup {
                 }
             }
             @if let (Some(watts), Some(lowest)) = (passage.full_power, passage.lowest_hertz) {
-                "Its core passes " (number::computed(watts.0, Unit::Watt)) " down to " b { (hertz(lowest)) } "."
+                "Its core passes " (number::computed(watts.0, Unit::Watt)) " down to " b { (hertz(lowest)) }
+                @if losses.known.core == Core::Ungapped { ", less what a standing direct current takes of it" }
+                "."
             }
         }
     }
@@ -93,6 +95,11 @@ fn source(from: SourceFrom) -> &'static str {
 }
 
 fn not_counted(losses: &LossReport) -> String {
+    words::in_a_row(&left_out(losses))
+}
+
+/// What is left out of the iron, as none of it is known.
+pub(super) fn left_out(losses: &LossReport) -> Vec<String> {
     let name = |loss: &Loss| match loss {
         Loss::PrimaryCopper => "the primary’s copper",
         Loss::SecondaryCopper => "the secondary’s copper",
@@ -102,8 +109,7 @@ fn not_counted(losses: &LossReport) -> String {
         Loss::Capacitance => "capacitance",
         Loss::Saturation => "saturation",
     };
-    let names: Vec<String> = losses.not_counted.iter().map(|l| name(l).into()).collect();
-    words::in_a_row(&names)
+    losses.not_counted.iter().map(|l| name(l).into()).collect()
 }
 
 /// Every connection of the chosen hookup.

@@ -85,7 +85,8 @@ fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
             @if (output.drive - 1.0).abs() > 1e-9 || output.reactive.is_some() {
                 " At " (number::percent(output.drive)) " of full drive"
                 @if let Some(Ok(found)) = &output.reactive {
-                    " and " (number::given(found.hertz, Unit::Hertz)) " the load is "
+                    " and " (number::given(found.hertz, Unit::Hertz)) " the load "
+                    @if stage.stage.primary_ohms > 0.0 { "behind the primary’s wire " } "is "
                     (number::computed(found.load_ohms, Unit::Ohm)) " at "
                     (degrees(found.load_phase)) ": "
                 } @else { ": " }

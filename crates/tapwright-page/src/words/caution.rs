@@ -93,6 +93,14 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             (stage) " can give " (number::about(power.0, Unit::Watt)) " at full drive and more beyond, and this hookup takes "
             (number::about(takes.0, Unit::Watt)) "."
         },
+        Caution::OverdriveMoreThanSpeakersTake(power, takes) => html! {
+            "in full overdrive " (stage) " can give " (number::about(power.0, Unit::Watt)) ", and this hookup takes "
+            (number::about(takes.0, Unit::Watt)) "."
+        },
+        Caution::GapUnknown(amps) => html! {
+            (number::computed(amps.0, Unit::Ampere)) " of direct current flow through the primary: its core needs a gap. "
+            "Whether it has one can be said under what the iron loses."
+        },
         Caution::OverLineVoltage(volts, line) => html! {
             "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
             (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
@@ -309,7 +317,11 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::ReadingsUnsure => Some("the readings are not settled"),
         Caution::RatioUnsure(..) => Some("the ratio is not sure enough"),
         Caution::Odd(_) => Some("odd operating point"),
+        Caution::OverdriveMoreThanSpeakersTake(..) => {
+            Some("overdriven, more watts than the speakers take")
+        }
         Caution::NotAFit(_)
+        | Caution::GapUnknown(_)
         | Caution::CentreTapIs(_)
         | Caution::UnusedPrimaryLeads(_)
         | Caution::UnusedLeads(_)
