@@ -18,7 +18,7 @@ use crate::unmarked::findings::Findings;
 
 mod iron;
 
-pub(crate) use iron::beyond_full;
+pub(crate) use iron::{beyond_full, direct_current};
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -205,7 +205,7 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
         cautions.extend(overloads.iter().cloned());
     }
     cautions.extend(feed(report, connection));
-    let direct_current = iron::direct_current(report, stage);
+    let direct_current = direct_current(report, stage);
     let is_steady = direct_current.is_some();
     cautions.extend(direct_current);
     if let Some(stage) = stage {

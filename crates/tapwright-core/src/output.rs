@@ -82,6 +82,8 @@ pub enum Because {
     OddPoint,
     /// The power is more than the hookup takes.
     SpeakersTakeLess,
+    /// Direct current magnetises a core without a gap, and the watts do not know.
+    DirectCurrent,
     /// Push-pull needs a centre tap, and this power tap of a line transformer has none.
     NoCentreTap,
 }

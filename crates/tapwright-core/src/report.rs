@@ -334,6 +334,12 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         networks,
         followed.map(|(at, _)| at),
     );
+    let stage = report.stage.as_ref().and_then(|stage| stage.as_ref().ok());
+    if answer::direct_current(&report, stage).is_some() {
+        for connection in &mut report.connections {
+            connection.worsen(Verdict::Usable, Because::DirectCurrent);
+        }
+    }
     report.answers = answer::every(&report);
     let beyond = match (followed, &output) {
         (Some((at, _)), Some((_, Ok(output)))) => {

@@ -7,6 +7,7 @@
 
 use tapwright_core::answer::Caution;
 use tapwright_core::examples::EXAMPLES;
+use tapwright_core::matching::Verdict;
 use tapwright_core::report::Report;
 use tapwright_core::{link, solve};
 
@@ -134,4 +135,39 @@ fn readings_of_ohms_are_copper_losses() {
     let typed = self::report(&format!("{}&winding=300", EXAMPLES[2].link));
     let primary = typed.losses.known.primary.as_ref().unwrap().at(0).unwrap();
     assert_eq!(primary.ohms, 300.0);
+}
+
+/// Direct current in a core without a gap takes bass and power that no number here has lost.
+#[test]
+fn direct_current_in_an_ungapped_core_is_no_fit() {
+    let best = |link: &str| {
+        let report = report(link);
+        report.connections[report.answers[0].connection].verdict
+    };
+    let push_pull = "primary=8k&taps=8&hookup=8&tube=6AQ5&supply=250&target=8k";
+    assert_eq!(best(push_pull), Verdict::Fits);
+    assert_eq!(best(&format!("{push_pull}&core=ungapped")), Verdict::Fits);
+    assert_eq!(
+        best(&format!("{push_pull}&core=ungapped&direct_ma=40")),
+        Verdict::Usable
+    );
+    assert_eq!(
+        best(&format!("{STAGE}&hookup=8&core=ungapped")),
+        Verdict::Usable
+    );
+}
+
+/// A short-circuit reading with the secondary left open gives the primary inductance again.
+#[test]
+fn leakage_like_a_primary_inductance_is_refused() {
+    let with = |leakage: &str| {
+        report(&format!(
+            "primary=8k&taps=8&hookup=8&inductance=6.3%20V,%202%20mA,%2050%20Hz&leakage={leakage}"
+        ))
+    };
+    let refused = with("6.3%20V,%202%20mA,%2050%20Hz");
+    assert_eq!(refused.problems.len(), 1);
+    let why = &refused.problems[0].complaint.why;
+    assert!(why.contains("was the secondary shorted"), "{why}");
+    assert!(with("40%20mH").problems.is_empty());
 }

@@ -86,7 +86,7 @@ export interface Connection extends Choice {
   /** Standard uncertainty of the turns ratio over it, where it was measured. */
   turns_ratio: number; uncertainty: number | null; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict;
-  because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "no-centre-tap";
+  because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "direct-current" | "no-centre-tap";
   lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }

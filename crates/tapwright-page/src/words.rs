@@ -284,6 +284,7 @@ pub fn because(connection: &Connection) -> &'static str {
         Some(Because::OddPoint) => " (bias)",
         Some(Because::SpeakersTakeLess) => " (too much power)",
         Some(Because::NoCentreTap) => " (no centre tap)",
+        Some(Because::DirectCurrent) => " (direct current in the core)",
         None => "",
     }
 }

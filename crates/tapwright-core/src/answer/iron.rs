@@ -12,7 +12,7 @@ const LOWEST_NOTE: f64 = 82.41;
 
 /// Direct current in a core that has no gap, or that is of a line transformer and nobody said
 /// that it has one.
-pub(super) fn direct_current(report: &Report, stage: Option<&StageReport>) -> Option<Caution> {
+pub(crate) fn direct_current(report: &Report, stage: Option<&StageReport>) -> Option<Caution> {
     let known = &report.losses.known;
     let gap = match known.core {
         Core::Unknown => report.line.is_none(),

@@ -169,7 +169,11 @@ fn on_lead(
         };
         let (value, read) = match field {
             LossText::Inductance => inductance(known, transformer, lead, text)?,
-            LossText::Leakage => leakage(known, transformer, lead, text)?,
+            LossText::Leakage => {
+                let found = leakage(known, transformer, lead, text)?;
+                below_inductance(known, transformer, lead, found.0)?;
+                found
+            }
             _ => (expected.read(text)?, Read::Typed),
         };
         Ok(OnLead { value, lead, read })
@@ -284,6 +288,32 @@ fn leakage(
             };
             sane(found, read, &LEAKS)
         }
+    }
+}
+
+/// Leakage over primary inductance from which a reading was not of leakage: a tenth couples
+/// worse than any audio transformer. Common practice, no source.
+const MOST_LEAKAGE: f64 = 0.1;
+
+/// Refuses what was read with the secondary left open.
+fn below_inductance(
+    known: &Losses,
+    transformer: &Transformer,
+    lead: usize,
+    henry: f64,
+) -> Result<(), Complaint> {
+    let network = known.network(transformer, lead, Secondary::Tap(0));
+    let primary = network.and_then(|network| network.inductance);
+    match primary.filter(|primary| henry > MOST_LEAKAGE * primary) {
+        None => Ok(()),
+        Some(primary) => Err(Complaint::new(
+            format!(
+                "{} H is no leakage beside {} H of primary inductance; was the secondary shorted?",
+                shortest(henry),
+                shortest(primary)
+            ),
+            LEAKS.example,
+        )),
     }
 }
 
