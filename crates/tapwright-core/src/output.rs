@@ -142,7 +142,7 @@ pub(crate) struct Slot {
 struct Solved {
     stage: Stage,
     target: f64,
-    loads: (f64, f64),
+    octaves: (f64, f64),
     curve: LoadCurve,
     stress: StressCurve,
 }
@@ -260,26 +260,24 @@ impl Slot {
         target: f64,
         loads: (f64, f64),
     ) -> Result<&Solved, StageError> {
-        let kept = self.solved.take().filter(|kept| {
-            kept.stage == stage
-                && kept.target == target
-                && kept.loads.0 <= loads.0
-                && kept.loads.1 >= loads.1
-        });
+        // Of a wider range the lattice has other ends, and between its last loads a little
+        // different values.
+        let octaves = octaves(target, loads);
+        let kept = self
+            .solved
+            .take()
+            .filter(|kept| kept.stage == stage && kept.target == target && kept.octaves == octaves);
         let solved = match kept {
             Some(kept) => kept,
-            None => Solved::of(stage, target, loads)?,
+            None => Solved::of(stage, target, octaves)?,
         };
         Ok(self.solved.insert(solved))
     }
 }
 
 impl Solved {
-    fn of(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
-        // Octaves around the target, so that the next edit often finds them solved.
-        let low = ((loads.0 / target).log2().floor()).min(-3.0);
-        let high = ((loads.1 / target).log2().ceil()).max(3.0);
-        let loads = (target * low.exp2(), target * high.exp2());
+    fn of(stage: Stage, target: f64, octaves: (f64, f64)) -> Result<Self, StageError> {
+        let loads = (target * octaves.0.exp2(), target * octaves.1.exp2());
         let curve = LoadCurve::solve(stage, target, loads)?;
         // Far off, where stress hardly changes any more, half as many loads will do.
         let near = target / STRESS_NEAR..=target * STRESS_NEAR;
@@ -291,11 +289,21 @@ impl Solved {
         Ok(Self {
             stage,
             target,
-            loads,
+            octaves,
             curve,
             stress,
         })
     }
+}
+
+/// Whole octaves from the target down to the least load and up to the most, three at least:
+/// so the next edit often finds them solved.
+fn octaves(target: f64, loads: (f64, f64)) -> (f64, f64) {
+    let from_target = |load: f64| (load / target).log2();
+    (
+        from_target(loads.0).floor().min(-3.0),
+        from_target(loads.1).ceil().max(3.0),
+    )
 }
 
 impl Bench<'_> {

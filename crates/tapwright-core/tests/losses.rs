@@ -254,3 +254,26 @@ fn the_memory_changes_no_result() {
         );
     }
 }
+
+/// Nor do loads further off, which are no longer there: the lattice that covered them has
+/// other ends.
+#[test]
+fn loads_that_are_gone_change_no_result() {
+    for tube in ["6V6GT", "EL84", "2A3"] {
+        let setup = |primary: &str| {
+            let link = format!("tube={tube}&target=8k&primary={primary}&taps=8&hookup=8&hookup=4");
+            link::parse(&link).setup
+        };
+        let mut memory = tapwright_core::output::Memory::default();
+        for primary in [
+            "1k", "8k", "400k", "100k", "50", "900", "200k,50", "8k,100k",
+        ] {
+            let setup = setup(primary);
+            assert_eq!(
+                tapwright_core::solve_with(&setup, &mut memory),
+                solve(&setup),
+                "{tube} {primary}"
+            );
+        }
+    }
+}
