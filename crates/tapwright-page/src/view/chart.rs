@@ -75,6 +75,25 @@ pub struct Curve {
     pub closed: bool,
 }
 
+impl Curve {
+    /// An open curve on the left-hand axis.
+    pub fn new(
+        name: impl Into<String>,
+        style: CurveStyle,
+        points: Vec<(f64, f64)>,
+        read: bool,
+    ) -> Self {
+        Self {
+            name: name.into(),
+            style,
+            right: false,
+            points,
+            read,
+            closed: false,
+        }
+    }
+}
+
 /// How a curve is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CurveStyle {

@@ -24,13 +24,28 @@ pub(super) fn form(scene: &Scene) -> Markup {
 }
 
 /// A labelled text field, with the place for what was understood under it.
-fn text(field: Field, label: &str, placeholder: &str, mode: &str) -> Markup {
+fn text(field: Field, label: &str, placeholder: &str) -> Markup {
+    labelled(field, label, placeholder, None, Some("text"))
+}
+
+/// One field of a row; its label is for those who do not see the row.
+fn cell(field: Field, label: &str, placeholder: &str) -> Markup {
+    labelled(field, label, placeholder, Some("unseen"), None)
+}
+
+fn labelled(
+    field: Field,
+    label: &str,
+    placeholder: &str,
+    class: Option<&str>,
+    mode: Option<&str>,
+) -> Markup {
     let key = field.to_string();
     let echo = echo_id(field);
     html! {
         div .field {
-            label for={ "field-" (key) } { (label) }
-            input id={ "field-" (key) } data-field=(key) type="text" inputmode=(mode)
+            label class=[class] for={ "field-" (key) } { (label) }
+            input id={ "field-" (key) } data-field=(key) type="text" inputmode=[mode]
                 placeholder=(placeholder) aria-describedby=(echo)
                 autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="next";
             p .echo id=(echo) {}
@@ -62,16 +77,16 @@ fn iron(scene: &Scene) -> Markup {
             ]))
             @match scene.typed.marking {
                 Marking::Impedance => {
-                    (text(Field::Primary, "Primary leads", "brown 8k, blue 10k", "text"))
+                    (text(Field::Primary, "Primary leads", "brown 8k, blue 10k"))
                 }
                 Marking::Line => {
-                    (text(Field::LineVolts, "Line voltage", "100", "text"))
-                    (text(Field::LineTaps, "Power taps", "1, 2.5, 5, 10 W", "text"))
+                    (text(Field::LineVolts, "Line voltage", "100"))
+                    (text(Field::LineTaps, "Power taps", "1, 2.5, 5, 10 W"))
                 }
                 Marking::Measured => (unmarked::form(scene)),
             }
             @if scene.typed.marking != Marking::Measured {
-                (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15", "text"))
+                (text(Field::Taps, "Secondary taps", "white 3, green 8, yellow 15"))
             }
             (losses::fold())
         }
@@ -103,13 +118,13 @@ fn hookup(place: usize) -> Markup {
                 button type="button" .plain data-do={ "remove-hookup." (place + 1) }
                     aria-label={ "Remove hookup " (place + 1) } { "Remove" }
             }
-            (text(Field::HookupSpeakers(place), "Speakers", "8, 8//8, 8+8", "text"))
+            (text(Field::HookupSpeakers(place), "Speakers", "8, 8//8, 8+8"))
             details data-open=(fold) {
                 summary {
                     "Power rating"
                     span .adds id={ "echo-rating-" (place + 1) } {}
                 }
-                (text(Field::HookupRating(place), "Watts, one for all or one each", "30, or 30, 15", "text"))
+                (text(Field::HookupRating(place), "Watts, one for all or one each", "30, or 30, 15"))
             }
         }
     }
@@ -125,7 +140,7 @@ fn stage(scene: &Scene) -> Markup {
             ]))
             div .pair {
                 (tube(scene))
-                (text(Field::Supply, "Supply, B+", "250", "text"))
+                (text(Field::Supply, "Supply, B+", "250"))
             }
             @if is_own(scene) { (own_tube(scene)) }
             details data-open="stage" {
@@ -135,7 +150,7 @@ fn stage(scene: &Scene) -> Markup {
                 }
                 (more_of_stage(scene))
             }
-            (text(Field::Target, "Target load, if you know better", "8k", "text"))
+            (text(Field::Target, "Target load, if you know better", "8k"))
         }
     }
 }
@@ -145,7 +160,7 @@ fn is_own(scene: &Scene) -> bool {
 }
 
 fn on_stage(field: StageText, label: &str, placeholder: &str) -> Markup {
-    text(Field::Stage(field), label, placeholder, "text")
+    text(Field::Stage(field), label, placeholder)
 }
 
 fn more_of_stage(scene: &Scene) -> Markup {
@@ -196,7 +211,7 @@ fn more_of_stage(scene: &Scene) -> Markup {
 
 fn own_tube(scene: &Scene) -> Markup {
     let screen = scene.typed.own.kind != OwnKind::Triode;
-    let limit = |field, label, placeholder| text(Field::Own(field), label, placeholder, "text");
+    let limit = |field, label, placeholder| text(Field::Own(field), label, placeholder);
     html! {
         div .hookup role="group" aria-label="Your own tube" {
             (choice("own", "Your own tube is a", &[
@@ -227,8 +242,7 @@ fn own_tube(scene: &Scene) -> Markup {
 }
 
 fn point(place: usize, screen: bool) -> Markup {
-    let value =
-        |part, label, placeholder| text(Field::Point(place, part), label, placeholder, "text");
+    let value = |part, label, placeholder| text(Field::Point(place, part), label, placeholder);
     html! {
         div .point role="group" aria-label={ "Point " (place + 1) } {
             div .named {

@@ -29,8 +29,7 @@ pub(super) fn drivers(scene: &Scene) -> Markup {
 }
 
 fn driver(scene: &Scene, place: usize) -> Markup {
-    let value =
-        |part, label, placeholder| text(Field::Driver(place, part), label, placeholder, "text");
+    let value = |part, label, placeholder| text(Field::Driver(place, part), label, placeholder);
     let number = place + 1;
     let size = format!("speaker.{number}.size");
     let by_value = scene.reading.drivers.get(place).and_then(Option::as_ref);

@@ -7,7 +7,7 @@ use super::{choice, text};
 
 /// The fold in the part of the form that is about the iron.
 pub(super) fn fold() -> Markup {
-    let field = |of, label, placeholder| text(Field::Loss(of), label, placeholder, "text");
+    let field = |of, label, placeholder| text(Field::Loss(of), label, placeholder);
     html! {
         details data-open="losses" {
             summary {
@@ -15,7 +15,7 @@ pub(super) fn fold() -> Markup {
                 span .adds #echo-losses {}
             }
             div .pair {
-                (text(Field::Stage(StageText::Winding), "Primary winding", "300", "text"))
+                (text(Field::Stage(StageText::Winding), "Primary winding", "300"))
                 (field(LossText::TapWinding, "Secondary winding", "0.6, or 4: 0.3, 8: 0.45"))
             }
             (field(LossText::Inductance, "Primary inductance", "12 H, or 6.3 V, 1.7 mA, 50 Hz"))

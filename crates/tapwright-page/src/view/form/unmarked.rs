@@ -4,11 +4,10 @@ use maud::{Markup, html};
 use tapwright_core::setup::{Field, LumpText, OhmsText, VoltsText};
 
 use super::super::Scene;
-use super::super::echo::echo_id;
-use super::text;
+use super::{cell, text};
 
 pub(super) fn form(scene: &Scene) -> Markup {
-    let lump = |field, label, placeholder| text(Field::Lump(field), label, placeholder, "text");
+    let lump = |field, label, placeholder| text(Field::Lump(field), label, placeholder);
     html! {
         (lump(LumpText::Leads, "Leads, every one", "red, blue, black, green"))
         div .readings role="group" aria-label="Readings of the ohmmeter" {
@@ -43,21 +42,6 @@ pub(super) fn form(scene: &Scene) -> Markup {
                 span .adds { "choose, if you know better" }
             }
             div #echo-which {}
-        }
-    }
-}
-
-/// One field of a row; its label is for those who do not see the row.
-fn cell(field: Field, label: &str, placeholder: &str) -> Markup {
-    let key = field.to_string();
-    let echo = echo_id(field);
-    html! {
-        div .field {
-            label .unseen for={ "field-" (key) } { (label) }
-            input id={ "field-" (key) } data-field=(key) type="text" placeholder=(placeholder)
-                aria-describedby=(echo) autocomplete="off" autocapitalize="off" spellcheck="false"
-                enterkeyhint="next";
-            p .echo id=(echo) {}
         }
     }
 }

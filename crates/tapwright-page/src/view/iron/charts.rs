@@ -37,17 +37,6 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
     charts
 }
 
-fn curve(name: String, style: CurveStyle, points: Vec<(f64, f64)>, read: bool) -> Curve {
-    Curve {
-        name,
-        style,
-        right: false,
-        points,
-        read,
-        closed: false,
-    }
-}
-
 fn ends(points: &[ResponsePoint]) -> (f64, f64) {
     let at = |point: Option<&ResponsePoint>| point.map_or(1.0, |point| point.hertz);
     (at(points.first()), at(points.last()))
@@ -91,9 +80,9 @@ fn response(points: &[ResponsePoint], passage: &Passage) -> Chart {
         curves: vec![
             Curve {
                 right: true,
-                ..curve("load".into(), CurveStyle::Other, seen, true)
+                ..Curve::new("load", CurveStyle::Other, seen, true)
             },
-            curve("response".into(), CurveStyle::Main, decibels, true),
+            Curve::new("response", CurveStyle::Main, decibels, true),
         ],
         areas: Vec::new(),
         marks: edges
@@ -120,26 +109,21 @@ fn flux(points: &[ResponsePoint], passage: &Passage, rated: f64) -> Chart {
     let level = |watts: f64| vec![(from, watts), (to, watts)];
     let mut area = most.clone();
     area.extend([(to, 1e3 * highest), (from, 1e3 * highest)]);
-    let mut curves = vec![curve(
+    let mut curves = vec![Curve::new(
         format!("rated {}", number::given(rated, Unit::Watt)),
         CurveStyle::Limit,
         level(rated),
         false,
     )];
     if (full / rated - 1.0).abs() > 1e-9 {
-        curves.push(curve(
+        curves.push(Curve::new(
             format!("full power {}", number::computed(full, Unit::Watt)),
             CurveStyle::Other,
             level(full),
             false,
         ));
     }
-    curves.push(curve(
-        "the core’s limit".into(),
-        CurveStyle::Main,
-        most,
-        true,
-    ));
+    curves.push(Curve::new("the core’s limit", CurveStyle::Main, most, true));
     Chart {
         id: FLUX,
         title: "The largest power against frequency".into(),

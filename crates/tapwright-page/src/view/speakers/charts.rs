@@ -49,6 +49,8 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
         });
     };
     let nominal = level("nominal", hookup.impedance);
+    let curve =
+        |name: &str, style, points: &[(f64, f64)]| Curve::new(name, style, points.to_vec(), true);
     let modulus = curve("impedance", CurveStyle::Main, &sweep.ohms);
     let mut phase = curve("phase", CurveStyle::Other, &sweep.degrees);
     phase.right = true;
@@ -91,27 +93,14 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
     charts
 }
 
-fn curve(name: &str, style: CurveStyle, points: &[(f64, f64)]) -> Curve {
-    Curve {
-        name: name.into(),
-        style,
-        right: false,
-        points: points.to_vec(),
-        read: true,
-        closed: false,
-    }
-}
-
 /// A level that does not change with frequency.
 fn level(name: &str, value: Ohms) -> Curve {
-    let name = format!("{name} {}", words::about(value));
-    let mut level = curve(
-        &name,
+    Curve::new(
+        format!("{name} {}", words::about(value)),
         CurveStyle::Limit,
-        &[(SPAN.0, value.0), (SPAN.1, value.0)],
-    );
-    level.read = false;
-    level
+        vec![(SPAN.0, value.0), (SPAN.1, value.0)],
+        false,
+    )
 }
 
 /// The lowest and the highest value of a curve.

@@ -41,17 +41,6 @@ fn si(unit: Unit) -> Measure {
     Measure::Si(unit)
 }
 
-fn curve(name: String, style: CurveStyle, points: Vec<(f64, f64)>, read: bool) -> Curve {
-    Curve {
-        name,
-        style,
-        right: false,
-        points,
-        read,
-        closed: false,
-    }
-}
-
 fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let idle = &stage.idle;
     let line: Vec<(f64, f64)> = (output.load_line.iter())
@@ -67,7 +56,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
-            curve(
+            Curve::new(
                 number::given(curve_of.grid_volts, Unit::Volt),
                 CurveStyle::Family,
                 curve_of.points.clone(),
@@ -84,7 +73,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
         let mut area = output.hyperbola.clone();
         area.extend([(last.0, 2.0 * most_amps), (first.0, 2.0 * most_amps)]);
         areas.push(area);
-        curves.push(curve(
+        curves.push(Curve::new(
             format!("{} plate", number::given(watts, Unit::Watt)),
             CurveStyle::Limit,
             output.hyperbola.clone(),
@@ -101,7 +90,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     };
     curves.push(Curve {
         closed,
-        ..curve(path_name, CurveStyle::Main, line, true)
+        ..Curve::new(path_name, CurveStyle::Main, line, true)
     });
     let each = match stage.stage.topology {
         Topology::PushPull => "Each tube along the load",
@@ -190,9 +179,9 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
         curves: vec![
             Curve {
                 right: true,
-                ..curve("distortion".into(), CurveStyle::Other, thd, true)
+                ..Curve::new("distortion", CurveStyle::Other, thd, true)
             },
-            curve("power".into(), CurveStyle::Main, watts, true),
+            Curve::new("power", CurveStyle::Main, watts, true),
         ],
         areas: Vec::new(),
         marks: Vec::new(),
@@ -274,8 +263,8 @@ fn wave(output: &ChosenOutput) -> Chart {
         y: Axis::linear("speaker voltage", si(Unit::Volt), -most, most),
         right: None,
         curves: vec![
-            curve("fundamental".into(), CurveStyle::Other, fundamental, true),
-            curve("wave".into(), CurveStyle::Main, volts, true),
+            Curve::new("fundamental", CurveStyle::Other, fundamental, true),
+            Curve::new("wave", CurveStyle::Main, volts, true),
         ],
         areas: Vec::new(),
         marks: Vec::new(),
