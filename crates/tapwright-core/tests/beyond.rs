@@ -5,20 +5,16 @@
     reason = "a test that cannot go on has failed"
 )]
 
+mod common;
+
 use tapwright_core::answer::Caution;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::matching::Verdict;
-use tapwright_core::report::Report;
-use tapwright_core::{link, solve};
+
+use common::report;
 
 const STAGE: &str = "stage=single-ended&primary=5k&taps=8&tube=6V6GT&supply=250";
 const LOSSES: &str = "&winding=350&tap_winding=0.5&core_ohms=40k&inductance=8&leakage=50mH";
-
-fn report(link: &str) -> Report {
-    let parsed = link::parse(link);
-    assert!(parsed.troubles.is_empty(), "{link}: {:?}", parsed.troubles);
-    solve(&parsed.setup)
-}
 
 fn cautions(link: &str) -> Vec<Caution> {
     report(link).chosen.unwrap().cautions

@@ -5,18 +5,16 @@
     reason = "a test that cannot go on has failed"
 )]
 
+mod common;
+
 use tapwright_core::answer::Caution;
 use tapwright_core::matching::Verdict;
 use tapwright_core::output::{Because, ChosenOutput};
+use tapwright_core::published;
 use tapwright_core::report::{Report, Target};
 use tapwright_core::stage::stress::{Burden, TOLERANCE};
-use tapwright_core::{link, published, solve};
 
-fn report(link: &str) -> Report {
-    let parsed = link::parse(link);
-    assert!(parsed.troubles.is_empty(), "{link}: {:?}", parsed.troubles);
-    solve(&parsed.setup)
-}
+use common::report;
 
 fn chosen(report: &Report) -> &ChosenOutput {
     let chosen = report.chosen.as_ref().unwrap();

@@ -6,19 +6,17 @@
     reason = "a test that cannot go on has failed"
 )]
 
+mod common;
+
 use proptest::prelude::*;
 use tapwright_core::assumed::Why;
-use tapwright_core::report::{Report, Target};
+use tapwright_core::report::Target;
 use tapwright_core::setup::Topology;
 use tapwright_core::stage::stress::Burden;
 use tapwright_core::tube::{FullSignal, TUBES};
 use tapwright_core::{link, published, solve};
 
-fn report(link: &str) -> Report {
-    let parsed = link::parse(link);
-    assert!(parsed.troubles.is_empty(), "{link}: {:?}", parsed.troubles);
-    solve(&parsed.setup)
-}
+use common::report;
 
 /// With nothing typed but a tube, or a tube and any B+ it may have, no tube idles beyond a
 /// limit, in either kind of stage and with any connection of the screens; only a B+ that is
