@@ -1,0 +1,74 @@
+//! A hookup and what its drivers get.
+
+use serde::Serialize;
+
+use crate::reading::{ReadHookup, Reading};
+use crate::speaker::{self, Driver, DriverShare, Hookup, Mixed, SafePower};
+use crate::sweep;
+use crate::units::{Ohms, Watts};
+
+/// A hookup and what its drivers get.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HookupReport {
+    /// Its place in the set-up, counted from 0.
+    pub place: usize,
+    /// The speakers and how they are joined.
+    pub speakers: Hookup,
+    /// The drivers as they are, in the order of the hookup.
+    #[serde(skip)]
+    pub drivers: Vec<Driver>,
+    /// Impedance from rated impedances.
+    pub impedance: Ohms,
+    /// The lowest impedance that these ratings allow in the rated band.
+    pub lowest_impedance: Ohms,
+    /// What each driver gets.
+    pub shares: Vec<DriverShare>,
+    /// Most power for the whole hookup, and the place of the driver that limits it.
+    /// `None` until every driver has a rating.
+    pub largest_power: Option<(Watts, usize)>,
+    /// The same over frequency, when a driver is described as it is.
+    pub safe: Option<SafePower>,
+}
+
+impl HookupReport {
+    /// The hookup with its drivers, over frequency.
+    pub fn mixed(&self) -> Option<Mixed<'_>> {
+        Mixed::new(&self.speakers, &self.drivers)
+    }
+
+    /// The most power that the hookup takes, at rated impedances and over frequency.
+    pub fn takes(&self) -> Option<Watts> {
+        let safe = self.safe.map_or(f64::INFINITY, |safe| safe.watts.0);
+        let (rated, _) = self.largest_power?;
+        Some(Watts(rated.0.min(safe)))
+    }
+}
+
+/// Every hookup that could be read.
+pub(super) fn every(reading: &Reading) -> Vec<HookupReport> {
+    let read = reading.hookups.iter().enumerate();
+    read.filter_map(|(place, hookup)| {
+        let hookup = hookup.as_ref()?;
+        let shares = hookup.speakers.shares(&hookup.ratings);
+        Some(HookupReport {
+            place,
+            impedance: hookup.speakers.impedance(),
+            lowest_impedance: hookup.speakers.lowest_impedance(),
+            largest_power: speaker::largest_power(&shares),
+            safe: safe(hookup),
+            drivers: hookup.drivers.clone(),
+            speakers: hookup.speakers.clone(),
+            shares,
+        })
+    })
+    .collect()
+}
+
+fn safe(hookup: &ReadHookup) -> Option<SafePower> {
+    if hookup.drivers.iter().all(|driver| driver.name.is_empty()) {
+        // All of one kind: the shares are the rated ones at every frequency.
+        return None;
+    }
+    let mixed = Mixed::new(&hookup.speakers, &hookup.drivers)?;
+    mixed.safe_power(&sweep::frequencies(), &hookup.ratings)
+}
