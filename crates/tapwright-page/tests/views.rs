@@ -271,6 +271,18 @@ fn a_stage_that_gives_nothing_says_so() {
     assert!(beware.contains("Make the grid more negative"), "{beware}");
 }
 
+/// A bad target says what is used instead, in whole sentences.
+#[test]
+fn a_bad_target_says_what_is_used_meanwhile() {
+    let desk = Desk::open("#v=1&tube=6V6GT&supply=250&target=-8k", None);
+    let echo = region(&desk, "echo-target");
+    assert!(echo.contains("Meanwhile: Wants 10"), "{echo}");
+    assert!(
+        echo.contains("from memory.") && !echo.contains(".."),
+        "{echo}"
+    );
+}
+
 #[test]
 fn the_form() {
     insta::assert_snapshot!("form", region(&example(1), "form"));

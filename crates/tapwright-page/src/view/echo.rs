@@ -102,9 +102,11 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
             span .bad {
                 (complaint.why) ". For example: " (complaint.example) "."
                 @if let Some(text) = last_good { " Still using " (short(text)) "." }
-                @else if matches!(field, Field::Stage(_) | Field::Supply | Field::Target) {
+                @else if matches!(field, Field::Stage(_) | Field::Supply) {
                     " Meanwhile: " (understood(scene, field)) "."
                 }
+                // Whole sentences.
+                @else if field == Field::Target { " Meanwhile: " (understood(scene, field)) }
                 @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
                 @else if matches!(field, Field::Loss(_)) { " Meanwhile not counted." }
             }
