@@ -66,6 +66,20 @@ pub(super) struct Solution {
     pub load_volts: f64,
     /// Slopes of plate and screen currents of each side: `[side][plate, screen][slow]`.
     pub slopes: [[[f64; 4]; 2]; 2],
+    /// Slopes of each side's plate volts.
+    pub plate_slopes: [[f64; 4]; 2],
+}
+
+impl Slow {
+    /// How far each value moved since `before`, in the order of the fields.
+    pub fn since(&self, before: &Self) -> [f64; 4] {
+        [
+            self.supply - before.supply,
+            self.screen - before.screen,
+            self.cathode - before.cathode,
+            self.magnetising - before.magnetising,
+        ]
+    }
 }
 
 impl Circuit {
@@ -219,7 +233,7 @@ impl Circuit {
             if !(v[0].is_finite() && v[1].is_finite()) {
                 break;
             }
-            let fine = 1e-6 * (1.0 + rest.abs());
+            let fine = 3e-5 * (1.0 + rest.abs());
             if step1.abs() < fine && step2.abs() < fine {
                 // The step is taken along the slopes in hand instead of evaluating again:
                 // what that neglects is of the order of the step squared.
@@ -311,6 +325,26 @@ impl Circuit {
         plates
     }
 
+    /// Moves a solution along its slopes, where the slow voltages have moved so far to `slow`.
+    pub fn carry(&self, solution: &mut Solution, slow: &Slow, moved: &[f64; 4]) {
+        for j in 0..self.sides() {
+            let side = &mut solution.side[j];
+            side.plate_volts += along(&solution.plate_slopes[j], moved);
+            side.flow.plate.amps += along(&solution.slopes[j][0], moved);
+            side.flow.screen.amps += along(&solution.slopes[j][1], moved);
+            side.screen_volts = self.screen_volts(slow, side.plate_volts)
+                - self.tap_ohms() * side.flow.screen.amps;
+        }
+        let [w1, w2] = [0, 1].map(|j| self.winding_current(&solution.side[j]).0);
+        solution.load_volts = self.volts_of(w1, w2, slow);
+    }
+
+    /// Volts across a unit of turns.
+    fn volts_of(&self, w1: f64, w2: f64, slow: &Slow) -> f64 {
+        let [a1, a2] = self.turns;
+        self.load * (a1 * w1 - a2 * w2 - slow.magnetising)
+    }
+
     fn with_slopes(&self, slow: &Slow, side: [Side; 2], grid_by_cathode: [f64; 2]) -> Solution {
         let [a1, a2] = self.turns;
         let q = self.load;
@@ -329,6 +363,7 @@ impl Circuit {
         };
         let rest_by = [1.0, 0.0, -1.0, 0.0];
         let mut slopes = [[[0.0; 4]; 2]; 2];
+        let mut plate_slopes = [[0.0; 4]; 2];
         for x in 0..4 {
             let mut still = [[0.0; 2]; 2];
             for j in 0..self.sides() {
@@ -346,6 +381,7 @@ impl Circuit {
             let f2 = -rest_by[x] + self.winding * w_by[1] - a2 * q * turns_by;
             let plate_by = [-(f1 * j22 - f2 * j12) / det, -(f2 * j11 - f1 * j21) / det];
             for j in 0..self.sides() {
+                plate_slopes[j][x] = plate_by[j];
                 for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
                     slopes[j][i][x] = still[j][i]
                         + (current.by_plate + self.tap * current.by_screen) * plate_by[j];
@@ -354,10 +390,16 @@ impl Circuit {
         }
         Solution {
             side,
-            load_volts: q * (a1 * w1 - a2 * w2 - slow.magnetising),
+            load_volts: self.volts_of(w1, w2, slow),
             slopes,
+            plate_slopes,
         }
     }
+}
+
+/// How far something moves whose slopes are these.
+pub(super) fn along(slopes: &[f64; 4], moved: &[f64; 4]) -> f64 {
+    slopes.iter().zip(moved).map(|(slope, by)| slope * by).sum()
 }
 
 /// The same currents with the slopes that they have by the voltage before a resistance that
@@ -388,7 +430,7 @@ fn moved(mut side: Side, by: f64, tap: f64) -> Side {
 
 /// Volts less a step, but never below a fifth of what they were: below the knee Newton's
 /// method sees too steep a curve, and at the cathode's voltage none.
-fn below(volts: f64, step: f64) -> f64 {
+pub(super) fn below(volts: f64, step: f64) -> f64 {
     let next = volts - step;
     if volts > 0.0 && next < 0.2 * volts {
         0.2 * volts

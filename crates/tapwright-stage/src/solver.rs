@@ -6,7 +6,7 @@
 )]
 
 use super::cycle::{Cycle, Drive, Instant};
-use super::phase::{Circuit, Side, Slow};
+use super::phase::{Circuit, Side, Slow, Solution, along, below};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
 
@@ -19,8 +19,15 @@ pub struct Solver {
     pub(super) stage: Stage,
     instants: usize,
     pub(super) slow: Slow,
+    /// Angle of each instant, and its cosine.
+    angles: Vec<(f64, f64)>,
+    /// Disagreement, over the supply, from which on the last step to the slow voltages is
+    /// taken along the slopes in hand instead of another round.
+    pub(super) last_step: f64,
     /// Plate volts of both sides at each instant, where the next solution starts.
     pub(super) plates: Vec<[f64; 2]>,
+    /// The last round's.
+    solutions: Vec<Solution>,
     pub(super) path: Vec<Instant>,
 }
 
@@ -30,6 +37,15 @@ pub(super) struct Averages {
     pub plate: [f64; 2],
     pub screen: [f64; 2],
     pub slopes: [[[f64; 4]; 2]; 2],
+}
+
+impl Averages {
+    /// Makes both sides alike, as they are over a whole cycle of a balanced pair of which
+    /// half was solved.
+    fn balance(&mut self) {
+        self.plate = [0.5 * (self.plate[0] + self.plate[1]); 2];
+        self.screen = [0.5 * (self.screen[0] + self.screen[1]); 2];
+    }
 }
 
 impl Solver {
@@ -46,6 +62,10 @@ impl Solver {
     pub fn with_instants(stage: Stage, instants: usize) -> Self {
         let instants = instants.max(16).next_multiple_of(2);
         let supply = stage.plate_supply.volts;
+        let angle = |n| {
+            let angle = (n as f64 + 0.5) * std::f64::consts::PI / instants as f64;
+            (angle, angle.cos())
+        };
         let slow = Slow {
             supply,
             screen: match stage.screen {
@@ -63,6 +83,9 @@ impl Solver {
             instants,
             slow,
             plates: vec![[supply; 2]; instants],
+            angles: (0..instants).map(angle).collect(),
+            last_step: 0.0,
+            solutions: Vec::new(),
             path: Vec::new(),
         }
     }
@@ -114,6 +137,7 @@ impl Solver {
             .settle(&circuit, drive)
             .or_else(|_| self.approach(load_at, drive));
         let (averages, residual) = settled?;
+        self.trace(&circuit, drive);
         Ok(self.report(&circuit, load_ohms, drive, &averages, residual))
     }
 
@@ -172,29 +196,29 @@ impl Solver {
         }
     }
 
+    /// Moves the plates to where the next round will find them, to first order, when the slow
+    /// voltages have moved so far since the last.
+    pub(super) fn foresee(&mut self, moved: &[f64; 4]) {
+        for (plates, solution) in self.plates.iter_mut().zip(&self.solutions) {
+            for (plate, slopes) in plates.iter_mut().zip(&solution.plate_slopes) {
+                *plate = below(*plate, -along(slopes, moved));
+            }
+        }
+    }
+
     /// Goes through the cycle once with the slow voltages as they are.
     pub(super) fn round(&mut self, circuit: &Circuit, slow: &Slow, drive: Drive) -> Averages {
         let mut sum = Averages::default();
-        self.path.clear();
-        let (solved, stored) = match (drive, self.mirrored()) {
-            (Drive::Idle, _) => (1, 1),
-            (_, true) => (self.instants / 2, self.instants),
-            (_, false) => (self.instants, self.instants),
+        self.solutions.clear();
+        let solved = match (drive, self.mirrored()) {
+            (Drive::Idle, _) => 1,
+            (_, true) => self.instants / 2,
+            (_, false) => self.instants,
         };
         for n in 0..solved {
-            let angle = if matches!(drive, Drive::Idle) {
-                std::f64::consts::FRAC_PI_2
-            } else {
-                (n as f64 + 0.5) * std::f64::consts::PI / stored as f64
-            };
-            let cosine = if matches!(drive, Drive::Idle) {
-                0.0
-            } else {
-                angle.cos()
-            };
-            let (grid, by_cathode) = self.grids(slow, drive, cosine);
+            let (grid, by_cathode) = self.grids(slow, drive, self.angle(n, drive).1);
             let solution = circuit.solve(slow, grid, by_cathode, self.plates[n]);
-            self.plates[n] = [solution.side[0].plate_volts, solution.side[1].plate_volts];
+            self.plates[n] = solution.side.map(|side| side.plate_volts);
             for j in 0..2 {
                 let Side { flow, .. } = solution.side[j];
                 sum.plate[j] += flow.plate.amps;
@@ -205,39 +229,7 @@ impl Solver {
                     }
                 }
             }
-            let turns = circuit.turns[0] + circuit.turns[1];
-            self.path.push(Instant {
-                angle,
-                grid_volts: grid,
-                plate_volts: self.plates[n],
-                screen_volts: solution.side.map(|s| s.screen_volts),
-                plate_amps: solution.side.map(|s| s.flow.plate.amps),
-                screen_amps: solution.side.map(|s| s.flow.screen.amps),
-                load_volts: turns * solution.load_volts,
-            });
-        }
-        if solved < stored {
-            for n in (0..solved).rev() {
-                let Instant {
-                    angle,
-                    grid_volts: g,
-                    plate_volts: v,
-                    screen_volts: g2,
-                    plate_amps: a,
-                    screen_amps: s,
-                    load_volts,
-                } = self.path[n];
-                let swap = |x: [f64; 2]| [x[1], x[0]];
-                self.path.push(Instant {
-                    angle: std::f64::consts::PI - angle,
-                    grid_volts: swap(g),
-                    plate_volts: swap(v),
-                    screen_volts: swap(g2),
-                    plate_amps: swap(a),
-                    screen_amps: swap(s),
-                    load_volts: -load_volts,
-                });
-            }
+            self.solutions.push(solution);
         }
         let count = solved as f64;
         for j in 0..2 {
@@ -250,11 +242,75 @@ impl Solver {
             }
         }
         if self.mirrored() {
-            let plate = 0.5 * (sum.plate[0] + sum.plate[1]);
-            let screen = 0.5 * (sum.screen[0] + sum.screen[1]);
-            sum.plate = [plate; 2];
-            sum.screen = [screen; 2];
+            sum.balance();
         }
         sum
+    }
+
+    /// Moves a round's averages and all its instants along their slopes, where the slow
+    /// voltages have moved so far to `slow`: what that neglects is of the order of the move
+    /// squared.
+    pub(super) fn carry(
+        &mut self,
+        circuit: &Circuit,
+        averages: &mut Averages,
+        slow: &Slow,
+        moved: &[f64; 4],
+    ) {
+        for (plates, solution) in self.plates.iter_mut().zip(&mut self.solutions) {
+            circuit.carry(solution, slow, moved);
+            *plates = solution.side.map(|side| side.plate_volts);
+        }
+        for j in 0..2 {
+            averages.plate[j] += along(&averages.slopes[j][0], moved);
+            averages.screen[j] += along(&averages.slopes[j][1], moved);
+        }
+        if self.mirrored() {
+            averages.balance();
+        }
+    }
+
+    /// The angle of an instant, and its cosine. At idle the drive goes through zero.
+    fn angle(&self, n: usize, drive: Drive) -> (f64, f64) {
+        match drive {
+            Drive::Idle => (std::f64::consts::FRAC_PI_2, 0.0),
+            _ => self.angles[n],
+        }
+    }
+
+    /// Writes down the instants of the round that everything settled in; the second half of
+    /// a balanced pair's from the first.
+    pub(super) fn trace(&mut self, circuit: &Circuit, drive: Drive) {
+        let turns = circuit.turns[0] + circuit.turns[1];
+        let mut path = std::mem::take(&mut self.path);
+        path.clear();
+        path.extend(self.solutions.iter().enumerate().map(|(n, solution)| {
+            let (angle, cosine) = self.angle(n, drive);
+            Instant {
+                angle,
+                grid_volts: self.grids(&self.slow, drive, cosine).0,
+                plate_volts: solution.side.map(|s| s.plate_volts),
+                screen_volts: solution.side.map(|s| s.screen_volts),
+                plate_amps: solution.side.map(|s| s.flow.plate.amps),
+                screen_amps: solution.side.map(|s| s.flow.screen.amps),
+                load_volts: turns * solution.load_volts,
+            }
+        }));
+        if self.mirrored() && !matches!(drive, Drive::Idle) {
+            for n in (0..path.len()).rev() {
+                let at = path[n];
+                let swap = |x: [f64; 2]| [x[1], x[0]];
+                path.push(Instant {
+                    angle: std::f64::consts::PI - at.angle,
+                    grid_volts: swap(at.grid_volts),
+                    plate_volts: swap(at.plate_volts),
+                    screen_volts: swap(at.screen_volts),
+                    plate_amps: swap(at.plate_amps),
+                    screen_amps: swap(at.screen_amps),
+                    load_volts: -at.load_volts,
+                });
+            }
+        }
+        self.path = path;
     }
 }

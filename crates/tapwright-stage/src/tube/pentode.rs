@@ -85,7 +85,6 @@ pub struct Emission {
     share: f64,
     log_share_by_grid: f64,
     log_share_by_screen: f64,
-    log_amps: f64,
 }
 
 impl Pentode {
@@ -122,8 +121,7 @@ impl Pentode {
         let part = screen_volts / root;
         let e_by_grid = slope * part / e;
         let e_by_screen = (soft / self.kp - slope * grid_volts / root * part * part) / e;
-        let log_amps = self.perveance.ln() + self.exponent * log_e;
-        let amps = log_amps.exp();
+        let amps = self.perveance * (self.exponent * log_e).exp();
         let thinness = log_e + (self.mu / screen_volts).ln();
         Emission {
             screen_volts,
@@ -133,7 +131,6 @@ impl Pentode {
             share: self.share * (self.share_drive * thinness).exp(),
             log_share_by_grid: self.share_drive * e_by_grid,
             log_share_by_screen: self.share_drive * (e_by_screen - 1.0 / screen_volts),
-            log_amps,
         }
     }
 
@@ -176,10 +173,9 @@ impl Pentode {
         let mut plate = Current::default();
         // Nothing is left for the plate where the screen takes all.
         if plate_volts > 0.0 && a > 0.0 {
-            let log_b = self.line.ln() + 1.5 * plate_volts.ln();
-            let log_a = emission.log_amps + ((1.0 - share) * rise).ln();
-            let t = (self.knee * (log_a - log_b)).min(700.0).exp();
-            let amps = a * (-t.ln_1p() / self.knee).exp();
+            let b = self.line * plate_volts * plate_volts.sqrt();
+            let t = (self.knee * (a / b).ln()).min(700.0).exp();
+            let amps = a * (-(1.0 + t).ln() / self.knee).exp();
             let from_a = 1.0 / (1.0 + t);
             let by_a = amps / a * from_a;
             plate = Current {
