@@ -6,11 +6,12 @@ use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
 use crate::losses::Network;
 use crate::matching::Verdict;
+use crate::order;
 use crate::reading::Reading;
 use crate::setup::Setup;
 use crate::stage::idle::Condition;
 use crate::stage::stress::{self, Exceeded, Passed};
-use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, StressCurve};
+use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};
 use crate::tube_in_use::TubeInUse;
 use crate::units::{Decibels, Ohms, Watts};
 
@@ -29,9 +30,6 @@ pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 /// and of triodes state theirs at.
 const LITTLE_DISTORTION: f64 = 0.10;
 const LITTLE_DISTORTION_OF_TRIODES: f64 = 0.05;
-
-/// Factor of the target load, either way, within which stress is solved at more loads.
-const STRESS_NEAR: f64 = 12.0;
 
 /// Power beyond what a hookup takes, by up to this factor, is only usable.
 const SPEAKERS_BEYOND: f64 = 2.0;
@@ -129,28 +127,22 @@ pub struct CurvePoint {
 /// The result of a solve never depends on it: only how soon it is there.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
-    slots: Vec<Slot>,
-}
-
-/// One stage that was solved.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Slot {
     solved: Option<Solved>,
 }
 
 #[derive(Debug, Clone)]
-struct Solved {
-    stage: Stage,
+pub(crate) struct Solved {
+    /// On each of its windings, the least first.
+    stages: Vec<Stage>,
     target: f64,
     octaves: (f64, f64),
-    curve: LoadCurve,
-    stress: StressCurve,
+    on: Windings,
 }
 
-/// The stage with everything that was solved on it.
+/// The stage on one winding, with what was solved on all.
 pub(crate) struct Bench<'a> {
     pub report: StageReport,
-    solved: &'a Solved,
+    solved: &'a Windings,
 }
 
 /// The stage before its loads are known.
@@ -198,36 +190,19 @@ impl Prepared {
         Some(Ohms((best / digit).round() * digit))
     }
 
-    /// Solves the stage over the loads of all connections.
-    pub fn solve<'a>(
-        self,
-        target: Ohms,
-        loads: &[f64],
-        memory: &'a mut Slot,
-    ) -> Result<Bench<'a>, StageError> {
+    /// What the stage is on its winding, from what was solved on all.
+    pub fn bench(self, target: Ohms, solved: &Windings) -> Result<Bench<'_>, StageError> {
         let Self {
             tube,
             stage,
             assumed,
             idle,
         } = self;
-        let loads = (
-            loads.iter().copied().fold(target.0, f64::min),
-            loads.iter().copied().fold(target.0, f64::max),
-        );
-        let solved = memory.solved(stage, target.0, loads)?;
+        let winding = stage.primary_ohms;
         let at_target = solved
-            .curve
-            .at(target.0)
+            .delivered(winding, target.0)
             .ok_or(StageError::OutOfRange("the target load", target.0))?;
-        let curve = (-3 * PER_OCTAVE..=3 * PER_OCTAVE)
-            .filter_map(|step| {
-                let load = target.0 * (f64::from(step) / f64::from(PER_OCTAVE)).exp2();
-                let Delivered { watts, thd } = solved.curve.at(load)?;
-                Some(CurvePoint { load, watts, thd })
-            })
-            .collect();
-        let target_stress = solved.stress.at(target.0).unwrap_or_default();
+        let target_stress = solved.stress(winding, target.0).unwrap_or_default();
         let target_passes = stress::exceeded(&idle, &target_stress, &tube.bounds);
         let report = StageReport {
             conditions: idle.conditions(&stage),
@@ -239,60 +214,49 @@ impl Prepared {
             target,
             at_target,
             target_passes,
-            curve,
+            curve: Vec::new(),
         };
         Ok(Bench { report, solved })
     }
 }
 
 impl Memory {
-    /// As many slots as there are stages to solve.
-    pub(crate) fn slots(&mut self, count: usize) -> &mut [Slot] {
-        self.slots.resize_with(count, Slot::default);
-        &mut self.slots
-    }
-}
-
-impl Slot {
-    fn solved(
+    /// The stage, which is one but for its winding, solved on all its windings over the
+    /// loads of all connections.
+    pub(crate) fn solved(
         &mut self,
-        stage: Stage,
-        target: f64,
-        loads: (f64, f64),
-    ) -> Result<&Solved, StageError> {
+        prepared: &[Prepared],
+        target: Ohms,
+        loads: &[f64],
+    ) -> Result<&Windings, StageError> {
+        let stages = prepared.iter().map(|prepared| prepared.stage).collect();
+        let stages = order::by(stages, |stage: &Stage| stage.primary_ohms);
         // Of a wider range the lattice has other ends, and between its last loads a little
         // different values.
-        let octaves = octaves(target, loads);
-        let kept = self
-            .solved
-            .take()
-            .filter(|kept| kept.stage == stage && kept.target == target && kept.octaves == octaves);
+        let octaves = octaves(
+            target.0,
+            (
+                loads.iter().copied().fold(target.0, f64::min),
+                loads.iter().copied().fold(target.0, f64::max),
+            ),
+        );
+        let kept = self.solved.take().filter(|kept| {
+            kept.stages == stages && kept.target == target.0 && kept.octaves == octaves
+        });
         let solved = match kept {
             Some(kept) => kept,
-            None => Solved::of(stage, target, octaves)?,
+            None => Solved {
+                on: Windings::solve(
+                    &stages,
+                    target.0,
+                    (target.0 * octaves.0.exp2(), target.0 * octaves.1.exp2()),
+                )?,
+                stages,
+                target: target.0,
+                octaves,
+            },
         };
-        Ok(self.solved.insert(solved))
-    }
-}
-
-impl Solved {
-    fn of(stage: Stage, target: f64, octaves: (f64, f64)) -> Result<Self, StageError> {
-        let loads = (target * octaves.0.exp2(), target * octaves.1.exp2());
-        let curve = LoadCurve::solve(stage, target, loads)?;
-        // Far off, where stress hardly changes any more, half as many loads will do.
-        let near = target / STRESS_NEAR..=target * STRESS_NEAR;
-        let last = curve.every_other().count().saturating_sub(1);
-        let solved = curve.every_other().enumerate();
-        let kept =
-            solved.filter(|(n, cycle)| near.contains(&cycle.load_ohms) || n % 2 == 0 || *n == last);
-        let stress = StressCurve::solve(stage, kept.map(|(_, cycle)| cycle));
-        Ok(Self {
-            stage,
-            target,
-            octaves,
-            curve,
-            stress,
-        })
+        Ok(&self.solved.insert(solved).on)
     }
 }
 
@@ -307,6 +271,20 @@ fn octaves(target: f64, loads: (f64, f64)) -> (f64, f64) {
 }
 
 impl Bench<'_> {
+    /// The report, with the curve that is drawn.
+    pub fn with_curve(&self) -> StageReport {
+        let StageReport { stage, target, .. } = self.report;
+        let curve = (-3 * PER_OCTAVE..=3 * PER_OCTAVE).filter_map(|step| {
+            let load = target.0 * (f64::from(step) / f64::from(PER_OCTAVE)).exp2();
+            let Delivered { watts, thd } = self.solved.delivered(stage.primary_ohms, load)?;
+            Some(CurvePoint { load, watts, thd })
+        });
+        StageReport {
+            curve: curve.collect(),
+            ..self.report.clone()
+        }
+    }
+
     /// Puts into each connection what the stage delivers, and makes its verdict worse where
     /// power is lost or a limit passed.
     pub fn judge<'c>(&self, connections: impl Iterator<Item = (&'c mut Connection, &'c Network)>) {
@@ -358,8 +336,9 @@ impl Bench<'_> {
         let load = network.behind_copper(speakers);
         // Without any power at the target there is nothing to hold a load against.
         Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
-        let delivered = self.solved.curve.at(load)?;
-        let passed = self.solved.stress.at(load).map(|stresses| {
+        let winding = self.report.stage.primary_ohms;
+        let delivered = self.solved.delivered(winding, load)?;
+        let passed = self.solved.stress(winding, load).map(|stresses| {
             stress::exceeded(&self.report.idle, &stresses, &self.report.tube.bounds)
         });
         Some(Output {

@@ -245,7 +245,7 @@ pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
         own: reading.stage.own.and_then(|own| own.fitted),
         stage: match (&benches, bench) {
             (Some(Err(why)), _) => Some(Err(why.clone())),
-            (_, bench) => bench.map(|bench| Ok(bench.report.clone())),
+            (_, bench) => bench.map(|bench| Ok(bench.with_curve())),
         },
         losses: LossReport::default(),
         hookups,

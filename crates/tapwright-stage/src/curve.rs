@@ -44,9 +44,33 @@ pub struct LoadCurve {
 #[derive(Debug, Clone, PartialEq)]
 struct Node {
     log_load: f64,
-    /// `H_m/√(2R)` for H1 to H7, then the root of the power of all above, √W.
-    roots: [f64; HARMONICS + 1],
+    roots: Roots,
     cycle: Cycle,
+}
+
+/// `H_m/√(2R)` for H1 to H7, then the root of the power of all above, √W.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Roots([f64; HARMONICS + 1]);
+
+impl Roots {
+    pub fn times(&self, factor: f64) -> Self {
+        Self(self.0.map(|root| factor * root))
+    }
+
+    /// A share of the way to others.
+    pub fn towards(&self, other: &Self, share: f64) -> Self {
+        Self(std::array::from_fn(|m| {
+            self.0[m] + share * (other.0[m] - self.0[m])
+        }))
+    }
+
+    pub fn delivered(&self) -> Delivered {
+        let watts = self.0.iter().map(|root| root * root).sum();
+        Delivered {
+            watts,
+            thd: distortion(watts, self.0[0] * self.0[0]),
+        }
+    }
 }
 
 impl Node {
@@ -61,7 +85,7 @@ impl Node {
         roots[HARMONICS] = rest.max(0.0).sqrt();
         Self {
             log_load: cycle.load_ohms.ln(),
-            roots,
+            roots: Roots(roots),
             cycle,
         }
     }
@@ -112,16 +136,16 @@ impl LoadCurve {
 
     /// Power and distortion into `load`, Ω; `None` outside of what could be solved.
     pub fn at(&self, load: f64) -> Option<Delivered> {
+        Some(self.roots(load)?.delivered())
+    }
+
+    /// The harmonics there.
+    pub(super) fn roots(&self, load: f64) -> Option<Roots> {
         let nodes = &self.nodes;
         let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].log_load)?;
-        let roots: [f64; HARMONICS + 1] =
-            std::array::from_fn(|m| between.value(|n| nodes[n].roots[m]));
-        let watts: f64 = roots.iter().map(|root| root * root).sum();
-        let first = roots[0] * roots[0];
-        Some(Delivered {
-            watts,
-            thd: distortion(watts, first),
-        })
+        Some(Roots(std::array::from_fn(|m| {
+            between.value(|n| nodes[n].roots.0[m])
+        })))
     }
 
     /// The solved cycles, lowest load first.

@@ -23,6 +23,7 @@ pub mod idle;
 pub mod reactive;
 pub mod stress;
 pub mod tube;
+pub mod windings;
 
 mod linear;
 mod march;
@@ -37,6 +38,7 @@ pub use idle::{Condition, Idle};
 pub use reactive::Loop;
 pub use solver::Solver;
 pub use stress::{Burden, Exceeded, Stress, StressCurve};
+pub use windings::Windings;
 
 /// A voltage behind a resistance.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

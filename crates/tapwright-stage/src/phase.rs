@@ -332,8 +332,8 @@ impl Circuit {
             side.plate_volts += along(&solution.plate_slopes[j], moved);
             side.flow.plate.amps += along(&solution.slopes[j][0], moved);
             side.flow.screen.amps += along(&solution.slopes[j][1], moved);
-            side.screen_volts = self.screen_volts(slow, side.plate_volts)
-                - self.tap_ohms() * side.flow.screen.amps;
+            side.screen_volts =
+                self.screen_volts(slow, side.plate_volts) - self.tap_ohms() * side.flow.screen.amps;
         }
         let [w1, w2] = [0, 1].map(|j| self.winding_current(&solution.side[j]).0);
         solution.load_volts = self.volts_of(w1, w2, slow);

@@ -145,6 +145,19 @@ impl Stress {
         }
     }
 
+    /// A share of the way to another at the same drive.
+    pub(super) fn towards(&self, other: &Self, share: f64) -> Self {
+        let between = |pick: fn(&Self) -> f64| pick(self) + share * (pick(other) - pick(self));
+        Self {
+            drive: self.drive,
+            plate_watts: between(|s| s.plate_watts),
+            screen_watts: between(|s| s.screen_watts),
+            cathode_amps: between(|s| s.cathode_amps),
+            peak_plate_volts: between(|s| s.peak_plate_volts),
+            watts: between(|s| s.watts),
+        }
+    }
+
     /// What depends on the drive.
     fn burdens(&self) -> [(Burden, f64); 3] {
         [

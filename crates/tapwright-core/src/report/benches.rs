@@ -3,7 +3,7 @@
 use super::Target;
 use crate::connection::Connection;
 use crate::losses::Network;
-use crate::output::{self, Bench, Memory, Prepared, Slot};
+use crate::output::{self, Bench, Memory, Prepared};
 use crate::published;
 use crate::reading::Reading;
 use crate::setup::Setup;
@@ -59,10 +59,15 @@ pub(super) fn solve<'m>(
     let loads: Vec<f64> = (connections.iter().zip(networks))
         .map(|(connection, network)| network.behind_copper(connection.impedance.0))
         .collect();
-    let slots = memory.slots(prepared.len());
-    (prepared.into_iter().zip(slots))
-        .map(|(prepared, slot)| bench(prepared, target, &loads, slot))
-        .collect()
+    if let Target::AsRated = target {
+        // Then not even the best load was found.
+        return Err("into no load at all does this stage give any power".to_owned());
+    }
+    let target = target.on(Ohms(0.0));
+    let benches = memory
+        .solved(&prepared, target, &loads)
+        .and_then(|solved| (prepared.into_iter().map(|p| p.bench(target, solved))).collect());
+    benches.map_err(|error| error.to_string())
 }
 
 /// Whether a stage was solved on the winding that a network has.
@@ -78,20 +83,4 @@ pub(super) fn on_winding<'c>(
 ) -> impl Iterator<Item = (&'c mut Connection, &'c Network)> {
     (connections.iter_mut().zip(networks))
         .filter(|(_, network)| is_on_winding(bench, Some(network)))
-}
-
-/// One of them.
-fn bench<'a>(
-    prepared: Prepared,
-    target: Target,
-    loads: &[f64],
-    memory: &'a mut Slot,
-) -> Result<Bench<'a>, String> {
-    if let Target::AsRated = target {
-        // Then not even the best load was found.
-        return Err("into no load at all does this stage give any power".to_owned());
-    }
-    prepared
-        .solve(target.on(Ohms(0.0)), loads, memory)
-        .map_err(|error| error.to_string())
 }
