@@ -1,4 +1,5 @@
 //! A stage on windings that were not solved themselves, against those that were.
+#![allow(clippy::expect_used, reason = "a test may fail by panicking")]
 
 use tapwright_core::tube;
 use tapwright_stage::tube::{Bias, Topology};
