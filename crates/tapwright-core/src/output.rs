@@ -131,7 +131,7 @@ pub struct Memory {
 }
 
 #[derive(Debug, Clone)]
-pub(crate) struct Solved {
+struct Solved {
     /// On each of its windings, the least first.
     stages: Vec<Stage>,
     target: f64,

@@ -204,8 +204,7 @@ fn the_wave_goes_all_the_way_round() {
         let wave = &chosen(&report).wave;
         let (first, last) = (wave.first().unwrap(), wave.last().unwrap());
         assert_eq!((first.degrees, last.degrees), (0.0, 360.0));
-        // But for the last bit of the cosines.
-        assert!((first.volts - last.volts).abs() < 1e-12 * first.volts.abs());
+        assert_eq!(first.volts, last.volts);
         let swing = wave
             .iter()
             .fold(0.0, |most: f64, at| most.max(at.volts.abs()));

@@ -31,6 +31,7 @@ mod phase;
 mod settle;
 mod solver;
 mod sums;
+mod zero;
 
 pub use curve::{Delivered, LoadCurve};
 pub use cycle::{Cycle, Drive, Instant, SideAverages};

@@ -43,6 +43,11 @@ pub(super) fn solve_in_place<R: AsMut<[f64]> + AsRef<[f64]>>(a: &mut [R], b: &mu
     b.iter().all(|v| v.is_finite())
 }
 
+/// How far something moves whose slopes are these.
+pub(super) fn along(slopes: &[f64; 4], moved: &[f64; 4]) -> f64 {
+    slopes.iter().zip(moved).map(|(slope, by)| slope * by).sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

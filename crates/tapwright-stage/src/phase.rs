@@ -16,7 +16,8 @@
 //! finds it without fail.
 
 use super::Stage;
-use crate::decimal::within;
+use super::linear::along;
+use super::zero::rising_zero;
 use crate::tube::pentode::{Emission, Pentode};
 use crate::tube::{Current, Flow, Model, Topology};
 
@@ -397,11 +398,6 @@ impl Circuit {
     }
 }
 
-/// How far something moves whose slopes are these.
-pub(super) fn along(slopes: &[f64; 4], moved: &[f64; 4]) -> f64 {
-    slopes.iter().zip(moved).map(|(slope, by)| slope * by).sum()
-}
-
 /// The same currents with the slopes that they have by the voltage before a resistance that
 /// the screen current flows through.
 fn behind(ohms: f64, flow: Flow) -> Flow {
@@ -437,38 +433,4 @@ pub(super) fn below(volts: f64, step: f64) -> f64 {
     } else {
         next
     }
-}
-
-/// The zero of a rising function between `low` and `high`, from its value and slope: Newton's
-/// method inside a shrinking bracket, halved where Newton leaves it or is slow. To the last
-/// bits, in 200 steps at most.
-fn rising_zero(
-    mut low: f64,
-    mut high: f64,
-    start: f64,
-    mut rising: impl FnMut(f64) -> (f64, f64),
-) -> f64 {
-    let mut x = within(start, low.min(high), high.max(low));
-    let mut last = f64::INFINITY;
-    for _ in 0..200 {
-        let (value, slope) = rising(x);
-        if value > 0.0 {
-            high = x;
-        } else {
-            low = x;
-        }
-        let newton = x - value / slope;
-        let slow = value.abs() > 0.5 * last;
-        last = value.abs();
-        let next = if newton > low && newton < high && !slow {
-            newton
-        } else {
-            0.5 * (low + high)
-        };
-        if (next - x).abs() <= 1e-12 * (1.0 + x.abs()) {
-            return next;
-        }
-        x = next;
-    }
-    x
 }

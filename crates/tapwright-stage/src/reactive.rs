@@ -107,7 +107,10 @@ impl Solver {
         slopes[3] = [0.0, 0.0, 0.0, -1.0];
         let scale = self.stage.plate_supply.volts.max(self.slow.screen);
         let size = |wrong: &[f64; 4]| wrong.iter().fold(0.0_f64, |most, w| most.max(w.abs()));
-        let mut slow = self.slow;
+        let mut slow = Slow {
+            magnetising: 0.0,
+            ..self.slow
+        };
         let mut residual = balance.solve(self, &slow, drive)?;
         let mut wrong = self.wrong(balance, &slow);
         for _ in 0..60 {
@@ -122,17 +125,11 @@ impl Solver {
                 supply: within(slow.supply - step[0], 0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
                 cathode: within(slow.cathode - step[2], 0.0, scale),
-                magnetising: 0.0,
+                magnetising: slow.magnetising,
             };
             residual = balance.solve(self, &tried, drive)?;
             let now = self.wrong(balance, &tried);
-            let moved = [
-                tried.supply - slow.supply,
-                tried.screen - slow.screen,
-                tried.cathode - slow.cathode,
-                0.0,
-            ];
-            mend(&mut slopes, moved, wrong, now);
+            mend(&mut slopes, tried.since(&slow), wrong, now);
             (slow, wrong) = (tried, now);
         }
         Err(StageError::NotSettled(size(&wrong)))
@@ -147,13 +144,12 @@ impl Solver {
 
 /// Broyden's rule: the slopes that explain the last move, nearest to the ones before.
 fn mend(slopes: &mut [[f64; 4]; 4], moved: [f64; 4], before: [f64; 4], after: [f64; 4]) {
-    let length: f64 = moved.iter().map(|m| m * m).sum();
+    let length = linear::along(&moved, &moved);
     if length < 1e-18 {
         return;
     }
     for row in 0..3 {
-        let told: f64 = slopes[row].iter().zip(&moved).map(|(s, m)| s * m).sum();
-        let missed = after[row] - before[row] - told;
+        let missed = after[row] - before[row] - linear::along(&slopes[row], &moved);
         for (slope, m) in slopes[row].iter_mut().zip(&moved) {
             *slope += missed * m / length;
         }

@@ -6,7 +6,8 @@
 )]
 
 use super::cycle::{Cycle, Drive, Instant};
-use super::phase::{Circuit, Side, Slow, Solution, along, below};
+use super::linear::along;
+use super::phase::{Circuit, Side, Slow, Solution, below};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
 

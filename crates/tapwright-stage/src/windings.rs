@@ -49,16 +49,14 @@ impl Windings {
             on_other(loads.1, most, least),
         );
         let mut solved = vec![OnWinding::solve(stages[0], target, loads)?];
-        let mut ends = vec![last];
-        let mut from = 0;
-        while let Some(&to) = ends.last() {
-            if lie_between(&stages[from..=to], APART * target) {
-                if to > from {
-                    solved.push(OnWinding::solve(stages[to], target, loads)?);
-                }
-                (from, _) = (to, ends.pop());
-            } else {
-                ends.push(usize::midpoint(from, to));
+        // The ends still to be reached, the before last.
+        let (mut from, mut ends) = (0, vec![last]);
+        while let Some(to) = ends.pop() {
+            if !lie_between(&stages[from..=to], APART * target) {
+                ends.extend([to, usize::midpoint(from, to)]);
+            } else if to > from {
+                solved.push(OnWinding::solve(stages[to], target, loads)?);
+                from = to;
             }
         }
         Ok(Self { solved })
@@ -67,16 +65,16 @@ impl Windings {
     /// Power and distortion at the onset of grid current on a winding and into a load, Ω;
     /// `None` outside of what could be solved.
     pub fn delivered(&self, winding: f64, load: f64) -> Option<Delivered> {
-        let (nearest, towards) = self.around(winding)?;
+        let (before, towards) = self.around(winding)?;
         // The load's current, as roots of power over the root of the load.
         let current = |on: &OnWinding| {
             let there = on_other(load, winding, on.ohms);
             Some(on.curve.roots(there)?.times(there.sqrt().recip()))
         };
         let roots = match towards {
-            None => nearest.curve.roots(load)?,
+            None => before.curve.roots(load)?,
             Some((other, share)) => {
-                (current(nearest)?.towards(&current(other)?, share)).times(load.sqrt())
+                (current(before)?.towards(&current(other)?, share)).times(load.sqrt())
             }
         };
         Some(roots.delivered())
@@ -84,7 +82,7 @@ impl Windings {
 
     /// Stress there at [`DRIVES`].
     pub fn stress(&self, winding: f64, load: f64) -> Option<[Stress; DRIVES.len()]> {
-        let (nearest, towards) = self.around(winding)?;
+        let (before, towards) = self.around(winding)?;
         let at = |on: &OnWinding| {
             let there = on_other(load, winding, on.ohms);
             let stresses = on.stress.at(there)?;
@@ -94,9 +92,9 @@ impl Windings {
             }))
         };
         let Some((other, share)) = towards else {
-            return nearest.stress.at(load);
+            return before.stress.at(load);
         };
-        let (here, there) = (at(nearest)?, at(other)?);
+        let (here, there) = (at(before)?, at(other)?);
         Some(std::array::from_fn(|n| here[n].towards(&there[n], share)))
     }
 

@@ -68,12 +68,16 @@ impl AtSpeakers {
     /// The wave from 0° to 360°, put together from its harmonics.
     pub fn wave(&self) -> Vec<WavePoint> {
         let at = |step: u32| {
-            let angle = TAU * f64::from(step) / f64::from(STEPS);
+            // The end is the beginning, to the last bit.
+            let angle = TAU * f64::from(step % STEPS) / f64::from(STEPS);
             let each = self.volts.iter().enumerate();
             let volts = each.map(|(m, volts)| {
                 (volts * Complex64::from_polar(1.0, (m as f64 + 1.0) * angle)).re
             });
-            self.point(angle, volts.sum())
+            WavePoint {
+                degrees: (TAU * f64::from(step) / f64::from(STEPS)).to_degrees(),
+                ..self.point(angle, volts.sum())
+            }
         };
         (0..=STEPS).map(at).collect()
     }
