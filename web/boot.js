@@ -21,7 +21,7 @@ function bytes(text, length) {
   return found;
 }
 
-// Unpacks an LZMA stream without a header, in the modes that `pack.rs` writes: three bits
+// Unpacks an LZMA stream without a header, in the modes that `pack.rs` writes: four bits
 // of the byte before choose a literal's probabilities, no bits of the place. After the
 // LZMA specification of the LZMA SDK, which is in the public domain.
 function unpack(packed, length) {
@@ -39,7 +39,7 @@ function unpack(packed, length) {
   const MATCH_LENGTH = 459;
   const REPEAT_LENGTH = 733;
   const LITERAL = 1007;
-  const odds = new Uint16Array(LITERAL + 8 * 768).fill(1024);
+  const odds = new Uint16Array(LITERAL + 16 * 768).fill(1024);
   const found = new Uint8Array(length);
   let size = 0;
   let state = 0;
@@ -109,7 +109,7 @@ function unpack(packed, length) {
     return bit(place + 1) ? 16 + tree(place + 18, 8) : 8 + tree(place + 10, 3);
   };
   const literal = () => {
-    const place = LITERAL + 768 * ((size > 0 ? found[size - 1] : 0) >> 5);
+    const place = LITERAL + 768 * ((size > 0 ? found[size - 1] : 0) >> 4);
     let node = 1;
     if (state > 6) {
       // After a match, the byte it would have gone on with is a hint while it holds.

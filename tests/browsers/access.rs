@@ -50,6 +50,12 @@ const STATES: [(&str, &str); 12] = [
     ),
 ];
 
+/// A state in which a field is then given what cannot be read, so that results are greyed.
+const GREYED: (&str, &str) = (
+    "results of the last good texts",
+    "v=1&primary=8k&taps=3,8,15&hookup=8//8&hookup=16&tube=6V6GT&supply=300&frequency=80",
+);
+
 /// Every state as it opens, then with every fold open.
 pub fn clean(engine: Engine) -> Outcome {
     let browser = Browser::start(engine)?;
@@ -58,9 +64,13 @@ pub fn clean(engine: Engine) -> Outcome {
         browser.prefer(theme)?;
         for (width, height) in [(1440, 900), (360, 740)] {
             browser.resize(width, height)?;
-            for (state, fragment) in STATES {
+            for (state, fragment) in STATES.into_iter().chain([GREYED]) {
                 browser.session().open_url("about:blank")?;
                 browser.open(&address(fragment)?)?;
+                if state == GREYED.0 {
+                    browser.type_after("taps", ", 0")?;
+                    browser.wait_until("results are greyed", "document.querySelector('.stale')")?;
+                }
                 let mut note = |when: &str| -> Outcome {
                     let violations = axe::violations(&browser)?;
                     found.extend(

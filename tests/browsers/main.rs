@@ -26,7 +26,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 20] = [
+const EVERYWHERE: [Check; 21] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -43,6 +43,10 @@ const EVERYWHERE: [Check; 20] = [
     (
         "setup::comes_back_by_its_link",
         setup::comes_back_by_its_link,
+    ),
+    (
+        "setup::edits_end_where_a_link_begins",
+        setup::edits_end_where_a_link_begins,
     ),
     ("setup::back_and_forward", setup::back_and_forward),
     ("setup::undo_and_redo", setup::undo_and_redo),

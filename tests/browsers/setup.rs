@@ -48,6 +48,38 @@ pub fn first_visit(engine: Engine) -> Outcome {
     Ok(())
 }
 
+/// Changed part by part, the page ends as the one that its link opens: element by element.
+pub fn edits_end_where_a_link_begins(engine: Engine) -> Outcome {
+    let link = |taps: &str, hall: &str, supply: &str| {
+        format!(
+            "v=1&primary=brown%208k,%20blue%2010k&taps=white%203,%20green%208,%20yellow%20{taps}\
+             &tube=6AQ5&supply={supply}&hookup=Hall:{hall}&hookup=8//8@10&hookup=3@6"
+        )
+    };
+    const REGIONS: &str = "['answer', 'beware', 'hookups', 'connections', 'chosen', 'numbers']";
+    let browser = visit(engine, &link("16", "8@20", "260"))?;
+    let fresh = browser.script(&format!(
+        "return {REGIONS}.map((id) => document.getElementById(id).innerHTML)"
+    ))?;
+    browser.session().open_url("about:blank")?;
+    browser.open(&address(&link("15", "15@20", "250"))?)?;
+    browser.wait_for_text("#answer .sentence", "Use the")?;
+    browser.type_into("taps", "white 3, green 8, yellow 16")?;
+    browser.type_into("hookup.1.speakers", "8")?;
+    browser.type_into("supply", "260")?;
+    browser.wait_until(
+        "every element is as the link's",
+        &format!(
+            "{REGIONS}.every((id, at) => {{
+               const here = document.getElementById(id);
+               const there = here.cloneNode(false);
+               there.innerHTML = {fresh}[at];
+               return here.children.length > 0 && here.isEqualNode(there);
+             }})"
+        ),
+    )
+}
+
 /// Typed, answered, chosen, worked out, and the same again from its link.
 pub fn comes_back_by_its_link(engine: Engine) -> Outcome {
     let browser = visit(engine, "")?;

@@ -26,12 +26,17 @@ pub fn bad_field(engine: Engine) -> Outcome {
         browser.text("#answer .sentence")? == answer,
         "the answer went"
     );
+    browser.wait_until(
+        "the field is said to be at fault",
+        "document.querySelectorAll('[aria-invalid=true]').length === 1
+            && document.getElementById('field-taps').ariaInvalid === 'true'",
+    )?;
     let others = browser.script("return document.querySelectorAll('#form .bad').length")?;
     ensure!(others == 1, "{others} complaints instead of one");
     browser.type_into("taps", "3, 8, 15")?;
     browser.wait_until(
         "nothing is complained of",
-        "!document.querySelector('.bad, .stale')",
+        "!document.querySelector('.bad, .stale, [aria-invalid]')",
     )?;
     ensure!(
         browser.text("#answer .sentence")? == answer,

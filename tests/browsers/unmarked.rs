@@ -65,8 +65,22 @@ pub fn from_six_leads(engine: Engine) -> Outcome {
     browser.wait_for_text("#echo-turns", "A guess: 5 kΩ to 4 Ω, 8 Ω and 16 Ω")?;
     browser.wait_for_text(
         "#answer .sentence",
-        "Use the red–blue lead and the yellow tap: the tube sees 5.33 kΩ",
+        "Use the primary between red and blue and the speaker between black and yellow: the tube \
+         sees 5.33 kΩ",
     )?;
+
+    // A row that comes takes nothing away that stands beside it, nor does one that goes.
+    let found = browser.text("#echo-windings")?;
+    ensure!(found.contains("318"), "no windings: {found}");
+    browser.click("#add-volts")?;
+    ensure!(browser.text("#echo-windings")? == found, "windings went");
+    browser.click("[data-open='volts.6'] > summary")?;
+    browser.type_into("volts.6.fed", "red-blue")?;
+    browser.type_into("volts.6.fed_volts", "230")?;
+    browser.wait_for_text("#echo-volts-6-fed_volts", "can be, 30 V")?;
+    ensure!(browser.text("#echo-windings")? == found, "windings went");
+    browser.click("[data-do='remove-volts.6']")?;
+    ensure!(browser.text("#echo-windings")? == found, "windings went");
 
     // A slip: a message at its field, and the answer stays as it was.
     let answer = browser.text("#answer .sentence")?;

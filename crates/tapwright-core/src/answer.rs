@@ -83,6 +83,9 @@ pub enum Caution {
     LosesPower(Decibels),
     /// The load is further from the target than fits; the ratio.
     NotAFit(f64),
+    /// At another frequency than the one that it was taken at the load is as low as this ratio,
+    /// and one to avoid.
+    FallsTo(f64),
     /// The load may, within the speakers' ratings, be as low as this ratio, and then
     /// it is one to avoid.
     MayFallTo(f64),
@@ -200,6 +203,9 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
         cautions.push(Caution::LimitsUnknown);
     }
     cautions.extend(worst_first(&heat).map(Caution::HotAtIdle));
+    if report.by_curve {
+        cautions.extend(lowest_ratio(connection).map(Caution::FallsTo));
+    }
     let overloads = overloads(report, connection);
     if connection.because == Some(Because::SpeakersTakeLess) {
         cautions.extend(overloads.iter().cloned());
@@ -245,10 +251,8 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
     {
         cautions.push(Caution::RatioUnsure(low, high));
     }
-    if connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid {
-        cautions.push(Caution::MayFallTo(
-            connection.lowest_reflected.0 / connection.load.target.0,
-        ));
+    if !report.by_curve {
+        cautions.extend(lowest_ratio(connection).map(Caution::MayFallTo));
     }
     if matches!(connection.choice.secondary, Secondary::Pair(_)) {
         cautions.push(Caution::CommonLeadIsLive);
@@ -257,6 +261,12 @@ pub(crate) fn cautions(report: &Report, place: usize) -> Vec<Caution> {
     cautions.extend(iron::gap_unknown(report, stage));
     cautions.push(Caution::NeverWithoutLoad);
     cautions
+}
+
+/// The ratio where the load is lowest, when it is one to avoid there and only there.
+fn lowest_ratio(connection: &Connection) -> Option<f64> {
+    (connection.verdict != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid)
+        .then_some(connection.lowest_reflected.0 / connection.load.target.0)
 }
 
 fn worst_first(passed: &[Exceeded]) -> impl Iterator<Item = Exceeded> {

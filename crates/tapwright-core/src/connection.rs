@@ -194,16 +194,21 @@ fn connect(
 }
 
 impl Connection {
-    /// The same with another impedance of the hookup, known and no rating: so the load has
-    /// no lower limit of its own.
-    pub(crate) fn with_impedance(&mut self, impedance: Ohms) {
-        self.load.reflected = Ohms(self.turns_ratio.powi(2) * impedance.0);
+    /// The same with an impedance of the hookup that is known at a frequency, and the lowest
+    /// at any: so no rating says how low it may be.
+    pub(crate) fn with_impedance(&mut self, impedance: Ohms, lowest: Ohms) {
+        let load = |ohms: Ohms| Match {
+            reflected: Ohms(self.turns_ratio.powi(2) * ohms.0),
+            ..self.load
+        };
+        let lowest = load(lowest);
+        self.load = load(impedance);
         self.impedance = impedance;
         self.ratio = self.load.ratio();
         self.mismatch_loss = self.load.mismatch_loss();
         self.verdict = self.load.verdict();
-        self.lowest_reflected = self.load.reflected;
-        self.lowest_verdict = self.verdict;
+        self.lowest_reflected = lowest.reflected;
+        self.lowest_verdict = lowest.verdict();
     }
 }
 

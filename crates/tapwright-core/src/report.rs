@@ -10,6 +10,7 @@ use crate::output::{Because, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Loads, Setup, Topology};
+use crate::sweep::{self, Sweep};
 use crate::transformer::Transformer;
 use crate::units::{Ohms, Volts};
 use crate::unmarked::findings::Findings;
@@ -169,7 +170,18 @@ pub fn solve(setup: &Setup) -> Report {
 /// }
 /// ```
 pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
-    let reading = Reading::of(setup);
+    solve_read(setup, Reading::of(setup), memory)
+}
+
+/// As [`solve_with`], when the set-up is read already: `reading` is `Reading::of(setup)`.
+///
+/// ```
+/// use tapwright_core::{link, output::Memory, reading::Reading, report::solve_read, solve};
+/// let setup = link::parse("primary=8k&taps=8&hookup=8&tube=6AQ5").setup;
+/// let report = solve_read(&setup, Reading::of(&setup), &mut Memory::default());
+/// assert_eq!(report, solve(&setup));
+/// ```
+pub fn solve_read(setup: &Setup, reading: Reading, memory: &mut Memory) -> Report {
     let prepared = benches::prepare(setup, &reading);
     let target = target(
         setup,
@@ -306,9 +318,11 @@ fn at_frequency(hookups: &[HookupReport], hertz: f64, connections: &mut [Connect
             continue;
         };
         let impedance = Ohms(mixed.impedance_at(hertz).norm());
+        let all = Sweep::of(mixed, &sweep::frequencies(), &|_, z| z);
+        let lowest = all.lowest().map_or(impedance, |(_, ohms)| Ohms(ohms));
         for connection in &mut *connections {
             if connection.choice.hookup == hookup.place {
-                connection.with_impedance(impedance);
+                connection.with_impedance(impedance, lowest);
             }
         }
     }

@@ -14,6 +14,7 @@ use crate::events;
 use crate::patch::{self, Patch};
 use crate::view::chart::Step;
 use crate::view::{self, Notice, Region};
+use crate::within;
 
 /// Address and storage follow typing after this pause. Some engines refuse more than
 /// about a hundred history calls in half a minute.
@@ -35,6 +36,8 @@ struct App {
     painted: Vec<(String, String)>,
     /// The ids of regions off the screen that are still to be painted.
     later: Vec<String>,
+    /// The fields that are marked as being at fault.
+    faults: Vec<String>,
     /// The fragment in the address, without its `#`.
     address: String,
     saving: Option<i32>,
@@ -61,6 +64,7 @@ pub fn start() {
         desk,
         painted: Vec::new(),
         later: Vec::new(),
+        faults: Vec::new(),
         address,
         saving: None,
         keeping: None,
@@ -68,7 +72,7 @@ pub fn start() {
     };
     APP.with(|place| *place.borrow_mut() = Some(app));
     with(|app| {
-        app.paint();
+        app.paint_and_fill();
         browser::set_title(&app.desk.title());
     });
     events::listen();
@@ -109,7 +113,7 @@ pub fn act(action: &str) {
     with(|app| {
         app.save();
         app.desk.act(action);
-        app.paint();
+        app.paint_and_fill();
         // What replaces the whole set-up, or points elsewhere in it, is a place to come
         // back to: an entry of the history, so that Back works.
         let lands = ["example", "blank", "select", "bring-back"];
@@ -126,7 +130,7 @@ pub fn take_curve(place: Option<usize>, name: &str, read: Result<Curve, FileProb
     with(|app| {
         app.save();
         app.desk.take_curve(place, name, read);
-        app.paint();
+        app.paint_and_fill();
         app.save();
     });
 }
@@ -135,8 +139,8 @@ pub fn take_curve(place: Option<usize>, name: &str, read: Result<Curve, FileProb
 pub fn no_file(name: &str) {
     with(|app| {
         app.desk
-            .tell_file(name, "could not be opened; is it a folder?");
-        app.paint();
+            .tell_file(None, name, "could not be opened; is it a folder?");
+        app.paint_and_fill();
     });
 }
 
@@ -154,7 +158,7 @@ pub fn follow() {
         }
         app.desk.follow(&address);
         app.address = address;
-        app.paint();
+        app.paint_and_fill();
         browser::set_title(&app.desk.title());
     });
 }
@@ -198,12 +202,12 @@ fn copy_link() {
             } else {
                 Notice::NotCopied
             });
-            app.paint();
+            app.paint_and_fill();
         });
         browser::after(BRIEF_MS, || {
             with(|app| {
                 app.desk.hush();
-                app.paint();
+                app.paint_and_fill();
             });
         });
     });
@@ -212,8 +216,8 @@ fn copy_link() {
 /// A region of which only parts are replaced.
 struct Patched {
     id: String,
-    /// The elements that go, each with the markup that comes.
-    parts: Vec<(Element, String)>,
+    /// The elements that change, each with its markup before and after.
+    parts: Vec<(Element, [String; 2])>,
     /// What the region holds then.
     markup: String,
 }
@@ -230,7 +234,15 @@ impl App {
                 !frame_stays || browser::by_id(id).is_some_and(|element| browser::is_near(&element))
             });
         regions.extend((self.desk).regions_where(&|id| now.iter().any(|now| now == id)));
-        regions.retain(|region| !frame_stays || !self.is_painted(region));
+        // What stands inside a region that is replaced goes with it.
+        let changed = regions.iter().filter(|region| !self.is_painted(region));
+        let inside: Vec<&str> = (changed.flat_map(|region| view::inside(&region.id)))
+            .copied()
+            .collect();
+        regions.retain(|region| {
+            let lost = inside.iter().any(|start| region.id.starts_with(start));
+            !frame_stays || lost || !self.is_painted(region)
+        });
         let mut patches = Vec::new();
         let mut left = Vec::new();
         if frame_stays {
@@ -312,9 +324,9 @@ impl App {
         let wanted = wanted(&elements);
         let mut parts = Vec::new();
         let mut left = Vec::new();
-        for (place, markup) in patch.changes() {
+        for (place, markups) in patch.changes() {
             if wanted.contains(&place) {
-                parts.push((elements.get(place)?.clone(), markup.to_owned()));
+                parts.push((elements.get(place)?.clone(), markups.map(String::from)));
             } else {
                 left.push(place);
             }
@@ -338,6 +350,7 @@ impl App {
             };
             let markup = region.markup.into_string();
             element.set_inner_html(&markup);
+            self.fill(&element);
             // What stood inside went with it.
             let inside = view::inside(&region.id);
             self.painted
@@ -345,23 +358,44 @@ impl App {
             self.note_painted(region.id, markup);
         }
         for patched in patches {
-            for (element, markup) in patched.parts {
-                element.set_outer_html(&markup);
+            for (element, [before, after]) in patched.parts {
+                match within::changes(&before, &after) {
+                    Some(changes) => browser::change(&element, &changes),
+                    None => element.set_outer_html(&after),
+                }
             }
             self.note_painted(patched.id, patched.markup);
         }
-        self.fill();
+        self.mark_faults();
         if let Some(focus) = focus {
             focus.restore();
         }
     }
 
-    /// Puts texts into fields, folds as they stood and cross-hairs where they were.
-    fn fill(&self) {
-        let Some(page) = browser::by_id("page") else {
-            return;
-        };
-        for element in browser::all(&page, "[data-field], details[data-open]") {
+    /// Paints when more was changed than the field that the person is in.
+    fn paint_and_fill(&mut self) {
+        self.paint();
+        if let Some(page) = browser::by_id("page") {
+            self.fill(&page);
+        }
+    }
+
+    /// Says of the fields at fault, to those who do not see the complaints, that they are.
+    fn mark_faults(&mut self) {
+        let faults = self.desk.faults();
+        for key in self.faults.iter().filter(|key| !faults.contains(key)) {
+            browser::set_invalid(key, false);
+        }
+        for key in &faults {
+            browser::set_invalid(key, true);
+        }
+        self.faults = faults;
+    }
+
+    /// Puts texts into the fields inside an element, folds as they stood and cross-hairs
+    /// where they were.
+    fn fill(&self, root: &Element) {
+        for element in browser::all(root, "[data-field], details[data-open]") {
             if let Some(key) = element.get_attribute("data-field") {
                 if let Some(value) = self.desk.value(&key) {
                     browser::set_value(&element, &value);
@@ -370,7 +404,7 @@ impl App {
                 browser::set_open(&element, self.desk.is_open(&key));
             }
         }
-        for reader in browser::all(&page, "[data-plot]") {
+        for reader in browser::all(root, "[data-plot]") {
             let chart = reader.get_attribute("data-plot").unwrap_or_default();
             if let Some(reading) = self.desk.charts().moved(&chart) {
                 crosshair::show(&chart, &reading, true);

@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 use std::ops::Range;
 
+use crate::within::{Change, To};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
@@ -171,6 +172,48 @@ pub fn value(field: &Element) -> String {
                 .map(|select| select.value())
         })
         .unwrap_or_default()
+}
+
+/// Says of the field with a key, to those who do not see the complaint beside it, that there
+/// is one, or no more.
+pub fn set_invalid(key: &str, invalid: bool) {
+    const MARK: &str = "aria-invalid";
+    if let Some(field) = by_id(&format!("field-{key}")) {
+        let _ = match invalid {
+            true => field.set_attribute(MARK, "true"),
+            false => field.remove_attribute(MARK),
+        };
+    }
+}
+
+/// Changes texts and attributes inside an element.
+pub fn change(element: &Element, changes: &[Change]) {
+    // Elements and texts: 1 and 4 by the standard (DOM, NodeFilter).
+    let walker = document().and_then(|document| {
+        document
+            .create_tree_walker_with_what_to_show(element, 0b101)
+            .ok()
+    });
+    let Some(walker) = walker else {
+        return;
+    };
+    let mut at = 0;
+    for change in changes {
+        while at < change.node && matches!(walker.next_node(), Ok(Some(_))) {
+            at += 1;
+        }
+        let node = walker.current_node();
+        match (&change.to, node.dyn_ref::<Element>()) {
+            (To::Text(text), _) => node.set_node_value(Some(text)),
+            (To::Attribute(name, Some(value)), Some(element)) => {
+                let _ = element.set_attribute(name, value);
+            }
+            (To::Attribute(name, None), Some(element)) => {
+                let _ = element.remove_attribute(name);
+            }
+            (To::Attribute(..), None) => {}
+        }
+    }
 }
 
 /// Opens or closes a `details` unless it stands so already.

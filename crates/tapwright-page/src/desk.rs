@@ -7,7 +7,7 @@ use tapwright_core::link::{
 };
 use tapwright_core::output::Memory;
 use tapwright_core::reading::{Reading, backed_by};
-use tapwright_core::report::{Report, solve_with};
+use tapwright_core::report::{Report, solve_read, solve_with};
 use tapwright_core::setup::{
     Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry,
     Screens, Selection, Setup, SortBy, Topology, VoltsEntry,
@@ -107,7 +107,7 @@ impl Desk {
 
     /// Whether a fold stands open.
     pub fn is_open(&self, fold: &str) -> bool {
-        self.open.iter().any(|key| key == fold)
+        self.open.iter().any(|key| key == fold) || view::opens_itself(&self.typed, fold)
     }
 
     /// Opens or closes a fold.
@@ -135,6 +135,12 @@ impl Desk {
                 .map_or(String::new(), |at| (at + 1).to_string()),
             _ => self.typed.text(Field::from_key(key)?)?.into(),
         })
+    }
+
+    /// The keys of the fields that hold what cannot be read.
+    pub fn faults(&self) -> Vec<String> {
+        let problems = self.reading.problems.iter();
+        problems.map(|problem| problem.field.to_string()).collect()
     }
 
     /// Takes what was typed in a field. Edits of one field make one step to undo until
@@ -375,9 +381,17 @@ impl Desk {
 
     fn recompute(&mut self) {
         self.reading = Reading::of(&self.typed);
-        self.good = backed_by(&self.typed, &self.reading.problems, &self.settled);
-        self.report = solve_with(&self.good, &mut self.memory);
-        self.charts.forget();
+        let good = backed_by(&self.typed, &self.reading.problems, &self.settled);
+        let before = std::mem::replace(&mut self.good, good);
+        if !is_one_report(before, &self.good) {
+            // Without a fault what is typed is good, and read already.
+            let reading = match self.reading.problems.is_empty() {
+                true => self.reading.clone(),
+                false => Reading::of(&self.good),
+            };
+            self.report = solve_read(&self.good, reading, &mut self.memory);
+            self.charts.forget();
+        }
     }
 
     /// The charts, to be read.
@@ -417,6 +431,17 @@ impl Desk {
             history: (!self.past.is_empty(), !self.future.is_empty()),
         }
     }
+}
+
+/// Whether the same follows from two set-ups: from what the amplifier is called and how the
+/// connections are shown, nothing does.
+fn is_one_report(before: Setup, after: &Setup) -> bool {
+    *after
+        == Setup {
+            name: after.name.clone(),
+            shown: after.shown,
+            ..before
+        }
 }
 
 fn or_first_example(fragment: &str) -> &str {
@@ -465,6 +490,32 @@ mod tests {
         );
         assert!(!good.contains("stale"));
         assert_eq!(desk.value("taps").as_deref(), Some("8, 0"));
+    }
+
+    /// What is solved is kept where it may be, and only there.
+    #[test]
+    fn the_report_is_always_that_of_the_good_texts() {
+        let mut desk = Desk::open(EXAMPLES[0].link, None);
+        for (key, text) in [
+            ("name", "Another"),
+            ("supply", "260"),
+            ("taps", "8, 0"),
+            ("taps", "8, 16"),
+            ("only", "1"),
+            ("hookup.1.name", "Stage left"),
+            ("hookup.1.rating", "5"),
+            ("core", "ungapped"),
+            ("name", ""),
+        ] {
+            desk.edit(key, text);
+            let fresh = solve_with(&desk.good, &mut Memory::default());
+            assert_eq!(desk.report, fresh, "{key} {text}");
+        }
+        for action in ["show.list", "sort.loss", "select.1", "undo", "undo", "redo"] {
+            desk.act(action);
+            let fresh = solve_with(&desk.good, &mut Memory::default());
+            assert_eq!(desk.report, fresh, "{action}");
+        }
     }
 
     #[test]

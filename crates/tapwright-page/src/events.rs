@@ -104,6 +104,12 @@ fn focus_new(action: &str) {
         "add-hookup" => ".hookup input[data-field$=speakers]",
         "add-ohms" => "input[data-field^=ohms][data-field$=pair]",
         "add-volts" => "input[data-field^=volts][data-field$=pair]",
+        "add-driver" => "input[data-field^=speaker][data-field$=called]",
+        // Where a row was, the next thing to do is to add one.
+        _ if action.starts_with("remove-ohms") => "[data-do=add-ohms]",
+        _ if action.starts_with("remove-volts") => "[data-do=add-volts]",
+        _ if action.starts_with("remove-driver") => "[data-do=add-driver]",
+        _ if action.starts_with("remove-hookup") => "[data-do=add-hookup]",
         _ => return,
     };
     let last = browser::by_id("form").and_then(|form| browser::all(&form, new).pop());

@@ -26,6 +26,8 @@ mod file;
 mod plain;
 #[cfg(target_arch = "wasm32")]
 pub mod script;
+#[cfg(any(test, target_arch = "wasm32"))]
+mod within;
 
 pub use charts::Charts;
 pub use desk::Desk;

@@ -97,6 +97,11 @@ pub fn percent_short(share: f64) -> String {
     percentage(share, 2)
 }
 
+/// An angle in whole degrees: `−35°`.
+pub fn degrees(degrees: f64) -> String {
+    format!("{}°", decimal::fixed(degrees, 0).replace('-', "−"))
+}
+
 /// How far off a value is, in percent with its sign: `−1.3 %`.
 pub fn percent_off(share: f64) -> String {
     signed(100.0 * share, 1, "%")

@@ -28,13 +28,14 @@ impl<'a> Patch<'a> {
         same_frame.then_some(Self { before, after })
     }
 
-    /// The parts that differ: their places among all that `PARTS` selects, and their new markup.
-    pub fn changes(&self) -> Vec<(usize, &'a str)> {
+    /// The parts that differ: their places among all that `PARTS` selects, and their markup
+    /// before and after.
+    pub fn changes(&self) -> Vec<(usize, [&'a str; 2])> {
         let parts = self.before.iter().zip(&self.after).skip(1).step_by(2);
         parts
             .enumerate()
             .filter(|(_, (before, after))| before != after)
-            .map(|(place, (_, after))| (place, *after))
+            .map(|(place, (before, after))| (place, [*before, *after]))
             .collect()
     }
 
@@ -91,8 +92,14 @@ mod tests {
         assert_eq!(
             patch.changes(),
             [
-                (2, "<td class=\"fits\"><button>C</button></td>"),
-                (4, "<button>E</button>"),
+                (
+                    2,
+                    [
+                        "<td class=\"fits\"><button>c</button></td>",
+                        "<td class=\"fits\"><button>C</button></td>"
+                    ]
+                ),
+                (4, ["<button>e</button>", "<button>E</button>"]),
             ]
         );
         assert_eq!(patch.leaving(&[]), after);

@@ -57,8 +57,9 @@ pub enum Notice {
     Copied,
     /// The link could not be copied; it stands in the address bar.
     NotCopied,
-    /// What became of a file: its name, and what was made of it or what is wrong with it.
-    File(String, String),
+    /// What became of a file: the place of the speaker that it was for, its name, and what was
+    /// made of it or what is wrong with it.
+    File(Option<usize>, String, String),
 }
 
 /// One region of the page: the element with this id holds this markup.
@@ -123,12 +124,20 @@ impl Scene<'_> {
 
 /// What a set-up is called: its name, or what it is made of.
 pub fn name(setup: &Setup) -> String {
-    let iron = [setup.primary.trim(), setup.line_taps.trim()];
-    let primary = iron
-        .into_iter()
-        .find(|text| !text.is_empty())
-        .unwrap_or_default();
-    match (setup.name.trim(), primary, setup.taps.trim()) {
+    let first = |texts: [&str; 2]| {
+        let mut texts = texts.into_iter().map(str::trim);
+        texts
+            .find(|text| !text.is_empty())
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let (primary, taps) = match setup.marking {
+        Marking::Measured => (setup.unmarked.lump.leads.trim().to_owned(), ""),
+        _ => (first([&setup.primary, &setup.line_taps]), setup.taps.trim()),
+    };
+    let speakers = setup.hookups.first().map_or("", |hookup| &hookup.speakers);
+    match (setup.name.trim(), &*primary, taps) {
+        ("", "", "") => first([&setup.tube, speakers]),
         ("", "", taps) => taps.into(),
         ("", primary, "") => primary.into(),
         ("", primary, taps) => format!("{primary} to {taps}"),
@@ -142,6 +151,11 @@ pub fn title(setup: &Setup) -> String {
         "" => "Tapwright".into(),
         name => format!("{name} · Tapwright"),
     }
+}
+
+/// Whether a fold stands open without being opened: it holds what must be seen.
+pub fn opens_itself(typed: &Setup, fold: &str) -> bool {
+    form::opens_itself(typed, fold)
 }
 
 /// How the ids of the regions inside a region start.

@@ -143,9 +143,7 @@ impl LoadCurve {
     pub(super) fn roots(&self, load: f64) -> Option<Roots> {
         let nodes = &self.nodes;
         let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].log_load)?;
-        Some(Roots(std::array::from_fn(|m| {
-            between.value(|n| nodes[n].roots.0[m])
-        })))
+        Some(Roots(between.values(|n| &nodes[n].roots.0)))
     }
 
     /// The solved cycles, lowest load first.
@@ -239,17 +237,24 @@ impl Between {
         })
     }
 
-    /// The value there of what `at` gives for each place in the row.
-    pub fn value(&self, at: impl Fn(usize) -> f64) -> f64 {
+    /// The values there of what `at` gives for each place in the row.
+    pub fn values<'a, const N: usize>(&self, at: impl Fn(usize) -> &'a [f64; N]) -> [f64; N] {
         let [before, a, b, beyond] = self.weights;
-        let mut value = a * at(self.first) + b * at(self.first + 1);
+        let mut values = [0.0; N];
+        let mut add = |weight: f64, place: usize| {
+            for (value, there) in values.iter_mut().zip(at(place)) {
+                *value += weight * there;
+            }
+        };
+        add(a, self.first);
+        add(b, self.first + 1);
         if before != 0.0 {
-            value += before * at(self.first - 1);
+            add(before, self.first - 1);
         }
         if beyond != 0.0 {
-            value += beyond * at(self.first + 2);
+            add(beyond, self.first + 2);
         }
-        value
+        values
     }
 }
 
@@ -262,15 +267,16 @@ mod tests {
     fn parabolas_are_met_exactly() {
         let f = |x: f64| 3.0 - 2.0 * x + 0.5 * x * x;
         let places = [0.0, 1.0, 2.5, 4.0];
+        // Each place with a parabola and with itself.
+        let rows = places.map(|x| [f(x), x]);
         for x in [1.0, 1.3, 2.4] {
             let between = Between::find(x, 4, |n| places[n]).expect("inside");
-            assert!(
-                (between.value(|n| f(places[n])) - f(x)).abs() < 1e-12,
-                "{x}"
-            );
+            let [parabola, straight] = between.values(|n| &rows[n]);
+            assert!((parabola - f(x)).abs() < 1e-12, "{x}");
+            assert!((straight - x).abs() < 1e-12, "{x}");
         }
         let two = Between::find(0.25, 2, |n| places[n]).expect("inside");
-        assert!((two.value(|n| places[n]) - 0.25).abs() < 1e-12);
+        assert!((two.values(|n| &rows[n])[1] - 0.25).abs() < 1e-12);
         assert_eq!(Between::find(5.0, 4, |n| places[n]), None);
     }
 }

@@ -147,14 +147,37 @@ impl Stress {
 
     /// A share of the way to another at the same drive.
     pub(super) fn towards(&self, other: &Self, share: f64) -> Self {
-        let between = |pick: fn(&Self) -> f64| pick(self) + share * (pick(other) - pick(self));
+        let (here, there) = (self.figures(), other.figures());
+        let between = |n: usize| here[n] + share * (there[n] - here[n]);
+        Self::with(self.drive, std::array::from_fn(between))
+    }
+
+    /// Everything but the drive, in a row.
+    fn figures(&self) -> [f64; FIGURES] {
+        [
+            self.plate_watts,
+            self.screen_watts,
+            self.cathode_amps,
+            self.peak_plate_volts,
+            self.watts,
+        ]
+    }
+
+    fn with(drive: f64, figures: [f64; FIGURES]) -> Self {
+        let [
+            plate_watts,
+            screen_watts,
+            cathode_amps,
+            peak_plate_volts,
+            watts,
+        ] = figures;
         Self {
-            drive: self.drive,
-            plate_watts: between(|s| s.plate_watts),
-            screen_watts: between(|s| s.screen_watts),
-            cathode_amps: between(|s| s.cathode_amps),
-            peak_plate_volts: between(|s| s.peak_plate_volts),
-            watts: between(|s| s.watts),
+            drive,
+            plate_watts,
+            screen_watts,
+            cathode_amps,
+            peak_plate_volts,
+            watts,
         }
     }
 
@@ -347,8 +370,11 @@ pub struct StressCurve {
     nodes: Vec<Node>,
 }
 
-/// The logarithm of a load, and the stress there.
-type Node = (f64, [Stress; DRIVES.len()]);
+/// How many figures a stress has beside its drive.
+const FIGURES: usize = 5;
+
+/// The logarithm of a load, and the figures of the stress there at each of [`DRIVES`].
+type Node = (f64, [f64; DRIVES.len() * FIGURES]);
 
 impl StressCurve {
     /// Solves the stage at the loads of cycles at the onset of grid current, lowest load
@@ -363,12 +389,12 @@ impl StressCurve {
             let low_cycle = below.cycle(load, Drive::OfGridCurrent(low)).ok()?;
             let peak = Drive::Peak(high * onset.drive_peak);
             let high_cycle = beyond.cycle(load, peak).ok()?;
-            let stresses = [
-                Stress::of(&stage, &low_cycle, low),
-                Stress::of(&stage, onset, 1.0),
-                Stress::of(&stage, &high_cycle, high),
-            ];
-            Some((load.ln(), stresses))
+            let mut figures = [0.0; DRIVES.len() * FIGURES];
+            let cycles = [&low_cycle, onset, &high_cycle];
+            for ((row, cycle), drive) in figures.chunks_exact_mut(FIGURES).zip(cycles).zip(DRIVES) {
+                row.copy_from_slice(&Stress::of(&stage, cycle, drive).figures());
+            }
+            Some((load.ln(), figures))
         });
         Self {
             nodes: nodes.collect(),
@@ -379,16 +405,10 @@ impl StressCurve {
     pub fn at(&self, load: f64) -> Option<[Stress; DRIVES.len()]> {
         let nodes = &self.nodes;
         let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].0)?;
+        let all = between.values(|n| &nodes[n].1);
         Some(std::array::from_fn(|d| {
-            let value = |pick: fn(&Stress) -> f64| between.value(|n| pick(&nodes[n].1[d])).max(0.0);
-            Stress {
-                drive: DRIVES[d],
-                plate_watts: value(|s| s.plate_watts),
-                screen_watts: value(|s| s.screen_watts),
-                cathode_amps: value(|s| s.cathode_amps),
-                peak_plate_volts: value(|s| s.peak_plate_volts),
-                watts: value(|s| s.watts),
-            }
+            let figure = |n: usize| all[d * FIGURES + n].max(0.0);
+            Stress::with(DRIVES[d], std::array::from_fn(figure))
         }))
     }
 }

@@ -20,7 +20,7 @@ const WINDOW: u32 = 1 << 22;
 pub fn lzma(bytes: &[u8]) -> Result<Vec<u8>> {
     let options = LzmaOptions {
         dict_size: WINDOW,
-        lc: 3,
+        lc: 4,
         lp: 0,
         // Nothing in a module is aligned.
         pb: 0,

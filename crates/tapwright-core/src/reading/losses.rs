@@ -235,6 +235,11 @@ fn inductance(
     lead: usize,
     text: &str,
 ) -> Result<(f64, Read), Complaint> {
+    // As the example words it.
+    let text = text.trim_start();
+    let text = (["−3 dB", "-3 dB"].iter())
+        .find_map(|words| text.strip_prefix(words))
+        .unwrap_or(text);
     match typed(text, &HENRY)? {
         Typed::Henries(henry) => Ok((henry, Read::Typed)),
         Typed::Hertz(hertz) => {
@@ -363,6 +368,7 @@ mod tests {
         // ωL = 5 k at 40 Hz. Exact arithmetic.
         let (stated, _) = henry("40%20Hz");
         assert!((stated - 5e3 / (std::f64::consts::TAU * 40.0)).abs() < 1e-9);
+        assert_eq!(henry("-3%20dB%2040%20Hz").0, stated);
         // 6.3 V / 1.67 mA = 3772 Ω, at 50 Hz 12 H. Exact arithmetic.
         let (read, _) = henry("50%20Hz,%206.3%20V,%201.67%20mA");
         assert!((read - 12.0).abs() < 0.01, "{read}");

@@ -1,7 +1,7 @@
 //! What the readings of a transformer without marking mean, one by one and together.
 
 use super::{Problem, Reader};
-use crate::entry::{Complaint, Expected, excerpt};
+use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
 use crate::units::{Unit, Volts};
 use crate::unmarked::findings::{Findings, Readings, Shown, Test};
@@ -34,7 +34,7 @@ const FED: Expected = Expected {
     least: 0.01,
     most: danger::HAZARDOUS.0,
     example: "6.31",
-    noun: "a voltage to test with, which is 30 V at the most,",
+    noun: "a voltage to test with",
 };
 
 /// How a meter, or a person, writes an open circuit.
@@ -116,7 +116,7 @@ impl Rows<'_, '_> {
             };
             let field = Field::Ohms(rows[culprit].0, OhmsText::Ohms);
             let why = self.why(&rows, &places, culprit);
-            self.complain(field, why, "read these again");
+            self.complain(field, why, "");
             rows.remove(culprit);
             self.readings.contradicted = true;
         }
@@ -138,15 +138,16 @@ impl Rows<'_, '_> {
         let open = places.iter().any(|place| rows[*place].1.ohms.is_none());
         match (others.is_empty(), open) {
             (true, _) => "this does not add up with the other readings: along one winding the \
-                          parts make the whole"
+                          parts make the whole. Read these again"
                 .into(),
             (false, true) => format!(
-                "this contradicts {}: leads are connected, or open, and not both",
+                "this contradicts {}: leads are connected, or open, and not both. Read \
+                 these again",
                 others.join(", ")
             ),
             (false, false) => format!(
                 "this does not add up with {}: along one winding the parts make the whole, so one \
-                 of them is wrong",
+                 of them is wrong. Read these again",
                 others.join(", ")
             ),
         }
@@ -256,7 +257,45 @@ impl Rows<'_, '_> {
                 return self.complain(field(VoltsText::Volts), why, "6.31");
             }
         }
+        if let Some(why) = self.too_many_turns(found, test, pair, volts) {
+            self.readings.contradicted = true;
+            return self.complain(field(VoltsText::Volts), why, READ.example);
+        }
         self.push(row, false, test, pair, joined, volts);
+    }
+
+    /// What is wrong with a reading that gives wire with few ohms more turns than wire with
+    /// many has.
+    fn too_many_turns(
+        &self,
+        found: &Found,
+        test: usize,
+        pair: Pair,
+        volts: Measured,
+    ) -> Option<String> {
+        let ohms = |pair: Pair| found.resistance(pair);
+        let here = ohms(pair)?;
+        let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
+        self.readings.volts.iter().filter(plain).find_map(|shown| {
+            let there = ohms(shown.voltage.pair)?;
+            let times = volts.value / shown.voltage.volts.value;
+            let (few, many, times) = if times > 1.0 {
+                (here, there, times)
+            } else {
+                (there, here, times.recip())
+            };
+            let most = few.value + 2.0 * few.uncertainty;
+            (times > 1.0 && most * danger::SURELY_FEWER <= many.value).then(|| {
+                let written = |value, digits| shortest(rounded(value, digits));
+                format!(
+                    "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \
+                     were millivolts, or other leads",
+                    written(few.value, 2),
+                    written(times, 2),
+                    written(many.value, 3),
+                )
+            })
+        })
     }
 
     fn push(
@@ -349,7 +388,20 @@ fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Measured>, Compla
     {
         return Ok(None);
     }
-    meter::read(text, &OHMS, accuracy).map(Some)
+    let zero = |complaint: Complaint| {
+        if !complaint.why.contains("is zero") {
+            return complaint;
+        }
+        let why = "a winding is never zero ohms: type the smallest step that the meter shows";
+        Complaint::new(why, "0.1")
+    };
+    meter::read(text, &OHMS, accuracy).map(Some).map_err(zero)
+}
+
+/// A value to so many digits, for a message.
+fn rounded(value: f64, digits: i32) -> f64 {
+    let step = 10_f64.powi(value.log10().floor() as i32 + 1 - digits);
+    (value / step).round() * step
 }
 
 /// Whether a pair lies along its winding within what is fed.

@@ -70,7 +70,7 @@ impl Chosen {
 /// What to beware of with a connection once it is solved exactly.
 #[derive(Default)]
 pub(super) struct Further {
-    /// Before everything else.
+    /// Before everything else, but that all this is at one frequency.
     first: Vec<Caution>,
     /// Before the last caution, which every connection has.
     before_last: Vec<Caution>,
@@ -85,7 +85,9 @@ impl Further {
     }
 
     pub fn add_to(&self, cautions: &mut Vec<Caution>) {
-        cautions.splice(0..0, self.first.iter().cloned());
+        let falls = |caution: &Caution| matches!(caution, Caution::FallsTo(_));
+        let at = cautions.iter().position(falls).map_or(0, |at| at + 1);
+        cautions.splice(at..at, self.first.iter().cloned());
         let at = cautions.len().saturating_sub(1);
         cautions.splice(at..at, self.before_last.iter().cloned());
     }

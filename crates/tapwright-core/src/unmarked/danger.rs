@@ -12,7 +12,11 @@ pub const HAZARDOUS: Volts = Volts(30.0);
 
 /// How far off turns may be that are guessed from resistances alone. Own estimate: windings
 /// of one transformer seldom differ more in the copper that they are given.
-const GUESS_WITHIN: f64 = 2.0;
+pub(crate) const GUESS_WITHIN: f64 = 2.0;
+
+/// Wire with this many times the ohms of another has more turns, whatever a voltmeter says.
+/// By `R ∝ N²` it has 4.5 times as many; own estimate: no maker is that unfair to a winding.
+pub(crate) const SURELY_FEWER: f64 = 20.0;
 
 /// Two leads that a test would put a hazardous voltage between.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,6 +59,16 @@ pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> V
         })
         .collect();
     order::by(dangers, |danger| -danger.volts.0)
+}
+
+/// Whether enough was measured to say what a test with this pair fed makes live: every lead
+/// has a winding that can be compared, or is proven to be on none.
+pub fn is_known(windings: &[Winding], fit: Option<&Fit>, fed: Pair) -> bool {
+    let is_known = |winding: &Winding| match winding.leads[..] {
+        [first, .., last] => step_up(windings, fit, (first, last), fed).is_some(),
+        _ => winding.closed,
+    };
+    windings.iter().all(is_known)
 }
 
 /// Turns of a pair over those that are fed: as expected, at the most, and whether guessed.

@@ -19,6 +19,10 @@ pub use facts::Fact;
 /// What a test is taken to be fed with before that is typed: a heater winding's 6.3 V.
 pub const USUAL_SOURCE: Volts = Volts(6.3);
 
+/// What leads may be fed with while others were not measured: it stays below the limit when
+/// stepped up by 60, which is 11 kΩ over 3 Ω.
+const CAUTIOUS: Volts = Volts(0.5);
+
 /// Halves of a winding with turns that differ by no more than this part of the whole are
 /// halves. Common practice, no source.
 const HALVES_WITHIN: f64 = 0.05;
@@ -105,12 +109,13 @@ pub struct Agreement {
     pub suspected: bool,
 }
 
-/// A test that puts hazardous voltage on leads.
+/// A test that puts hazardous voltage on leads, or may.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hazard {
     /// The test.
     pub test: Test,
-    /// The windings that it makes live, the highest voltage first.
+    /// The windings that it makes live, the highest voltage first; none where leads that
+    /// were not measured yet may be.
     pub live: Vec<Danger>,
 }
 
@@ -143,8 +148,14 @@ pub struct Findings {
     pub phases: Vec<Phase>,
     /// Tests that are dangerous.
     pub hazards: Vec<Hazard>,
-    /// The pair that is fed with the least danger: the whole primary.
+    /// The pair that is fed with the least danger: the winding with the most turns, or with
+    /// the most ohms until they are known, whatever is typed.
     pub feed: Option<Pair>,
+    /// Whether everything else certainly stays lower while that is fed.
+    pub stays_lower: bool,
+    /// How many times the ohms of the primary that was typed another winding has, where that
+    /// speaks against it.
+    pub outweighed: Option<f64>,
     /// Pairs still to be read with that fed, the most useful first.
     pub wanted: Vec<Pair>,
     /// What it probably is.
@@ -189,6 +200,8 @@ impl Findings {
             phases: Vec::new(),
             hazards: Vec::new(),
             feed: None,
+            stays_lower: false,
+            outweighed: None,
             wanted: Vec::new(),
             guess: None,
             lead_pairs: Vec::new(),
@@ -229,15 +242,20 @@ impl Findings {
         let typed = readings
             .primary_is
             .and_then(|lead| self.found.winding_of(lead));
+        let likely = (fit.and_then(|fit| self.most_turns(fit)))
+            .or_else(|| Some((0, Because::Resistance(self.found.primary_times?))));
         self.primary = typed
             .filter(|at| self.winding(*at).is_some())
             .map(|at| (at, Because::Typed))
-            .or_else(|| self.most_turns(fit?))
-            .or_else(|| Some((0, Because::Resistance(self.found.primary_times?))));
-        let Some((primary, _)) = self.primary else {
+            .or(likely);
+        self.choose_feed(likely, fit);
+        let Some((primary, because)) = self.primary else {
             return;
         };
-        self.feed = self.ends(primary);
+        let times = (self.found.windings.first().and_then(|most| most.ohms))
+            .zip(self.winding(primary).and_then(|typed| typed.ohms))
+            .map(|(most, typed)| most.value / typed.value);
+        self.outweighed = times.filter(|times| because == Because::Typed && *times > SURELY);
         let typed = readings.common.and_then(|lead| self.found.winding_of(lead));
         let others = (0..self.found.windings.len()).filter(|at| *at != primary);
         let best = others
@@ -252,10 +270,54 @@ impl Findings {
             .filter(|lead| secondary.is_some_and(|winding| winding.leads.contains(lead)));
     }
 
+    /// Chooses what is fed: the likely primary, or a winding that has more turns.
+    fn choose_feed(&mut self, likely: Option<(usize, Because)>, fit: Option<&Fit>) {
+        let Some((mut most, _)) = likely else { return };
+        let turns = |over: usize, under: usize| {
+            fit.and_then(|fit| fit.ratio(self.ends(over)?, self.ends(under)?))
+        };
+        for at in 0..self.found.windings.len() {
+            if !self.is_slight(at) && turns(at, most).is_some_and(|ratio| ratio.n > 1.0) {
+                most = at;
+            }
+        }
+        let is_lower = |at: usize| {
+            let ohms = self
+                .ohms(most)
+                .zip(self.ohms(at))
+                .map(|(most, at)| most / at);
+            // A guess from ohms may be off by so much, either way.
+            let off = danger::GUESS_WITHIN.powi(2);
+            match turns(most, at) {
+                Some(ratio) => ratio.range().0 > 1.5 && ohms.is_none_or(|times| times * off >= 1.0),
+                None => ohms.is_some_and(|times| times >= off),
+            }
+        };
+        let windings = self.found.windings.iter().enumerate();
+        self.stays_lower = !self.contradicted
+            && fit.is_none_or(|fit| fit.suspects.is_empty())
+            && windings
+                .into_iter()
+                .all(|(at, winding)| winding.closed && (at == most || is_lower(at)));
+        self.feed = self.ends(most);
+    }
+
+    fn ohms(&self, at: usize) -> Option<f64> {
+        Some(self.winding(at)?.ohms?.value)
+    }
+
+    /// Whether a winding has so few ohms beside another that it cannot have more turns.
+    fn is_slight(&self, at: usize) -> bool {
+        let most = self.ohms(0);
+        most.zip(self.ohms(at))
+            .is_some_and(|(most, ohms)| most >= danger::SURELY_FEWER * ohms)
+    }
+
     /// The winding with the most turns, of those that were compared, if it is clearly that.
     fn most_turns(&self, fit: &Fit) -> Option<(usize, Because)> {
         let all = || (0..self.found.windings.len()).filter_map(|at| Some((at, self.ends(at)?)));
-        all().find_map(|(at, ends)| {
+        let mut able = all().filter(|(at, _)| !self.is_slight(*at));
+        able.find_map(|(at, ends)| {
             let others = all().filter(|(other, _)| *other != at);
             let times = others.map(|(_, other)| fit.ratio(ends, other).map(|ratio| ratio.n));
             let least = times
@@ -298,7 +360,8 @@ impl Findings {
     }
 
     fn list_turns(&mut self, fit: Option<&Fit>) {
-        let Some(whole) = self.feed else { return };
+        let primary = self.primary.and_then(|(at, _)| self.ends(at));
+        let Some(whole) = primary else { return };
         for (at, winding) in self.found.windings.iter().enumerate() {
             let mut leads = winding.leads.clone();
             // The common lead counts as the start of the secondary.
@@ -314,6 +377,7 @@ impl Findings {
                 part: fit.and_then(|fit| fit.ratio((*first, *lead), whole)),
             }));
         }
+        let Some(fed) = self.feed else { return };
         // Without a reading that ties the primary to it, a part of it is not known either.
         let pairs = self
             .found
@@ -321,9 +385,9 @@ impl Findings {
             .iter()
             .filter_map(|winding| winding.leads.split_first());
         let wanted = pairs.flat_map(|(first, rest)| rest.iter().rev().map(|lead| (*first, *lead)));
-        let known = |pair: Pair| fit.and_then(|fit| fit.ratio(pair, whole)).is_some();
+        let known = |pair: Pair| fit.and_then(|fit| fit.ratio(pair, fed)).is_some();
         let mut wanted: Vec<Pair> = wanted
-            .filter(|pair| !same(*pair, whole) && !known(*pair))
+            .filter(|pair| !same(*pair, fed) && !known(*pair))
             .collect();
         // Where all else is known, two leads may still be too near each other to tell apart.
         if wanted.is_empty() {
@@ -350,7 +414,9 @@ impl Findings {
         for test in &readings.tests {
             let volts = test.volts.unwrap_or(USUAL_SOURCE);
             let live = danger::of(&self.found.windings, fit, test.fed, volts);
-            if !live.is_empty() {
+            let blind =
+                volts.0 > CAUTIOUS.0 && !danger::is_known(&self.found.windings, fit, test.fed);
+            if blind || !live.is_empty() {
                 self.hazards.push(Hazard { test: *test, live });
             }
         }
@@ -359,6 +425,7 @@ impl Findings {
     /// Whether something is left open or does not agree, so that what follows is not certain.
     pub fn is_unsure(&self) -> bool {
         self.contradicted
+            || self.outweighed.is_some()
             || !self.found.questions.is_empty()
             || !self.order_known
             || self.agreements.iter().any(|agreement| agreement.suspected)
@@ -368,15 +435,7 @@ impl Findings {
     /// Resistance of the wire between two leads of one winding, Ω; `None` where no reading
     /// tells.
     pub fn resistance(&self, pair: Pair) -> Option<Measured> {
-        let winding = self.winding(self.found.winding_of(pair.0)?)?;
-        let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
-        let (a, b) = (place(pair.0)?, place(pair.1)?);
-        let sections = winding.sections.get(a.min(b)..a.max(b))?;
-        let squares: f64 = sections.iter().map(|s| s.uncertainty * s.uncertainty).sum();
-        Some(Measured {
-            value: sections.iter().map(|section| section.value).sum(),
-            uncertainty: squares.sqrt(),
-        })
+        self.found.resistance(pair)
     }
 }
 

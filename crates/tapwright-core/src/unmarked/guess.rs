@@ -50,6 +50,24 @@ pub struct Guess {
     pub within: f64,
 }
 
+/// Beyond this factor of impedance ratings are not called customary. Own estimate: makers keep
+/// their own ratings within a few per cent, and what is measured adds some.
+const CUSTOMARY: f64 = 1.25;
+
+impl Guess {
+    /// Whether these ratings are near enough to the turns to be told.
+    ///
+    /// ```
+    /// use tapwright_core::unmarked::guess;
+    /// assert!(guess::of(&[1_000.0], &[40.0]).unwrap().is_customary());
+    /// // More turns on the secondary than on the primary.
+    /// assert!(!guess::of(&[1_000.0], &[1_140.0]).unwrap().is_customary());
+    /// ```
+    pub fn is_customary(&self) -> bool {
+        self.within <= CUSTOMARY
+    }
+}
+
 /// The guess for turns of the primary leads and of the taps, in one scale, all above zero.
 /// `None` without a lead or a tap.
 ///

@@ -66,8 +66,8 @@ pub enum Question {
     OneWinding(Pair),
     /// In which order the leads of a winding stand.
     Order(Pair),
-    /// The same, although every pair was read: this one again, on a finer range.
-    Finer(Pair),
+    /// The same, where ohms tell no more and volts AC may.
+    Volts(Pair),
 }
 
 impl Question {
@@ -79,7 +79,7 @@ impl Question {
     /// ```
     pub fn pair(self) -> Pair {
         match self {
-            Self::OneWinding(pair) | Self::Order(pair) | Self::Finer(pair) => pair,
+            Self::OneWinding(pair) | Self::Order(pair) | Self::Volts(pair) => pair,
         }
     }
 }
@@ -111,6 +111,20 @@ impl Found {
     /// The winding that a lead is on, by its place.
     pub fn winding_of(&self, lead: Lead) -> Option<usize> {
         (self.windings.iter()).position(|winding| winding.leads.contains(&lead))
+    }
+
+    /// Resistance of the wire between two leads of one winding, Ω; `None` where no reading
+    /// tells.
+    pub fn resistance(&self, pair: Pair) -> Option<Measured> {
+        let winding = self.windings.get(self.winding_of(pair.0)?)?;
+        let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
+        let (a, b) = (place(pair.0)?, place(pair.1)?);
+        let sections = winding.sections.get(a.min(b)..a.max(b))?;
+        let squares: f64 = sections.iter().map(|s| s.uncertainty * s.uncertainty).sum();
+        Some(Measured {
+            value: sections.iter().map(|section| section.value).sum(),
+            uncertainty: squares.sqrt(),
+        })
     }
 }
 
@@ -294,7 +308,8 @@ impl Finder<'_> {
         inside.is_empty()
     }
 
-    /// The pair whose reading tells the most of the possible orders apart.
+    /// The pair whose reading tells the most of the possible orders apart; none that was read
+    /// already.
     fn ask_for_order(&mut self, found: &Orders, resistances: &[(usize, Distance)]) {
         let lengths: Vec<Distance> = resistances.iter().map(|(_, distance)| *distance).collect();
         let layouts: Vec<Layout> = (found.possible.iter())
@@ -304,9 +319,15 @@ impl Finder<'_> {
             return;
         };
         let largest = lengths.iter().map(|d| d.length.value).fold(0.0, f64::max);
-        let mut best: Option<(usize, f64, Pair, bool)> = None;
+        let read = |all: &[Distance], pair: Pair| all.iter().any(|d| same(d.ends, pair));
+        let mut best: Option<(usize, f64, Question)> = None;
         for (at, a) in leads.iter().enumerate() {
             for b in &leads[at + 1..] {
+                let pair = (*a, *b);
+                // Volts are finer than ohms: what they left open ohms will not settle.
+                if self.sessions.iter().any(|session| read(session, pair)) {
+                    continue;
+                }
                 let mut values: Vec<f64> = (layouts.iter())
                     .filter_map(|layout| layout.distance((*a, *b)))
                     .filter(|distance| distance.uncertainty < largest)
@@ -320,21 +341,17 @@ impl Finder<'_> {
                     .last()
                     .zip(values.first())
                     .map_or(0.0, |(l, f)| l - f);
-                let mut all = lengths.iter().chain(self.sessions.iter().flatten());
-                let known = all.any(|d| same(d.ends, (*a, *b)));
-                let rank = (if known { 0 } else { 1 + steps }, spread);
-                if best.is_none_or(|(s, w, ..)| rank.0 > s || rank.0 == s && rank.1 > w) {
-                    best = Some((rank.0, rank.1, (*a, *b), known));
+                let (rank, question) = if read(&lengths, pair) {
+                    (0, Question::Volts(pair))
+                } else {
+                    (1 + steps, Question::Order(pair))
+                };
+                if best.is_none_or(|(r, s, _)| rank > r || rank == r && spread > s) {
+                    best = Some((rank, spread, question));
                 }
             }
         }
-        self.questions.extend(best.map(|(.., pair, known)| {
-            if known {
-                Question::Finer(pair)
-            } else {
-                Question::Order(pair)
-            }
-        }));
+        self.questions.extend(best.map(|(.., question)| question));
     }
 
     /// Marks the windings that readings hold apart from all others, and asks about the rest.

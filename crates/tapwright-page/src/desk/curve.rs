@@ -11,8 +11,8 @@ use crate::view::Notice;
 /// A link stays under this many characters, as far as curves can help it.
 const LONGEST_LINK: usize = 8_000;
 
-/// Most characters of one curve.
-const LONGEST_CURVE: usize = 5_000;
+/// Most characters of one curve that has to be averaged: others are to find room beside it.
+const LONGEST_AVERAGED: usize = 5_000;
 
 /// With fewer characters left there is no curve to speak of.
 const SHORTEST_CURVE: usize = 300;
@@ -29,10 +29,8 @@ impl Desk {
         let curve = match read {
             Ok(curve) => curve,
             Err(problem) => {
-                return self.tell_file(
-                    file,
-                    &format!("could not be read, {problem}. Nothing was changed."),
-                );
+                let why = format!("could not be read, {problem}. Nothing was changed.");
+                return self.tell_file(place, file, &why);
             }
         };
         let mut typed = self.typed.clone();
@@ -47,7 +45,7 @@ impl Desk {
             .unwrap_or(typed.drivers.len());
         if at == MOST_SPEAKERS {
             let why = "has no place: as many speakers are described as there can be.";
-            return self.tell_file(file, why);
+            return self.tell_file(Some(at), file, why);
         }
         if at == typed.drivers.len() {
             typed.drivers.push(self.new_driver());
@@ -60,9 +58,12 @@ impl Desk {
         let room = room(&typed);
         if room < SHORTEST_CURVE {
             let why = "has no room in the link: other curves and texts fill it.";
-            return self.tell_file(file, why);
+            return self.tell_file(Some(at), file, why);
         }
-        let thinned = thin(&curve, room);
+        let mut thinned = thin(&curve, room);
+        if thinned.off > THINNED_WITHIN {
+            thinned = thin(&curve, room.min(LONGEST_AVERAGED));
+        }
         let told = told(&thinned);
         if let Some(row) = typed.drivers.get_mut(at) {
             row.from = format!("{file}: {told}");
@@ -72,14 +73,16 @@ impl Desk {
         self.change(typed, true);
         self.set_open("drivers", true);
         self.set_open(&format!("measured.{}", at + 1), true);
-        self.tell_file(file, &format!("was read for speaker {}: {told}.", at + 1));
+        let told = format!("was read for speaker {}: {told}.", at + 1);
+        self.tell_file(Some(at), file, &told);
     }
 
-    /// Says what became of a file.
-    pub fn tell_file(&mut self, file: &str, what: &str) {
+    /// Says what became of a file, for the speaker at a place if one was meant.
+    pub fn tell_file(&mut self, place: Option<usize>, file: &str, what: &str) {
         self.notices
             .retain(|told| !matches!(told, Notice::File(..)));
-        self.notices.push(Notice::File(file.into(), what.into()));
+        self.notices
+            .push(Notice::File(place, file.into(), what.into()));
     }
 
     /// A speaker of which nothing is known yet, called by the first rating in a hookup that
@@ -108,7 +111,7 @@ impl Desk {
 fn room(typed: &Setup) -> usize {
     // The words on what was thinned, escaped.
     let used = link::encode(typed).len() + 120;
-    LONGEST_LINK.saturating_sub(used).min(LONGEST_CURVE)
+    LONGEST_LINK.saturating_sub(used)
 }
 
 fn told(thinned: &Thinned) -> String {
@@ -134,7 +137,7 @@ mod tests {
 
     fn notice(desk: &Desk) -> String {
         match desk.notices.last() {
-            Some(Notice::File(_, what)) => what.clone(),
+            Some(Notice::File(_, _, what)) => what.clone(),
             other => panic!("{other:?}"),
         }
     }
@@ -191,6 +194,52 @@ mod tests {
         assert_eq!(desk.typed, before);
         desk.act("dismiss");
         assert!(desk.notices.is_empty());
+    }
+
+    /// What becomes of a file, and of what it makes idle, is said where the file was chosen.
+    #[test]
+    fn the_field_tells_of_its_file() {
+        let mut desk = Desk::open(
+            "#v=1&primary=8k&taps=8&hookup=A&speaker.1.called=A&speaker.1.resonance=75",
+            None,
+        );
+        let fault = read_points("20 8 0; 20 8 0").expect_err("repeated");
+        let echo = |desk: &Desk| {
+            let found = desk.regions_where(&|id| id == "echo-speaker-1-curve");
+            found[0].markup.0.clone()
+        };
+        desk.take_curve(Some(0), "a.txt", Err(fault));
+        let told = echo(&desk);
+        assert!(
+            told.contains("<b>a.txt</b> could not be read, line 2"),
+            "{told}"
+        );
+        assert!(!told.contains("does not"), "{told}");
+        desk.take_curve(Some(0), "b.txt", Ok(curve(3)));
+        let told = echo(&desk);
+        assert!(told.contains("<b>b.txt</b> was read"), "{told}");
+        assert!(told.contains("resonance and box does not"), "{told}");
+    }
+
+    /// Where the link has the room, a restless curve keeps its points too.
+    #[test]
+    fn a_curve_is_averaged_only_where_the_link_is_full() {
+        let restless: Vec<String> = (0..380_u32)
+            .map(|n| format!("{}.5 {}.125 12.5", 120 + n, 8 + 4 * (n % 2)))
+            .collect();
+        let restless =
+            read_points(&restless.join(";")).unwrap_or_else(|problem| panic!("{problem}"));
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        desk.take_curve(None, "a.txt", Ok(restless));
+        assert!(
+            desk.link().len() > LONGEST_AVERAGED,
+            "{} {}",
+            desk.link().len(),
+            notice(&desk)
+        );
+        assert!(desk.link().len() <= LONGEST_LINK, "{}", desk.link().len());
+        let told = notice(&desk);
+        assert!(!told.contains("averaged"), "{told}");
     }
 
     /// However many curves there are, and however restless, they leave the link short.

@@ -10,6 +10,8 @@ use tapwright_core::setup::{Field, Marking};
 use tapwright_core::stage::stress::Exceeded;
 use tapwright_core::transformer::{Secondary, Transformer};
 use tapwright_core::units::Unit;
+use tapwright_core::unmarked::findings::Findings;
+use tapwright_core::unmarked::{Lead, Pair};
 
 use super::Scene;
 use crate::{number, words};
@@ -52,10 +54,12 @@ pub(super) fn answer(scene: &Scene) -> Markup {
 /// What to beware of, and why this connection; under the answer line.
 pub(super) fn beware(scene: &Scene) -> Markup {
     let report = scene.report;
+    let dangers = super::echo::dangers(scene);
     let Some((answer, ..)) = current(scene) else {
-        return html! {};
+        return dangers;
     };
     html! {
+        (dangers)
         @match hot(scene, answer) {
             // What is wrong stands in the sentence above.
             Some(passed) => p .warning { (words::cooler(passed)) },
@@ -111,6 +115,9 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
         p .kicker {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
+            @if let Some(hertz) = scene.report.frequency.filter(|_| scene.report.by_curve) {
+                ", loads at " (number::given(hertz, Unit::Hertz))
+            }
             @if let Some(connection) = scene.report.connections.get(answer.connection) {
                 " · " (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) (words::because(connection))
             }
@@ -180,16 +187,16 @@ fn sentence(
         p .sentence {
             @if let Some(passed) = hot(scene, answer) {
                 "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
-                (wiring(transformer, connection)) ", where "
+                (wiring(scene, transformer, connection)) ", where "
             } @else if connection.verdict == Verdict::Avoid && connection.because == Some(Because::SpeakersTakeLess) {
                 b { "Far more power than this hookup takes." } " With other speakers of its impedance: "
-                (wiring(transformer, connection)) ", where "
+                (wiring(scene, transformer, connection)) ", where "
             } @else if connection.because == Some(Because::OddPoint) {
-                b { "Set the bias first." } " Then " (wiring(transformer, connection)) ", where "
+                b { "Set the bias first." } " Then " (wiring(scene, transformer, connection)) ", where "
             } @else if connection.verdict == Verdict::Avoid {
-                "Nothing suits this hookup. The nearest is " (wiring(transformer, connection)) ": "
+                "Nothing suits this hookup. The nearest is " (wiring(scene, transformer, connection)) ": "
             } @else {
-                "Use " (wiring(transformer, connection)) ": "
+                "Use " (wiring(scene, transformer, connection)) ": "
             }
             @match report.target {
                 Target::AsRated => {
@@ -234,9 +241,18 @@ fn range(connection: &Connection) -> Markup {
     }
 }
 
-/// The lead and the tap, underlined in their own colours.
-fn wiring(transformer: &Transformer, connection: &Connection) -> Markup {
+/// The lead and the tap, underlined in their own colours; of a measured transformer both
+/// pairs of leads.
+fn wiring(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
     let choice = connection.choice;
+    if let Some(findings) = &scene.report.unmarked {
+        let over = findings.lead_pairs.get(choice.lead).copied();
+        let under = findings.secondary_pair(choice.secondary);
+        return html! {
+            "the primary between " (between(findings, over)) " and the speaker between "
+            (between(findings, under))
+        };
+    }
     html! {
         "the "
         @if let Some(lead) = transformer.leads.get(choice.lead) {
@@ -248,6 +264,15 @@ fn wiring(transformer: &Transformer, connection: &Connection) -> Markup {
             Secondary::Pair(pair) => {
                 (tap(transformer, pair.taps().0)) " to " (tap(transformer, pair.taps().1)) " tap pair"
             }
+        }
+    }
+}
+
+fn between(findings: &Findings, pair: Option<Pair>) -> Markup {
+    let name = |lead: Lead| findings.leads.get(lead).map_or("", String::as_str);
+    html! {
+        @if let Some((a, b)) = pair {
+            b class=(words::wire(name(a))) { (name(a)) } " and " b class=(words::wire(name(b))) { (name(b)) }
         }
     }
 }

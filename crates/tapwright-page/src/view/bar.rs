@@ -2,18 +2,13 @@
 
 use maud::{Markup, html};
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::units::Unit;
 
 use super::{Notice, Scene};
-use crate::number;
 
 /// Whether this is an example.
 pub(super) fn standing(scene: &Scene) -> Markup {
     html! {
         @if scene.is_example() { span .example { "example, invented values" } }
-        @if let (true, Some(hertz)) = (scene.report.by_curve, scene.report.frequency) {
-            span .example { "loads at " (number::given(hertz, Unit::Hertz)) }
-        }
     }
 }
 
@@ -53,12 +48,16 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                 }
                 Notice::BringBack(title) => {
                     div .notice {
-                        p { "You were working on “" (title) "” when this page was last closed." }
+                        p {
+                            "You were working on "
+                            @if title.is_empty() { "something" } @else { "“" (title) "”" }
+                            " when this page was last closed."
+                        }
                         button type="button" data-do="bring-back" { "Bring it back" }
                         button type="button" data-do="dismiss" { "Not now" }
                     }
                 }
-                Notice::File(name, what) => {
+                Notice::File(_, name, what) => {
                     div .notice {
                         p { b { (name) } " " (what) }
                         button type="button" data-do="dismiss" { "Understood" }

@@ -43,7 +43,12 @@ fn not_counted(scene: &Scene) -> String {
         _ => also("what the tube’s own curves make of a load"),
     }
     format!(
-        "{}. Ratios follow from rated impedances; tubes are average new ones.",
-        words::sentence_case(&words::in_a_row(&left_out))
+        "{}. Ratios follow from {}; tubes are average new ones.",
+        words::sentence_case(&words::in_a_row(&left_out)),
+        if report.unmarked.is_some() {
+            "the readings"
+        } else {
+            "rated impedances"
+        }
     )
 }

@@ -200,11 +200,11 @@ fn shares(hookup: &HookupReport) -> Markup {
         @if let Some((watts, first)) = hookup.largest_power {
             p .reason {
                 "Takes " b { (number::given(watts.0, Unit::Watt)) } " in all"
-                @if hookup.safe.is_some() { " at rated ohms" }
+                @if let Some(safe) = &hookup.safe {
+                    " at rated ohms, " (number::computed(safe.watts.0, Unit::Watt)) " over frequency"
+                }
                 @if hookup.shares.len() > 1 {
-                    @if let Some(share) = hookup.shares.get(first) {
-                        "; then the " (words::rated(share.rated)) " speaker reaches its rating"
-                    }
+                    "; then the " (speakers::called(hookup, first)) " speaker reaches its rating"
                 }
                 "."
             }

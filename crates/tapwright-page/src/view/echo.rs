@@ -15,7 +15,7 @@ mod unmarked;
 
 pub(super) use losses::fields as loss_fields;
 pub(super) use stage::fields as stage_fields;
-pub(super) use unmarked::{fields as unmarked_fields, next as next_reading};
+pub(super) use unmarked::{dangers, fields as unmarked_fields, next as next_reading};
 
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
@@ -100,7 +100,8 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
         let complaint = &problem.complaint;
         return Some(html! {
             span .bad {
-                (complaint.why) ". For example: " (complaint.example) "."
+                (complaint.why) "."
+                @if !complaint.example.is_empty() { " For example: " (complaint.example) "." }
                 @if let Some(text) = last_good { " Still using " (short(text)) "." }
                 @else if matches!(field, Field::Stage(_) | Field::Supply) {
                     " Meanwhile: " (understood(scene, field)) "."

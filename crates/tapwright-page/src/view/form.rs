@@ -9,6 +9,8 @@ use tapwright_core::setup::{
 
 mod unmarked;
 
+pub(super) use unmarked::opens_itself;
+
 use super::Scene;
 use super::echo::echo_id;
 

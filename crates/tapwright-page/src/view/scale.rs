@@ -62,7 +62,8 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
         }
         p .hint {
             "Long marks are taps, short ones tap pairs. The ring is the chosen connection; its tail reaches down to "
-            (words::ohms(chosen.lowest_reflected)) ", as low as the speakers’ ratings allow."
+            (words::ohms(chosen.lowest_reflected)) ", as low as "
+            @if scene.report.by_curve { "it is at any frequency." } @else { "the speakers’ ratings allow." }
             @if outside > 0 { " " (outside) @if outside == 1 { " more lies" } @else { " more lie" } " beyond the ends." }
         }
     }

@@ -1,7 +1,6 @@
 //! The chosen hookup over frequency: impedance, the load that the tube sees, who gets what.
 
 use maud::{Markup, html};
-use tapwright_core::decimal;
 use tapwright_core::report::{HookupReport, Report};
 use tapwright_core::speaker::{Driver, Known};
 use tapwright_core::sweep::Sweep;
@@ -63,7 +62,7 @@ fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
     let (hertz, ohms) = value(&at.ohms);
     html! {
         "At " (number::given(hertz, Unit::Hertz)) " it is " b { (number::computed(ohms, Unit::Ohm)) }
-        ", " (decimal::fixed(value(&at.degrees).1, 0).replace('-', "−")) "°" ", and the load "
+        ", " (number::degrees(value(&at.degrees).1)) ", and the load "
         (number::computed(value(&at.load_ohms).1, Unit::Ohm))
         @if at.power.len() > 1 {
             "; of the power "

@@ -1,7 +1,6 @@
 //! What the tube does in the chosen connection: charts, stress, the idle point.
 
 use maud::{Markup, html};
-use tapwright_core::decimal;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::stage::stress::Burden;
@@ -114,7 +113,7 @@ fn grids(stage: &StageReport) -> &'static str {
 }
 
 fn degrees(radians: f64) -> String {
-    format!("{}°", decimal::fixed(radians.to_degrees(), 0))
+    number::degrees(radians.to_degrees())
 }
 
 /// What the tubes bear up to full overdrive, against their limits.

@@ -12,6 +12,14 @@ use tapwright_core::units::Unit;
 use super::{in_a_row, lead, lead_noun, ohms, stage, tap, verb};
 use crate::number;
 
+/// That the tubes see so small a share of what is wanted.
+fn sees_only(report: &Report, ratio: f64) -> Markup {
+    html! {
+        (stage(report.topology)) " " (verb(report.topology, "see")) " only "
+        (number::times(ratio)) " " (wanted(report)) "."
+    }
+}
+
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {
     let Some(transformer) = &report.transformer else {
@@ -109,9 +117,12 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             "below " (number::about(*hertz, Unit::Hertz)) " the core saturates before "
             (number::about(watts.0, Unit::Watt)) " are reached: the bass distorts, and the tubes’ current runs up."
         },
+        Caution::FallsTo(ratio) => html! {
+            "all this is at " (number::given(report.frequency.unwrap_or_default(), Unit::Hertz))
+            "; elsewhere the speakers’ impedance falls, down to where " (sees_only(report, *ratio))
+        },
         Caution::MayFallTo(ratio) => html! {
-            "speakers may dip to 80 % of their rating, and then " (stage) " " (verb(report.topology, "see")) " only "
-            (number::times(*ratio)) " " (wanted(report)) "."
+            "speakers may dip to 80 % of their rating, and then " (sees_only(report, *ratio))
         },
         Caution::CommonLeadIsLive => html! {
             "with a tap pair the common lead carries signal. First take it off the chassis and the feedback "
@@ -297,7 +308,7 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     match caution {
         Caution::DirectCurrentInUngappedCore(_) => Some("direct current in a core without a gap"),
         Caution::Saturates(..) => Some("the core saturates in the bass"),
-        Caution::MayFallTo(_) => Some("may dip too low"),
+        Caution::FallsTo(_) | Caution::MayFallTo(_) => Some("may dip too low"),
         Caution::CommonLeadIsLive => Some("the common lead is live"),
         Caution::Degenerate => Some("too few turns"),
         Caution::MoreThanSpeakersTake(..) => Some("more watts than the speakers take"),

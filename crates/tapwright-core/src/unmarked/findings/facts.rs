@@ -10,7 +10,7 @@ use super::Findings;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fact {
     /// What it is: `primary`, `secondary`, `winding`, `lone-lead`, `centre-tap`, `ask-ohms`,
-    /// `feed`, `ask-volts`, `turns`, `fit`, `suspect`, `danger`, `alike`, `guess-lead`,
+    /// `feed`, `ask-volts`, `turns`, `fit`, `suspect`, `danger`, `untested`, `alike`, `guess-lead`,
     /// `guess-tap`, `unsure`.
     pub what: &'static str,
     /// The leads that it is about, by name; of a winding all, in their order.
@@ -94,8 +94,12 @@ impl List<'_> {
         if findings.is_unsure() {
             self.push("unsure", &[]);
         }
-        for question in findings.found.questions.iter().copied().map(Question::pair) {
-            self.pair("ask-ohms", question);
+        for question in &findings.found.questions {
+            let what = match question {
+                Question::Volts(_) => "ask-volts",
+                _ => "ask-ohms",
+            };
+            self.pair(what, question.pair());
         }
         if let Some(pair) = findings.feed {
             self.pair("feed", pair);
@@ -123,6 +127,9 @@ impl List<'_> {
             self.with(agreement.expected, None, Some(agreement.shown.row));
         }
         for hazard in &findings.hazards {
+            if hazard.live.is_empty() {
+                self.pair("untested", hazard.test.fed);
+            }
             for live in &hazard.live {
                 self.pair("danger", live.pair);
                 self.with(live.volts.0, None, Some(hazard.test.row));
@@ -135,7 +142,8 @@ impl List<'_> {
 
     fn guess(&mut self) {
         let findings = self.findings;
-        let Some(guess) = &findings.guess else { return };
+        let guess = findings.guess.as_ref().filter(|guess| guess.is_customary());
+        let Some(guess) = guess else { return };
         for (pair, rated) in findings.lead_pairs.iter().zip(&guess.leads) {
             self.pair("guess-lead", *pair);
             self.with(rated.0, None, None);

@@ -4,6 +4,7 @@ use super::*;
 use crate::link;
 use crate::report::Report;
 use crate::solve;
+use crate::unmarked::windings::Question;
 
 fn report(readings: &str) -> Report {
     solve(&link::parse(&format!("marking=measured&{readings}")).setup)
@@ -86,7 +87,7 @@ fn the_person_may_know_better() {
 #[test]
 fn bad_readings_are_refused_where_they_stand() {
     for (row, field, why) in [
-        ("ohms=1-2,0", "ohms.1.ohms", "zero"),
+        ("ohms=1-2,0", "ohms.1.ohms", "never zero"),
         ("ohms=1-2,-4", "ohms.1.ohms", "negative"),
         ("ohms=1-2,many", "ohms.1.ohms", "not a number"),
         ("ohms=1-9,4", "ohms.1.pair", "“9” is not among the leads"),
@@ -199,4 +200,147 @@ fn wire_between_leads_adds_up() {
     assert!((found.resistance((0, 2)).expect("read").value - 140.0).abs() < 0.1);
     assert!((found.resistance((3, 5)).expect("read").value - 1.0).abs() < 0.01);
     assert_eq!(found.resistance((0, 5)), None);
+}
+
+const FOUR: &str =
+    "leads=red,blue,black,green&ohms=red-blue,318&ohms=black-green,0.8&ohms=red-black,open";
+
+/// Whoever names the wrong winding is not led to feed it.
+#[test]
+fn a_typed_primary_never_decides_what_is_fed() {
+    let found = findings(&format!("{FOUR}&primary_is=black"));
+    assert_eq!(found.primary, Some((1, Because::Typed)));
+    assert_eq!(found.feed, Some((0, 1)));
+    let times = found.outweighed.expect("318 Ω against 0.8 Ω");
+    assert!((times - 318.0 / 0.8).abs() < 1.0 && found.is_unsure());
+    assert_eq!(found.wanted, [(2, 3)]);
+    let right = findings(&format!("{FOUR}&primary_is=red"));
+    assert_eq!((right.feed, right.outweighed), (Some((0, 1)), None));
+}
+
+/// A step-up onto 0.8 Ω from 318 Ω is a slip of the unit, of either the decimal point or
+/// the other way round.
+#[test]
+fn more_turns_on_far_fewer_ohms_are_refused() {
+    for volts in ["345", "24.5", "7.2"] {
+        let readings = format!("{FOUR}&volts=red-blue,6.31,black-green,{volts}");
+        let said = problems(&readings);
+        assert!(
+            said.len() == 1
+                && said[0].starts_with("volts.1.volts")
+                && said[0].contains("the 0.8 Ω winding"),
+            "{said:?}"
+        );
+        let found = findings(&readings);
+        assert_eq!(found.primary.map(|(at, _)| at), Some(0));
+        assert_eq!((found.feed, found.stays_lower), (Some((0, 1)), false));
+    }
+    let said = problems(&format!("{FOUR}&volts=red-blue,6.31,black-green,345"));
+    assert!(
+        said[0].contains("55 times the turns of the 318 Ω one"),
+        "{said:?}"
+    );
+    assert_eq!(
+        problems(&format!("{FOUR}&volts=black-green,6.3,red-blue,0.24")).len(),
+        1
+    );
+    assert!(problems(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.345")).is_empty());
+    // Windings that are not so unlike may well be.
+    let like = "leads=1,2,3,4&ohms=1-2,100&ohms=3-4,60&ohms=1-3,open&volts=1-2,6.31,3-4,7.2";
+    assert!(problems(like).is_empty());
+    let found = findings(like);
+    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+}
+
+#[test]
+fn all_else_stays_lower_only_where_that_is_known() {
+    assert!(findings(FOUR).stays_lower);
+    assert!(findings(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.3")).stays_lower);
+    for unknown in [
+        // Nothing says that these are two windings.
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8",
+        // A lead without any reading.
+        "leads=1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open",
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open",
+        // A reading that does not belong.
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open\
+         &volts=1-2,6.31,3-4,0.345&volts=1-2,6.31,3-4,0.045",
+    ] {
+        let found = findings(unknown);
+        assert_eq!(
+            (found.feed, found.stays_lower),
+            (Some((0, 1)), false),
+            "{unknown}"
+        );
+    }
+}
+
+#[test]
+fn feeding_before_all_is_measured_may_step_up() {
+    let blind = "leads=red,blue,black,green&ohms=black-green,0.8&volts=black-green";
+    let found = findings(&format!("{blind},6.3"));
+    assert!(found.hazards.len() == 1 && found.hazards[0].live.is_empty());
+    assert!(
+        found
+            .facts()
+            .iter()
+            .any(|fact| fact.what == "untested" && fact.leads == ["black", "green"])
+    );
+    assert_eq!(findings(blind).hazards.len(), 1);
+    assert!(findings(&format!("{blind},0.5")).hazards.is_empty());
+    assert!(
+        findings(&format!("{FOUR}&volts=red-blue,6.3"))
+            .hazards
+            .is_empty()
+    );
+}
+
+/// Millivolts as volts again, on 17 Ω: that may be, but not with a promise.
+#[test]
+fn turns_against_the_ohms_promise_nothing() {
+    let found =
+        findings("leads=1,2,3,4&ohms=1-2,318&ohms=3-4,17&ohms=1-3,open&volts=1-2,6.31,3-4,24.5");
+    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+}
+
+/// Leads that no reading of the ohmmeter tells apart, as far as volts were read.
+const SIX_IN_LINE: &str = "leads=red,blue,black,green,yellow,white&ohms=red-blue,open&ohms=red-black,open\
+    &ohms=red-green,318&ohms=blue-black,1.0&ohms=yellow-white,0.4&ohms=red-yellow,open\
+    &ohms=blue-yellow,0.8&ohms=white-black,0.6&volts=red-green,6.31,blue-black,0.345\
+    &volts=,,blue-yellow,0.2446&volts=,,blue-white,0.1731&volts=,,yellow-black,0.1004";
+
+/// What is asked for was not read yet, and settles the order in the end.
+#[test]
+fn an_order_that_ohms_leave_open_is_asked_for_in_volts() {
+    // Blue 0, white 0.1731, yellow 0.2446, black 0.345.
+    let place = [f64::NAN, 0.0, 0.345, f64::NAN, 0.2446, 0.1731];
+    let name = ["red", "blue", "black", "green", "yellow", "white"];
+    let read = [(1, 2), (1, 4), (1, 5), (2, 4)];
+    let (mut readings, mut asked) = (SIX_IN_LINE.to_owned(), read.to_vec());
+    while let Some(question) = findings(&readings).found.questions.first() {
+        assert!(matches!(question, Question::Volts(_)), "{question:?}");
+        let (a, b) = question.pair();
+        assert!(!asked.contains(&(a.min(b), a.max(b))), "{question:?}");
+        asked.push((a.min(b), a.max(b)));
+        let volts = crate::decimal::fixed((place[a] - place[b]).abs(), 4);
+        readings += &format!("&volts=,,{}-{},{volts}", name[a], name[b]);
+    }
+    assert!(asked.len() > read.len());
+    let found = findings(&readings);
+    assert!(found.order_known && !found.is_unsure(), "{found:?}");
+    assert_eq!(found.found.windings[1].leads, [1, 5, 4, 2]);
+}
+
+#[test]
+fn complaints_are_whole_sentences() {
+    let high = problems(&format!("{FOUR}&volts=red-blue,230"));
+    assert_eq!(
+        high,
+        ["volts.1.fed_volts: “230” is larger than a voltage to test with can be, 30 V"]
+    );
+    let zero = problems("leads=1,2&ohms=1-2,0.0");
+    assert!(
+        zero[0].contains("the smallest step that the meter shows"),
+        "{zero:?}"
+    );
 }

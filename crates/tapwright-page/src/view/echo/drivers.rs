@@ -7,7 +7,7 @@ use tapwright_core::speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
 use tapwright_core::sweep::frequencies;
 use tapwright_core::units::{Ohms, Unit};
 
-use super::super::{Region, Scene, region};
+use super::super::{Notice, Region, Scene, region};
 use super::{hint, problem_at};
 use crate::{number, words};
 
@@ -65,7 +65,7 @@ fn loads(scene: &Scene) -> Markup {
         (Loads::Rated, _) => html! {},
         (Loads::Curve, Some(hertz)) => html! {
             "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz))
-            "; speakers that are not described count as generic ones (invented data)."
+            ", as if that were a resistor’s; the charts count its phase. Speakers that are not described count as generic ones (invented data)."
         },
         (Loads::Curve, None) => match problem_at(scene, Field::Stage(StageText::Frequency)) {
             Some(problem) => problem,
@@ -123,6 +123,20 @@ fn below_rating(driver: &Driver) -> Option<(f64, f64)> {
     (lowest.0 < 0.999 * LOWEST_SHARE_OF_RATED * driver.rated.0).then_some(lowest)
 }
 
+/// Whether a motor or a box is typed beside the curve, which then counts for nothing.
+fn has_motor(scene: &Scene, place: usize) -> bool {
+    [
+        DriverText::Resonance,
+        DriverText::MechanicalQ,
+        DriverText::ElectricalQ,
+        DriverText::Inductance,
+        DriverText::ClosedBox,
+    ]
+    .iter()
+    .filter_map(|part| scene.typed.text(Field::Driver(place, *part)))
+    .any(|text| !text.trim().is_empty())
+}
+
 pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Markup {
     let read = reading(scene, place);
     match (part, read) {
@@ -164,8 +178,20 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
         ) => {
             html! { (words::rated(Ohms(driver.rated.0))) }
         }
-        (DriverText::Curve, _) => {
-            hint("In its place: frequency, ohms, degrees from a table in text, or Touchstone.")
+        (DriverText::Curve, read) => {
+            let told = scene.notices.iter().find_map(|notice| match notice {
+                Notice::File(at, name, what) if *at == Some(place) => Some((name, what)),
+                _ => None,
+            });
+            let known = read.and_then(|read| Some(&read.driver.as_ref()?.known));
+            html! {
+                @if let Some((name, what)) = told { b { (name) } " " (what) " " }
+                @if let (Some(Known::Measured(_)), true) = (known, has_motor(scene, place)) {
+                    "The curve counts; what is typed of resonance and box does not."
+                } @else {
+                    "In place of all above: frequency, ohms, degrees from a table in text, or Touchstone."
+                }
+            }
         }
         _ => html! {},
     }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
 use tapwright_core::units::Unit;
-use tapwright_core::unmarked::findings::{Agreement, Because, Findings};
+use tapwright_core::unmarked::findings::{Agreement, Because, Findings, Hazard};
 use tapwright_core::unmarked::meter::{OHMMETER, VOLTMETER};
 use tapwright_core::unmarked::windings::{Question, Winding};
 use tapwright_core::unmarked::{Lead, Pair};
@@ -65,7 +65,9 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Lump(LumpText::Leads) if findings.leads.is_empty() => {
             hint("Every wire or lug, by colour or number: ohms need no order.")
         }
-        Field::Lump(LumpText::Leads) => html! { (findings.leads.len()) " leads" },
+        Field::Lump(LumpText::Leads) => {
+            html! { (findings.leads.len()) " leads: " (findings.leads.join(", ")) }
+        }
         Field::Lump(LumpText::Ohmmeter) if !typed(field) => usual(OHMMETER),
         Field::Lump(LumpText::Voltmeter) if !typed(field) => usual(VOLTMETER),
         Field::Ohms(row, OhmsText::Ohms) if typed(field) => {
@@ -87,13 +89,21 @@ fn missing_pair(is_there: bool) -> Markup {
 
 /// What the feed of a row makes live.
 fn hazard(findings: &Findings, row: usize) -> Markup {
-    let Some(hazard) = findings
-        .hazards
-        .iter()
-        .find(|hazard| hazard.test.row == row)
-    else {
-        return html! {};
-    };
+    let hazards = findings.hazards.iter();
+    let mut here = hazards.filter(|hazard| hazard.test.row == row);
+    html! { @if let Some(hazard) = here.next() { (danger(findings, hazard)) } }
+}
+
+/// The tests that are dangerous, for the head of the page.
+pub(in crate::view) fn dangers(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(findings) = &scene.report.unmarked {
+            @for hazard in &findings.hazards { p .warning { (danger(findings, hazard)) } }
+        }
+    }
+}
+
+fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
     html! {
         @if let Some(worst) = hazard.live.first() {
             span .bad {
@@ -106,12 +116,24 @@ fn hazard(findings: &Findings, row: usize) -> Markup {
                 (number::about(worst.volts.0, Unit::Volt)) " on " (pair(findings, worst.pair))
                 @if worst.guessed { " (guessed from resistances)" }
                 "; 30\u{a0}V is the limit."
-                @if let Some(feed) = findings.feed.filter(|_| worst.pair != hazard.test.fed) {
+                @if let Some(feed) = instead(findings, hazard) {
                     " Feed " (pair(findings, feed)) " instead."
                 }
             }
+        } @else {
+            span .bad {
+                "Other leads are not measured yet, and " (pair(findings, hazard.test.fed))
+                " may step up to them: ohms first."
+            }
         }
     }
+}
+
+/// What may be fed in place of a dangerous pair.
+fn instead(findings: &Findings, hazard: &Hazard) -> Option<Pair> {
+    let (a, b) = hazard.test.fed;
+    let feed = findings.feed.filter(|_| findings.stays_lower)?;
+    (feed != (a, b) && feed != (b, a)).then_some(feed)
 }
 
 fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
@@ -122,7 +144,7 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
     let expected = number::exact_volts(agreement.expected);
     html! {
         @if agreement.suspected {
-            span .bad { "Does not belong: the others expect " (expected) "." }
+            span .bad { "Does not belong: " (expected) " would." }
         } @else if agreement.standardised != 0.0 {
             span .hint { "fit " (expected) }
         }
@@ -145,13 +167,22 @@ pub(super) fn windings(scene: &Scene) -> Markup {
                 li { (one_winding(scene, findings, at, winding)) }
             }
         }
-        @if findings.contradicted {
+        @if is_contradicted(scene) {
             p .echo { span .bad { "Readings contradict each other: what stands here is not certain." } }
         }
         @if let Some(question) = findings.found.questions.first() {
             p .echo { b { "Next: " } (ask(findings, *question)) }
         }
     }
+}
+
+/// Whether readings contradict each other, those included that are left out.
+fn is_contradicted(scene: &Scene) -> bool {
+    let findings = [&scene.report.unmarked, &scene.reading.unmarked];
+    findings
+        .into_iter()
+        .flatten()
+        .any(|found| found.contradicted)
 }
 
 fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
@@ -169,7 +200,12 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
         @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
         @if let Some((_, because)) = primary {
             @match because {
-                Because::Typed => ": the primary, as you say",
+                Because::Typed => {
+                    ": the primary, as you say"
+                    @if let Some(times) = findings.outweighed {
+                        span .bad { ", though another winding has " (number::times(times)) " its ohms" }
+                    }
+                }
                 Because::Turns(times) => {
                     ": the primary, " (number::times(times)) " the turns of the next"
                 }
@@ -203,7 +239,7 @@ fn ask(findings: &Findings, question: Question) -> Markup {
         @match question {
             Question::OneWinding(_) => { "ohms " (between) ", or open: are they on one winding?" }
             Question::Order(_) => { (between) ", ohms or volts: it settles the order." }
-            Question::Finer(_) => { (between) " again, finer: only volts may tell the order." }
+            Question::Volts(_) => { "volts AC " (between) ", with the same pair fed: they tell the order where ohms do not." }
         }
     }
 }
@@ -248,7 +284,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
                 "."
             }
         }
-        @if let Some(guess) = &findings.guess {
+        @if let Some(guess) = findings.guess.as_ref().filter(|guess| guess.is_customary()) {
             p .echo {
                 b { "A guess: " }
                 (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
@@ -274,11 +310,18 @@ pub(in crate::view) fn next(scene: &Scene) -> Markup {
             Some(feed) if !wanted.is_empty() => {
                 p .echo {
                     b { "Next: " } "feed " (pair(findings, feed))
-                    " with a few volts AC, such as 6.3\u{a0}V of a heater winding; everything else stays lower. Read "
+                    @if findings.stays_lower && !is_contradicted(scene) {
+                        " with a few volts AC, such as 6.3\u{a0}V of a heater winding; everything else stays lower. Read "
+                    } @else {
+                        " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read "
+                    }
                     (words::in_a_row(&wanted)) "."
                 }
             }
             Some(_) => {}
+            None if findings.found.windings.iter().all(|winding| winding.closed) => {
+                p .echo { "No second winding found: a lead without a partner is a screen, or its winding is broken." }
+            }
             None => { p .echo { b { "Next: " } "ohms between leads, until a winding stands out." } }
         }
     }

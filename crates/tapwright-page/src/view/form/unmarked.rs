@@ -1,7 +1,7 @@
 //! The tables of readings for a transformer without marking.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, LumpText, OhmsText, VoltsText};
+use tapwright_core::setup::{Field, LumpText, OhmsText, Setup, VoltsText};
 
 use super::super::Scene;
 use super::{cell, text};
@@ -25,7 +25,7 @@ pub(super) fn form(scene: &Scene) -> Markup {
         }
         div .readings role="group" aria-label="Readings of the AC voltmeter" {
             p { b { "Volts AC, with one pair fed" } }
-            @for row in 0..scene.typed.unmarked.volts.len() { (volts(scene, row)) }
+            @for row in 0..scene.typed.unmarked.volts.len() { (volts(row)) }
             button type="button" #add-volts data-do="add-volts" { "Add a reading" }
             details data-open="voltmeter" {
                 summary {
@@ -64,7 +64,7 @@ fn ohms(row: usize) -> Markup {
     }
 }
 
-fn volts(scene: &Scene, row: usize) -> Markup {
+fn volts(row: usize) -> Markup {
     let n = row + 1;
     let field = |part, label: &str, placeholder| {
         cell(
@@ -73,49 +73,44 @@ fn volts(scene: &Scene, row: usize) -> Markup {
             placeholder,
         )
     };
-    let above = if row == 0 {
-        "fed: red-blue"
-    } else {
-        "fed: as above"
-    };
-    let feed = html! {
-        (field(VoltsText::Fed, "Two leads that are fed", above))
-        (field(VoltsText::FedVolts, "Volts fed", if row == 0 { "6.31" } else { "" }))
-    };
+    let folded = |part, label, placeholder| text(Field::Volts(row, part), label, placeholder);
     html! {
-        div .reading data-row="volts" {
-            @if row == 0 { (feed) span {} }
+        div .reading data-row="volts" role="group" aria-label={ "AC reading " (n) } {
+            @if row == 0 {
+                (field(VoltsText::Fed, "Two leads that are fed", "fed: red-blue"))
+                (field(VoltsText::FedVolts, "Volts fed", "6.31"))
+                span {}
+            }
             (field(VoltsText::Pair, "Two leads that are read", "read: black-white"))
             (field(VoltsText::Volts, "Volts read", "0.2442"))
             (remove("volts", row))
             details data-open={ "volts." (n) } {
                 summary {
                     @if row == 0 { "Windings in series?" } @else { "Fed otherwise, or in series?" }
-                    span .adds { (otherwise(scene, row)) }
                 }
-                @if row > 0 { div .reading { (feed) } }
-                (field(VoltsText::Joined, "Two leads that are joined", "joined: blue-black"))
+                @if row > 0 {
+                    div .reading {
+                        (folded(VoltsText::Fed, "Fed leads", "as above"))
+                        (folded(VoltsText::FedVolts, "Volts fed", "as above"))
+                    }
+                }
+                (folded(VoltsText::Joined, "Joined leads, one of each winding", "blue-black"))
             }
         }
     }
 }
 
-/// What a folded row holds.
-fn otherwise(scene: &Scene, row: usize) -> String {
-    let text = |part| {
-        scene
-            .typed
-            .text(Field::Volts(row, part))
-            .unwrap_or_default()
-            .trim()
+/// Whether a fold opens by itself: that of a row of volts which holds something.
+pub(in crate::view) fn opens_itself(typed: &Setup, fold: &str) -> bool {
+    let row = fold
+        .strip_prefix("volts.")
+        .and_then(|row| row.parse::<usize>().ok());
+    let Some(row) = row.and_then(|row| row.checked_sub(1)) else {
+        return false;
     };
-    let mut parts = Vec::new();
-    let (fed, volts) = (text(VoltsText::Fed), text(VoltsText::FedVolts));
-    if row > 0 && !(fed.is_empty() && volts.is_empty()) {
-        parts.push(format!("fed {fed} {volts}"));
-    }
-    if !text(VoltsText::Joined).is_empty() {
-        parts.push(format!("joined {}", text(VoltsText::Joined)));
-    }
-    parts.join(", ")
+    let holds = |part| {
+        let text = typed.text(Field::Volts(row, part));
+        text.is_some_and(|text| !text.trim().is_empty())
+    };
+    holds(VoltsText::Joined) || row > 0 && (holds(VoltsText::Fed) || holds(VoltsText::FedVolts))
 }
