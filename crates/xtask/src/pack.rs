@@ -16,11 +16,14 @@ const FIRST: u32 = 0x4000;
 /// How far back a repetition is looked for, in bytes: more than the module is long.
 const WINDOW: u32 = 1 << 22;
 
+/// Bits of the byte before that choose how a literal is coded.
+const BITS_BEFORE: u32 = 4;
+
 /// Compressed by LZMA, without a header, as `boot.js` unpacks it.
 pub fn lzma(bytes: &[u8]) -> Result<Vec<u8>> {
     let options = LzmaOptions {
         dict_size: WINDOW,
-        lc: 4,
+        lc: BITS_BEFORE,
         lp: 0,
         // Nothing in a module is aligned.
         pb: 0,
@@ -84,7 +87,8 @@ mod tests {
         assert!(packed.len() < bytes.len());
         let length = bytes.len() as u64;
         let mut reader =
-            lzma_rust2::LzmaReader::new(&packed[..], length, 3, 0, 0, WINDOW, None).expect("reads");
+            lzma_rust2::LzmaReader::new(&packed[..], length, BITS_BEFORE, 0, 0, WINDOW, None)
+                .expect("reads");
         let mut found = Vec::new();
         std::io::Read::read_to_end(&mut reader, &mut found).expect("unpacks");
         assert_eq!(found, bytes);
