@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
+use crate::decimal::to_digits;
 use crate::losses::Network;
 use crate::matching::Verdict;
 use crate::order;
@@ -186,8 +187,7 @@ impl Prepared {
         let guess = guess.clamp(100.0, 1e6);
         let curve = LoadCurve::solve(self.stage, guess, (guess / 16.0, guess * 16.0)).ok()?;
         let best = curve.best_load(most)?;
-        let digit = 10_f64.powf(best.log10().floor() - 1.0);
-        Some(Ohms((best / digit).round() * digit))
+        Some(Ohms(to_digits(best, 2)))
     }
 
     /// What the stage is on its winding, from what was solved on all.

@@ -10,7 +10,7 @@ use crate::output::{Because, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Loads, Setup, Topology};
-use crate::sweep::{self, Sweep};
+use crate::sweep;
 use crate::transformer::Transformer;
 use crate::units::{Ohms, Volts};
 use crate::unmarked::findings::Findings;
@@ -313,13 +313,14 @@ pub fn solve_read(setup: &Setup, reading: Reading, memory: &mut Memory) -> Repor
 
 /// Makes the loads from the hookups' impedance at a frequency.
 fn at_frequency(hookups: &[HookupReport], hertz: f64, connections: &mut [Connection]) {
+    let frequencies = sweep::frequencies();
     for hookup in hookups {
         let Some(mixed) = hookup.mixed() else {
             continue;
         };
         let impedance = Ohms(mixed.impedance_at(hertz).norm());
-        let all = Sweep::of(mixed, &sweep::frequencies(), &|_, z| z);
-        let lowest = all.lowest().map_or(impedance, |(_, ohms)| Ohms(ohms));
+        let all = frequencies.iter().map(|hertz| mixed.impedance_at(*hertz));
+        let lowest = Ohms(all.map(|z| z.norm()).fold(impedance.0, f64::min));
         for connection in &mut *connections {
             if connection.choice.hookup == hookup.place {
                 connection.with_impedance(impedance, lowest);

@@ -20,6 +20,11 @@ pub type Lead = usize;
 pub type Pair = (Lead, Lead);
 
 /// Whether two pairs are the same two leads.
-pub(crate) fn same(a: Pair, b: Pair) -> bool {
+///
+/// ```
+/// use tapwright_core::unmarked::same;
+/// assert!(same((1, 3), (3, 1)) && !same((1, 3), (1, 2)));
+/// ```
+pub fn same(a: Pair, b: Pair) -> bool {
     a == b || (a.1, a.0) == b
 }

@@ -25,6 +25,7 @@ mod stage;
 
 use crate::charts::Charts;
 use chart::Chart;
+pub use form::opens_itself;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
@@ -151,11 +152,6 @@ pub fn title(setup: &Setup) -> String {
         "" => "Tapwright".into(),
         name => format!("{name} · Tapwright"),
     }
-}
-
-/// Whether a fold stands open without being opened: it holds what must be seen.
-pub fn opens_itself(typed: &Setup, fold: &str) -> bool {
-    form::opens_itself(typed, fold)
 }
 
 /// How the ids of the regions inside a region start.

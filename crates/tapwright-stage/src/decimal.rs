@@ -64,6 +64,25 @@ pub fn scientific(value: f64) -> String {
     format!("{}e{exponent}", fixed(mantissa, 2))
 }
 
+/// A value above zero, rounded to so many digits.
+///
+/// ```
+/// use tapwright_stage::decimal::to_digits;
+/// assert_eq!(to_digits(0.024_43, 2), 0.024);
+/// assert_eq!(to_digits(7.36, 2), 7.4);
+/// assert_eq!(to_digits(5_249.0, 2), 5_200.0);
+/// ```
+pub fn to_digits(value: f64, digits: i32) -> f64 {
+    let places = digits - 1 - value.log10().floor() as i32;
+    // By a whole number either way: the parts of ten are none.
+    let scale = 10_f64.powi(places.abs());
+    if places < 0 {
+        (value / scale).round() * scale
+    } else {
+        (value * scale).round() / scale
+    }
+}
+
 /// A number held between two others; what is no number stays none. The standard `clamp`
 /// writes its bounds into a panic where they may be the wrong way round, with all that exact
 /// formatting takes.

@@ -73,7 +73,7 @@ pub(super) fn read(
     let secondary = reader.field(Field::Loss(LossText::TapWinding), |text| {
         Winding::read(text, &TAP_WINDING, &losses::of_taps(taps))
     });
-    let read = |pair: Option<Pair>| Some(unmarked?.resistance(pair?)?.value);
+    let read = |pair: Option<Pair>| Some(unmarked?.found.resistance(pair?)?.value);
     let of_lead = |at: usize| read(unmarked?.lead_pairs.get(at).copied());
     let of_tap = |at: usize| read(unmarked?.secondary_pair(Secondary::Tap(at)));
     let empty = |field: Field| {

@@ -1,6 +1,7 @@
 //! What the readings of a transformer without marking mean, one by one and together.
 
 use super::{Problem, Reader};
+use crate::decimal::to_digits;
 use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
 use crate::units::{Unit, Volts};
@@ -209,15 +210,11 @@ impl Rows<'_, '_> {
         let pair = self.pair(field(VoltsText::Pair));
         let expected = if joined.is_some() { SERIES } else { READ };
         let volts = (self.reader).field(field(VoltsText::Volts), |text| {
-            meter::read(text, &expected, accuracy).map_err(|complaint| {
-                let nothing = complaint.why.contains("is zero");
-                if nothing {
-                    let why = "nothing to read: this winding is open or shorted, or a probe is off";
-                    Complaint::new(why, complaint.example)
-                } else {
-                    complaint
-                }
-            })
+            if expected.least > 0.0 && is_zero(text, expected, accuracy) {
+                let why = "nothing to read: this winding is open or shorted, or a probe is off";
+                return Err(Complaint::new(why, expected.example));
+            }
+            meter::read(text, &expected, accuracy)
         });
         let (Some(pair), Some(volts)) = (pair, volts) else {
             return;
@@ -273,11 +270,10 @@ impl Rows<'_, '_> {
         pair: Pair,
         volts: Measured,
     ) -> Option<String> {
-        let ohms = |pair: Pair| found.resistance(pair);
-        let here = ohms(pair)?;
+        let here = found.resistance(pair)?;
         let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
         self.readings.volts.iter().filter(plain).find_map(|shown| {
-            let there = ohms(shown.voltage.pair)?;
+            let there = found.resistance(shown.voltage.pair)?;
             let times = volts.value / shown.voltage.volts.value;
             let (few, many, times) = if times > 1.0 {
                 (here, there, times)
@@ -286,7 +282,7 @@ impl Rows<'_, '_> {
             };
             let most = few.value + 2.0 * few.uncertainty;
             (times > 1.0 && most * danger::SURELY_FEWER <= many.value).then(|| {
-                let written = |value, digits| shortest(rounded(value, digits));
+                let written = |value, digits| shortest(to_digits(value, digits));
                 format!(
                     "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \
                      were millivolts, or other leads",
@@ -388,20 +384,20 @@ fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Measured>, Compla
     {
         return Ok(None);
     }
-    let zero = |complaint: Complaint| {
-        if !complaint.why.contains("is zero") {
-            return complaint;
-        }
+    if is_zero(text, OHMS, accuracy) {
         let why = "a winding is never zero ohms: type the smallest step that the meter shows";
-        Complaint::new(why, "0.1")
-    };
-    meter::read(text, &OHMS, accuracy).map(Some).map_err(zero)
+        return Err(Complaint::new(why, "0.1"));
+    }
+    meter::read(text, &OHMS, accuracy).map(Some)
 }
 
-/// A value to so many digits, for a message.
-fn rounded(value: f64, digits: i32) -> f64 {
-    let step = 10_f64.powi(value.log10().floor() as i32 + 1 - digits);
-    (value / step).round() * step
+/// Whether a meter shows nothing at all.
+fn is_zero(text: &str, expected: Expected, accuracy: Accuracy) -> bool {
+    let or_zero = Expected {
+        least: 0.0,
+        ..expected
+    };
+    meter::read(text, &or_zero, accuracy).is_ok_and(|read| read.value == 0.0)
 }
 
 /// Whether a pair lies along its winding within what is fed.

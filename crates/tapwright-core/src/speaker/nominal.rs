@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::LOWEST_SHARE_OF_RATED;
+use crate::decimal::to_digits;
 use crate::units::Ohms;
 
 /// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
@@ -48,9 +49,8 @@ pub fn inferred(coil: Ohms) -> Inferred {
         }
     }
     if allowed.is_empty() {
-        let digit = 10_f64.powf(usual.log10().floor() - 1.0);
         return Inferred {
-            rated: Ohms((usual / digit).round() * digit),
+            rated: Ohms(to_digits(usual, 2)),
             customary: false,
             others: allowed,
         };

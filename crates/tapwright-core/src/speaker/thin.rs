@@ -4,6 +4,7 @@ use num_complex::Complex64;
 
 use super::curve::between;
 use super::{Curve, Measured};
+use crate::decimal::to_digits;
 use crate::entry::shortest;
 
 /// How far a thinned curve may be from the measured one, over its modulus.
@@ -189,16 +190,10 @@ fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
 /// A point as its text has it.
 fn written(point: &Measured) -> Measured {
     Measured {
-        hertz: digits(point.hertz, 6),
-        ohms: digits(point.ohms, 4),
+        hertz: to_digits(point.hertz, 6),
+        ohms: to_digits(point.ohms, 4),
         degrees: (point.degrees * 10.0).round().clamp(-899.0, 899.0) / 10.0 + 0.0,
     }
-}
-
-/// Rounded to so many digits.
-fn digits(value: f64, digits: i32) -> f64 {
-    let scale = 10_f64.powi(digits - 1 - value.log10().floor() as i32);
-    (value * scale).round() / scale
 }
 
 fn text(points: &[Measured]) -> String {

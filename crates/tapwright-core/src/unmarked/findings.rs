@@ -3,7 +3,6 @@
 use super::danger::{self, Danger};
 use super::guess::Guess;
 use super::line::Distance;
-use super::meter::Measured;
 use super::ratios::{self, Fit, Phase, Ratio, Voltage};
 use super::windings::{self, Found, Resistance, Winding};
 use super::{Lead, Pair, same};
@@ -252,9 +251,7 @@ impl Findings {
         let Some((primary, because)) = self.primary else {
             return;
         };
-        let times = (self.found.windings.first().and_then(|most| most.ohms))
-            .zip(self.winding(primary).and_then(|typed| typed.ohms))
-            .map(|(most, typed)| most.value / typed.value);
+        let times = self.times_the_ohms(0, primary);
         self.outweighed = times.filter(|times| because == Because::Typed && *times > SURELY);
         let typed = readings.common.and_then(|lead| self.found.winding_of(lead));
         let others = (0..self.found.windings.len()).filter(|at| *at != primary);
@@ -282,10 +279,7 @@ impl Findings {
             }
         }
         let is_lower = |at: usize| {
-            let ohms = self
-                .ohms(most)
-                .zip(self.ohms(at))
-                .map(|(most, at)| most / at);
+            let ohms = self.times_the_ohms(most, at);
             // A guess from ohms may be off by so much, either way.
             let off = danger::GUESS_WITHIN.powi(2);
             match turns(most, at) {
@@ -302,15 +296,16 @@ impl Findings {
         self.feed = self.ends(most);
     }
 
-    fn ohms(&self, at: usize) -> Option<f64> {
-        Some(self.winding(at)?.ohms?.value)
+    /// How many times the ohms of one winding another has.
+    fn times_the_ohms(&self, over: usize, under: usize) -> Option<f64> {
+        let ohms = |at: usize| Some(self.winding(at)?.ohms?.value);
+        Some(ohms(over)? / ohms(under)?)
     }
 
     /// Whether a winding has so few ohms beside another that it cannot have more turns.
     fn is_slight(&self, at: usize) -> bool {
-        let most = self.ohms(0);
-        most.zip(self.ohms(at))
-            .is_some_and(|(most, ohms)| most >= danger::SURELY_FEWER * ohms)
+        self.times_the_ohms(0, at)
+            .is_some_and(|times| times >= danger::SURELY_FEWER)
     }
 
     /// The winding with the most turns, of those that were compared, if it is clearly that.
@@ -430,12 +425,6 @@ impl Findings {
             || !self.order_known
             || self.agreements.iter().any(|agreement| agreement.suspected)
             || matches!(self.primary, Some((_, Because::Resistance(times))) if times < SURELY)
-    }
-
-    /// Resistance of the wire between two leads of one winding, Ω; `None` where no reading
-    /// tells.
-    pub fn resistance(&self, pair: Pair) -> Option<Measured> {
-        self.found.resistance(pair)
     }
 }
 

@@ -9,7 +9,7 @@ use tapwright_core::setup::{
 
 mod unmarked;
 
-pub(super) use unmarked::opens_itself;
+pub use unmarked::opens_itself;
 
 use super::Scene;
 use super::echo::echo_id;

@@ -202,8 +202,12 @@ impl Findings {
             .iter()
             .filter(|other| **other != a && **other != b && Some(**other) != middle);
         let swing = |other: Lead| {
-            let from = |end: Lead| self.resistance((end, other)).map_or(0.0, |ohms| ohms.value);
-            let whole = self
+            let from = |end: Lead| {
+                self.found
+                    .resistance((end, other))
+                    .map_or(0.0, |ohms| ohms.value)
+            };
+            let whole = (self.found)
                 .resistance((a, b))
                 .map_or(f64::INFINITY, |ohms| ohms.value);
             from(a).max(from(b)) / whole

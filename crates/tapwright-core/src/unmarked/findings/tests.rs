@@ -197,9 +197,9 @@ fn an_outlier_is_named_by_its_row() {
 #[test]
 fn wire_between_leads_adds_up() {
     let found = findings(SIX);
-    assert!((found.resistance((0, 2)).expect("read").value - 140.0).abs() < 0.1);
-    assert!((found.resistance((3, 5)).expect("read").value - 1.0).abs() < 0.01);
-    assert_eq!(found.resistance((0, 5)), None);
+    assert!((found.found.resistance((0, 2)).expect("read").value - 140.0).abs() < 0.1);
+    assert!((found.found.resistance((3, 5)).expect("read").value - 1.0).abs() < 0.01);
+    assert_eq!(found.found.resistance((0, 5)), None);
 }
 
 const FOUR: &str =

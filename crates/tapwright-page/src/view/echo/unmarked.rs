@@ -6,7 +6,7 @@ use tapwright_core::units::Unit;
 use tapwright_core::unmarked::findings::{Agreement, Because, Findings, Hazard};
 use tapwright_core::unmarked::meter::{OHMMETER, VOLTMETER};
 use tapwright_core::unmarked::windings::{Question, Winding};
-use tapwright_core::unmarked::{Lead, Pair};
+use tapwright_core::unmarked::{Lead, Pair, same};
 
 use super::super::Scene;
 use super::hint;
@@ -89,9 +89,9 @@ fn missing_pair(is_there: bool) -> Markup {
 
 /// What the feed of a row makes live.
 fn hazard(findings: &Findings, row: usize) -> Markup {
-    let hazards = findings.hazards.iter();
-    let mut here = hazards.filter(|hazard| hazard.test.row == row);
-    html! { @if let Some(hazard) = here.next() { (danger(findings, hazard)) } }
+    let mut hazards = findings.hazards.iter();
+    let here = hazards.find(|hazard| hazard.test.row == row);
+    html! { @if let Some(hazard) = here { (danger(findings, hazard)) } }
 }
 
 /// The tests that are dangerous, for the head of the page.
@@ -131,9 +131,8 @@ fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
 
 /// What may be fed in place of a dangerous pair.
 fn instead(findings: &Findings, hazard: &Hazard) -> Option<Pair> {
-    let (a, b) = hazard.test.fed;
     let feed = findings.feed.filter(|_| findings.stays_lower)?;
-    (feed != (a, b) && feed != (b, a)).then_some(feed)
+    (!same(feed, hazard.test.fed)).then_some(feed)
 }
 
 fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {

@@ -100,8 +100,9 @@ fn volts(row: usize) -> Markup {
     }
 }
 
-/// Whether a fold opens by itself: that of a row of volts which holds something.
-pub(in crate::view) fn opens_itself(typed: &Setup, fold: &str) -> bool {
+/// Whether a fold stands open without being opened: that of a row of volts which holds
+/// something.
+pub fn opens_itself(typed: &Setup, fold: &str) -> bool {
     let row = fold
         .strip_prefix("volts.")
         .and_then(|row| row.parse::<usize>().ok());
