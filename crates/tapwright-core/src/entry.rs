@@ -197,8 +197,9 @@ pub(crate) fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), Str
         }
         _ => suffix_scale(parts.suffix, unit).ok_or_else(|| not_a_unit(parts.suffix, unit))?,
     };
-    let value = decimal::value(parts.whole, parts.fraction, parts.exponent);
-    let last = decimal::value("1", "", parts.exponent) * 0.1_f64.powi(parts.fraction.len() as i32);
+    let exponent = parts.exponent.as_bytes();
+    let value = decimal::value(parts.whole.as_bytes(), parts.fraction.as_bytes(), exponent);
+    let last = decimal::value(b"1", b"", exponent) * 0.1_f64.powi(parts.fraction.len() as i32);
     Ok((sign * value * scale, last * scale))
 }
 

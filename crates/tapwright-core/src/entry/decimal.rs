@@ -7,11 +7,11 @@
 /// The value of `whole.fraction` times the power of ten that `exponent` writes (`e-3`, or
 /// nothing). Correctly rounded for up to 15 digits and powers from −22 to 22; for more, off
 /// by some units in the last place; infinite or zero beyond what a number can be.
-pub(crate) fn value(whole: &str, fraction: &str, exponent: &str) -> f64 {
+pub(crate) fn value(whole: &[u8], fraction: &[u8], exponent: &[u8]) -> f64 {
     let mut digits: u64 = 0;
     let mut power = power(exponent);
     for (part, behind_point) in [(whole, false), (fraction, true)] {
-        for digit in part.bytes().filter(u8::is_ascii_digit) {
+        for digit in part.iter().filter(|byte| byte.is_ascii_digit()) {
             // More digits than that change nothing.
             if digits < 100_000_000_000_000_000 {
                 digits = 10 * digits + u64::from(digit - b'0');
@@ -22,28 +22,29 @@ pub(crate) fn value(whole: &str, fraction: &str, exponent: &str) -> f64 {
         }
     }
     let digits = digits as f64;
-    if digits == 0.0 {
-        0.0
-    } else if power >= 0 {
+    if digits == 0.0 || power == 0 {
+        digits
+    } else if power > 0 {
         digits * 10_f64.powi(power)
+    } else if power >= -300 {
+        digits / 10_f64.powi(-power)
     } else {
-        // In two steps where one power would already be too large.
-        let (first, rest) = (power.max(-300), (power + 300).min(0));
-        digits / 10_f64.powi(-first) / 10_f64.powi(-rest)
+        // In two steps: one power would already be too large.
+        digits / 1e300 / 10_f64.powi(-300 - power)
     }
 }
 
-fn power(exponent: &str) -> i32 {
-    let text = exponent.trim_start_matches(['e', 'E']);
-    let (sign, text) = match text.strip_prefix('-') {
-        Some(rest) => (-1, rest),
-        None => (1, text.strip_prefix('+').unwrap_or(text)),
-    };
-    let size = text.bytes().fold(0_i32, |size, digit| {
-        size.saturating_mul(10)
-            .saturating_add(i32::from(digit.wrapping_sub(b'0')))
-    });
-    sign * size.min(10_000)
+/// The power that `e-3` writes; that of nothing is none.
+fn power(exponent: &[u8]) -> i32 {
+    let mut size = 0_i32;
+    for byte in exponent.iter().filter(|byte| byte.is_ascii_digit()) {
+        size = (10 * size + i32::from(byte - b'0')).min(10_000);
+    }
+    if exponent.contains(&b'-') {
+        -size
+    } else {
+        size
+    }
 }
 
 #[cfg(test)]
@@ -61,7 +62,11 @@ mod tests {
                     }
                     let text = format!("0{whole}.{fraction}0{exponent}");
                     let parsed: f64 = text.parse().expect("a number");
-                    assert_eq!(value(whole, fraction, exponent), parsed, "{text}");
+                    assert_eq!(
+                        value(whole.as_bytes(), fraction.as_bytes(), exponent.as_bytes()),
+                        parsed,
+                        "{text}"
+                    );
                 }
             }
         }
@@ -77,13 +82,13 @@ mod tests {
             for exponent in ["", "e40", "e-40", "e-300"] {
                 let parsed: f64 = format!("{text}{exponent}").parse().expect("a number");
                 assert!(
-                    (value(text, "", exponent) / parsed - 1.0).abs() < 1e-14,
+                    (value(text.as_bytes(), b"", exponent.as_bytes()) / parsed - 1.0).abs() < 1e-14,
                     "{text}{exponent}"
                 );
             }
         }
-        assert_eq!(value("1", "", "e99999999999"), f64::INFINITY);
-        assert_eq!(value("1", "", "e-99999999999"), 0.0);
-        assert_eq!(value("0", "000", "e999"), 0.0);
+        assert_eq!(value(b"1", b"", b"e99999999999"), f64::INFINITY);
+        assert_eq!(value(b"1", b"", b"e-99999999999"), 0.0);
+        assert_eq!(value(b"0", b"000", b"e999"), 0.0);
     }
 }

@@ -1,7 +1,9 @@
 //! Reads an impedance curve from a file, piece by piece: a table in text, or Touchstone.
 
+use std::borrow::Cow;
+
 use super::{Curve, Measured};
-use crate::entry::{excerpt, shortest};
+use crate::entry::{excerpt, shortest, tidy};
 
 mod numeral;
 mod text;
@@ -174,14 +176,17 @@ impl CurveFile {
             }
             line = line.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(line);
         }
-        let control = |byte: &&u8| **byte < 0x20 && !matches!(byte, b'\t' | 0x0B | 0x0C);
+        let control = |byte: &&u8| **byte < 0x20 && !byte.is_ascii_whitespace();
         if let Some(byte) = line.iter().find(control) {
             return Err(format!(
                 "it holds the byte {byte:02X}, so this is no text but a binary file"
             ));
         }
-        let text = String::from_utf8_lossy(line);
-        let text = text.trim();
+        let text = match str::from_utf8(line) {
+            Ok(text) if text.is_ascii() => Cow::Borrowed(text),
+            _ => Cow::Owned(tidy(&String::from_utf8_lossy(line))),
+        };
+        let text = text.trim_ascii();
         if text.is_empty() {
             return Ok(());
         }
@@ -242,19 +247,50 @@ impl Points {
     }
 }
 
-/// The values of a line, without spaces or quotation marks around each. Where spaces
-/// are between them, there may be several.
-fn cut(text: &str, at: char) -> Vec<&str> {
-    let mut values = Vec::new();
-    for value in text.split(|c: char| c == at || (at == ' ' && c.is_whitespace())) {
-        let value = value.trim_matches('"');
-        if at != ' ' {
-            values.push(value.trim());
-        } else if !value.is_empty() {
-            values.push(value);
+/// The values of a line: the first three, and how many there are.
+#[derive(Default)]
+struct Values<'a> {
+    first: [&'a str; 3],
+    count: usize,
+}
+
+impl<'a> Values<'a> {
+    /// Cuts at a mark. Where that is a space, there may be several, and other blanks too.
+    fn cut(text: &'a str, at: u8) -> Self {
+        let mut values = Self::default();
+        let mut rest = text;
+        loop {
+            let ends = |byte: u8| byte == at || (at == b' ' && byte.is_ascii_whitespace());
+            let end = rest.bytes().position(ends).unwrap_or(rest.len());
+            let value = bare(rest.get(..end).unwrap_or_default());
+            if at != b' ' || !value.is_empty() {
+                if let Some(place) = values.first.get_mut(values.count) {
+                    *place = value;
+                }
+                values.count += 1;
+            }
+            match rest.get(end + 1..) {
+                Some(after) => rest = after,
+                None => return values,
+            }
         }
     }
-    values
+
+    /// All of them, where there are three.
+    fn three(&self) -> Option<[&'a str; 3]> {
+        (self.count == 3).then_some(self.first)
+    }
+}
+
+/// A text without blanks or quotation marks around it.
+fn bare(text: &str) -> &str {
+    let is_inside = |byte: &u8| !byte.is_ascii_whitespace() && *byte != b'"';
+    let from = text.as_bytes().iter().position(is_inside);
+    let to = text.as_bytes().iter().rposition(is_inside);
+    match (from, to) {
+        (Some(from), Some(to)) => text.get(from..=to).unwrap_or_default(),
+        _ => "",
+    }
 }
 
 /// The start of a line, as a message repeats it.

@@ -17,46 +17,42 @@ pub(super) enum Mark {
 
 /// The value of a text that is one number and nothing else; `None` for any other text.
 pub(super) fn read(text: &str) -> Option<(f64, Mark)> {
-    let (sign, text) = match text.strip_prefix(['-', '−']) {
-        Some(rest) => (-1.0, rest),
-        None => (1.0, text.strip_prefix('+').unwrap_or(text)),
+    let (sign, text) = match text.as_bytes() {
+        // A minus sign in UTF-8, too.
+        [b'-', rest @ ..] | [0xE2, 0x88, 0x92, rest @ ..] => (-1.0, rest),
+        [b'+', rest @ ..] => (1.0, rest),
+        all => (1.0, all),
     };
     let (whole, rest) = digits(text);
-    let (mark, fraction, rest) = match rest.split_at_checked(1) {
-        Some((".", after)) => {
-            let (fraction, rest) = digits(after);
-            (Mark::Point, fraction, rest)
-        }
-        Some((",", after)) => {
-            let (fraction, rest) = digits(after);
-            let thousands = fraction.len() == 3 && whole.len() <= 3 && !matches!(whole, "" | "0");
-            let mark = if thousands && rest.is_empty() {
+    let (fraction, exponent) = match rest {
+        [b'.' | b',', after @ ..] => digits(after),
+        _ => (&rest[..0], rest),
+    };
+    let mark = match rest.first() {
+        Some(b'.') => Mark::Point,
+        Some(b',') => {
+            let thousands = fraction.len() == 3 && (1..=3).contains(&whole.len()) && whole != b"0";
+            if thousands && exponent.is_empty() {
                 Mark::Doubtful
             } else {
                 Mark::Comma
-            };
-            (mark, fraction, rest)
-        }
-        _ => (Mark::None, "", rest),
-    };
-    let exponent = match rest.strip_prefix(['e', 'E']) {
-        None if rest.is_empty() => "",
-        None => return None,
-        Some(power) => {
-            let power = power.strip_prefix(['+', '-']).unwrap_or(power);
-            let (power, rest_of_it) = digits(power);
-            if power.is_empty() || !rest_of_it.is_empty() {
-                return None;
             }
-            rest
         }
+        _ => Mark::None,
     };
+    match exponent {
+        [] => {}
+        [b'e' | b'E', b'+' | b'-', power @ ..] | [b'e' | b'E', power @ ..]
+            if !power.is_empty() && power.iter().all(u8::is_ascii_digit) => {}
+        _ => return None,
+    }
     (!whole.is_empty() || !fraction.is_empty())
         .then(|| (sign * decimal::value(whole, fraction, exponent), mark))
 }
 
-fn digits(text: &str) -> (&str, &str) {
-    text.split_at(text.bytes().take_while(u8::is_ascii_digit).count())
+fn digits(text: &[u8]) -> (&[u8], &[u8]) {
+    let behind = text.iter().position(|byte| !byte.is_ascii_digit());
+    text.split_at(behind.unwrap_or(text.len()))
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! `;` or `//` are comments, and lines without a number above the first point a header.
 
 use super::numeral::{self, Mark};
-use super::{Line, Points, cut, quoted};
+use super::{Line, Points, Values, quoted};
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
@@ -17,12 +17,12 @@ pub(super) struct Table {
 
 impl Table {
     pub fn line(&mut self, text: &str, line: usize, points: &mut Points) -> Line {
-        if text.starts_with(['#', '!', '*', '%', ';']) || text.starts_with("//") {
+        if let [b'#' | b'!' | b'*' | b'%' | b';', ..] | [b'/', b'/', ..] = text.as_bytes() {
             return Ok(());
         }
         let fields = fields(text);
-        let first = fields.first().copied().unwrap_or_default();
-        if numeral::read(first).is_none() {
+        let [first, ..] = fields.first;
+        let Some(hertz) = numeral::read(first) else {
             return if points.all.is_empty() {
                 header(text)
             } else {
@@ -31,30 +31,35 @@ impl Table {
                     quoted(text)
                 ))
             };
-        }
-        let [hertz, ohms, degrees] = fields[..] else {
+        };
+        let Some([_, ohms, degrees]) = fields.three() else {
+            let count = fields.count;
             let commas = text.contains(',') && !text.contains([';', '\t']);
-            let hint = if commas && fields.len() > 3 {
+            let hint = if commas && count > 3 {
                 "; if its commas are decimal marks, save the table with semicolons"
             } else {
                 ""
             };
-            let count = fields.len();
             return Err(format!(
                 "it has {count} values, and frequency, ohms and degrees are wanted{hint}"
             ));
         };
         points.add(
-            self.number(hertz, line)?,
+            self.heed(hertz, first, line)?,
             self.number(ohms, line)?,
             self.number(degrees, line)?,
         )
     }
 
     fn number(&mut self, text: &str, line: usize) -> Result<f64, String> {
-        let Some((value, mark)) = numeral::read(text) else {
-            return Err(format!("{} is not a number", quoted(text)));
-        };
+        match numeral::read(text) {
+            Some(read) => self.heed(read, text, line),
+            None => Err(format!("{} is not a number", quoted(text))),
+        }
+    }
+
+    /// The value that was read from a text, once its decimal mark is held against the others.
+    fn heed(&mut self, (value, mark): (f64, Mark), text: &str, line: usize) -> Result<f64, String> {
         match mark {
             Mark::None => {}
             Mark::Point => self.point = true,
@@ -101,20 +106,22 @@ fn header(text: &str) -> Line {
     }
 }
 
-fn fields(text: &str) -> Vec<&str> {
-    let set_off = |mark: char| cut(text.strip_suffix(mark).unwrap_or(text), mark);
-    if text.contains(';') {
+fn fields(text: &str) -> Values<'_> {
+    let set_off = |mark: char| Values::cut(text.strip_suffix(mark).unwrap_or(text), mark as u8);
+    let has = |mark: u8| text.as_bytes().contains(&mark);
+    if has(b';') {
         return set_off(';');
     }
-    let by_space = cut(text, ' ');
-    if text.contains('\t') || !text.contains(',') {
+    let by_space = Values::cut(text, b' ');
+    if has(b'\t') || !has(b',') {
         return by_space;
     }
     // `20, 7.1, 12` has commas between; `20,5 7,1 12` has them inside.
     let by_comma = set_off(',');
     let inside = |field: &&str| !field.starts_with(',') && !field.ends_with(',');
-    let three = by_comma.len() == 3 && !by_comma.iter().any(|field| field.contains(' '));
-    if !three && by_space.len() == 3 && by_space.iter().all(inside) {
+    let whole = |field: &&str| !field.contains(' ');
+    let three = by_comma.three().is_some_and(|all| all.iter().all(whole));
+    if !three && by_space.three().is_some_and(|all| all.iter().all(inside)) {
         by_space
     } else {
         by_comma

@@ -7,7 +7,7 @@
 use num_complex::Complex64;
 
 use super::numeral::{self, Mark};
-use super::{Line, Points, cut, quoted};
+use super::{Line, Points, Values, quoted};
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Parameter {
@@ -73,7 +73,7 @@ pub(super) struct Touchstone {
 pub(super) fn is_start(text: &str) -> bool {
     match text.strip_prefix('#') {
         // A comment such as `# Hz` is none: unit, parameter and form at least.
-        Some(options) => cut(options, ' ').len() > 2 && read_options(options).is_ok(),
+        Some(options) => Values::cut(options, b' ').count > 2 && read_options(options).is_ok(),
         None => keyword(text).is_some_and(|(word, _)| word == "version"),
     }
 }
@@ -91,7 +91,7 @@ fn read_options(text: &str) -> Result<Options, String> {
         form: Form::MA,
         ohms: 50.0,
     };
-    let mut words = cut(text, ' ').into_iter();
+    let mut words = text.split_whitespace();
     while let Some(word) = words.next() {
         let is = |known: &str| word.eq_ignore_ascii_case(known);
         if let Some((_, hertz)) = UNITS.iter().find(|(name, _)| is(name)) {
@@ -203,11 +203,11 @@ impl Touchstone {
             return Err("the option line, # and the units, belongs above the first point".into());
         };
         self.part = Part::Data;
-        let words = cut(text, ' ');
-        let [hertz, a, b] = words[..] else {
+        let words = Values::cut(text, b' ');
+        let Some([hertz, a, b]) = words.three() else {
             return Err(format!(
                 "it has {} values, and one port has three: frequency and a pair",
-                words.len()
+                words.count
             ));
         };
         let z = impedance(options, self.second, number(a)?, number(b)?)?;
