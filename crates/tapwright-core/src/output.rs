@@ -1,6 +1,8 @@
 //! What the output stage delivers into each connection, and what that asks of the tubes.
 
+use crate::stage::elementary::power;
 use serde::Serialize;
+use std::f64::consts::LN_2;
 
 use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
@@ -249,7 +251,10 @@ impl Memory {
                 on: Windings::solve(
                     &stages,
                     target.0,
-                    (target.0 * octaves.0.exp2(), target.0 * octaves.1.exp2()),
+                    (
+                        target.0 * power(2.0, octaves.0),
+                        target.0 * power(2.0, octaves.1),
+                    ),
                 )?,
                 stages,
                 target: target.0,
@@ -263,7 +268,7 @@ impl Memory {
 /// Whole octaves from the target down to the least load and up to the most, three at least:
 /// so the next edit often finds them solved.
 fn octaves(target: f64, loads: (f64, f64)) -> (f64, f64) {
-    let from_target = |load: f64| (load / target).log2();
+    let from_target = |load: f64| (load / target).ln() / LN_2;
     (
         from_target(loads.0).floor().min(-3.0),
         from_target(loads.1).ceil().max(3.0),
@@ -275,7 +280,7 @@ impl Bench<'_> {
     pub fn with_curve(&self) -> StageReport {
         let StageReport { stage, target, .. } = self.report;
         let curve = (-3 * PER_OCTAVE..=3 * PER_OCTAVE).filter_map(|step| {
-            let load = target.0 * (f64::from(step) / f64::from(PER_OCTAVE)).exp2();
+            let load = target.0 * power(2.0, f64::from(step) / f64::from(PER_OCTAVE));
             let Delivered { watts, thd } = self.solved.delivered(stage.primary_ohms, load)?;
             Some(CurvePoint { load, watts, thd })
         });

@@ -1,5 +1,6 @@
 //! A hookup over frequency: its impedance, the load that it makes, what each driver gets.
 
+use crate::stage::elementary::power;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -29,7 +30,7 @@ pub fn frequencies() -> Vec<f64> {
     let steps = (SPAN.1 / SPAN.0).log10() * PER_DECADE;
     let mut frequencies = Vec::new();
     for step in 0..=steps.round() as u32 {
-        frequencies.push(SPAN.0 * 10_f64.powf(f64::from(step) / PER_DECADE));
+        frequencies.push(SPAN.0 * power(10.0, f64::from(step) / PER_DECADE));
     }
     frequencies
 }

@@ -7,8 +7,10 @@
 //! themselves have corners. Six loads an octave keep the error below what 3 digits show.
 
 use serde::Serialize;
+use std::f64::consts::LN_2;
 
 use super::cycle::{HARMONICS, distortion};
+use super::elementary::power;
 use super::march::March;
 use super::{Cycle, Drive, Stage, StageError};
 
@@ -177,11 +179,11 @@ impl LoadCurve {
 }
 
 fn step_of(load: f64) -> i32 {
-    (load.log2() * f64::from(FINE)).round() as i32
+    (load.ln() / LN_2 * f64::from(FINE)).round() as i32
 }
 
 fn load_at(step: i32) -> f64 {
-    (f64::from(step) / f64::from(FINE)).exp2()
+    power(2.0, f64::from(step) / f64::from(FINE))
 }
 
 /// A place between two of a row of points, and the weights of up to four of them.

@@ -19,6 +19,7 @@ use crate::tube::{Bias, Model, Topology};
 pub mod curve;
 pub mod cycle;
 pub mod decimal;
+pub mod elementary;
 pub mod idle;
 pub mod reactive;
 pub mod stress;

@@ -13,6 +13,7 @@ use num_complex::Complex64;
 use serde::Serialize;
 
 use super::cycle::{SideAverages, distortion};
+use super::elementary::turn;
 use super::linear;
 use super::phase::{Circuit, Slow};
 use super::solver::Averages;
@@ -180,9 +181,9 @@ fn impulse_response(count: usize, load: impl Fn(usize) -> Complex64) -> Vec<f64>
                     let angle = step * ((k * j) % count) as f64;
                     let z = loads[k - 1];
                     if k == half {
-                        z.re * angle.cos()
+                        z.re * turn(angle).re
                     } else {
-                        2.0 * (z.re * angle.cos() - z.im * angle.sin())
+                        2.0 * (z * turn(angle)).re
                     }
                 })
                 .sum();
@@ -269,7 +270,7 @@ impl Balance {
         let turns = self.circuit.turns[0] + self.circuit.turns[1];
         let mut slopes = vec![0.0; self.volts.len()];
         for (n, instant) in self.path.iter_mut().enumerate() {
-            let (grid, _) = solver.grids(slow, drive, part * instant.angle.cos());
+            let (grid, _) = solver.grids(slow, drive, part * turn(instant.angle).re);
             let (sides, amps, by_volts) =
                 self.circuit
                     .at_load_volts(slow, grid, self.volts[n], instant.plate_volts);
@@ -321,7 +322,7 @@ impl Balance {
         {
             watts += volts * amps / count;
             mean_square += volts * volts / count;
-            first += 2.0 / count * volts * Complex64::from_polar(1.0, -instant.angle);
+            first += 2.0 / count * volts * turn(-instant.angle);
         }
         (watts, distortion(mean_square, first.norm_sqr() / 2.0))
     }

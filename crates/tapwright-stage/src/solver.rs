@@ -6,6 +6,7 @@
 )]
 
 use super::cycle::{Cycle, Drive, Instant};
+use super::elementary::turn;
 use super::linear::along;
 use super::phase::{Circuit, Side, Slow, Solution, below};
 use super::{ScreenFeed, Stage, StageError};
@@ -65,7 +66,7 @@ impl Solver {
         let supply = stage.plate_supply.volts;
         let angle = |n| {
             let angle = (n as f64 + 0.5) * std::f64::consts::PI / instants as f64;
-            (angle, angle.cos())
+            (angle, turn(angle).re)
         };
         let slow = Slow {
             supply,

@@ -1,5 +1,6 @@
 //! What the iron does in each connection, and over frequency in the chosen one.
 
+use crate::stage::elementary::power;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -184,7 +185,7 @@ fn response(
     let (load, reflected) = (connection.impedance.0, connection.load.reflected.0);
     let flat = network.transfer_at_mid_band(source, load);
     let point = |n: u32| {
-        let hertz = 10.0 * 10_f64.powf(f64::from(n) / f64::from(PER_DECADE));
+        let hertz = 10.0 * power(10.0, f64::from(n) / f64::from(PER_DECADE));
         let gain = network.transfer(hertz, source, Complex64::from(load));
         let input = network.input(hertz, Complex64::from(load));
         ResponsePoint {

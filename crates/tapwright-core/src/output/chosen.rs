@@ -1,5 +1,6 @@
 //! The chosen connection, solved exactly, with what the charts show of it.
 
+use crate::stage::elementary::power;
 use serde::Serialize;
 
 use self::speakers::AtSpeakers;
@@ -301,7 +302,7 @@ fn hyperbola(watts: Option<f64>, family: &[PlateCurve]) -> Vec<(f64, f64)> {
     let least_volts = watts / (1.3 * most_amps);
     (0..=24)
         .map(|n| {
-            let volts = least_volts * (most_volts / least_volts).powf(f64::from(n) / 24.0);
+            let volts = least_volts * power(most_volts / least_volts, f64::from(n) / 24.0);
             (volts, watts / volts)
         })
         .take_while(|point| point.0 <= most_volts * 1.001)
@@ -328,7 +329,7 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
             points: (0..=36)
                 .map(|n| {
                     // Close together at the knee.
-                    let plate = highest * (f64::from(n) / 36.0).powf(1.8);
+                    let plate = highest * power(f64::from(n) / 36.0, 1.8);
                     let flow = stage.model.flow(plate, screen(plate), grid_volts);
                     (
                         plate,
@@ -342,7 +343,7 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
 
 /// 1, 2, 2.5 or 5 times a power of ten, not below `least`.
 fn round_step(least: f64) -> f64 {
-    let decade = 10_f64.powf(least.log10().floor());
+    let decade = 10_f64.powi(least.log10().floor() as i32);
     let over = least / decade;
     let factor = if over <= 1.0 {
         1.0

@@ -1,5 +1,6 @@
 //! An impedance curve as measured: points of frequency, modulus and phase.
 
+use crate::stage::elementary::exp;
 use num_complex::Complex64;
 
 use crate::units::Ohms;
@@ -88,7 +89,7 @@ impl Curve {
             (Some(end), None) | (None, Some(end)) => end.log().1,
             (None, None) => Complex64::default(),
         };
-        log.exp()
+        exp(log)
     }
 
     /// The lowest modulus of any point.

@@ -162,7 +162,7 @@ impl<'a> Logs<'a> {
             from = to;
         }
         // A logarithm that is d apart: e^d − 1 of the modulus.
-        most.exp_m1()
+        most.exp() - 1.0
     }
 }
 

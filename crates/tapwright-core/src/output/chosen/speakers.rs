@@ -1,5 +1,6 @@
 //! What of a cycle reaches the speakers, harmonic by harmonic.
 
+use crate::stage::elementary::turn;
 use std::f64::consts::TAU;
 
 use num_complex::Complex64;
@@ -45,8 +46,8 @@ impl AtSpeakers {
         let (mut volts, mut watts) = (Vec::new(), 0.0);
         for harmonic in 1..=harmonics {
             let times = harmonic as f64;
-            let turn = |angle: f64| Complex64::from_polar(share, -times * angle);
-            let load: Complex64 = path.iter().map(|at| at.load_volts * turn(at.angle)).sum();
+            let part = |angle: f64| share * turn(-times * angle);
+            let load: Complex64 = path.iter().map(|at| at.load_volts * part(at.angle)).sum();
             let (gain, impedance) = through(times);
             let here = load * gain;
             watts += 0.5 * here.norm_sqr() * impedance.inv().re;
@@ -71,9 +72,7 @@ impl AtSpeakers {
             // The end is the beginning, to the last bit.
             let angle = TAU * f64::from(step % STEPS) / f64::from(STEPS);
             let each = self.volts.iter().enumerate();
-            let volts = each.map(|(m, volts)| {
-                (volts * Complex64::from_polar(1.0, (m as f64 + 1.0) * angle)).re
-            });
+            let volts = each.map(|(m, volts)| (volts * turn((m as f64 + 1.0) * angle)).re);
             WavePoint {
                 degrees: (TAU * f64::from(step) / f64::from(STEPS)).to_degrees(),
                 ..self.point(angle, volts.sum())
@@ -104,7 +103,7 @@ impl AtSpeakers {
         WavePoint {
             degrees: angle.to_degrees(),
             volts,
-            fundamental: (first * Complex64::from_polar(1.0, angle)).re,
+            fundamental: (first * turn(angle)).re,
         }
     }
 }

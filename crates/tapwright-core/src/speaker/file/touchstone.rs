@@ -4,6 +4,7 @@
 //! the tests hold it against scikit-rf. In version 1, Y and Z stand normalised to the
 //! reference resistance; in version 2 they do not.
 
+use crate::stage::elementary::{power, turn};
 use num_complex::Complex64;
 
 use super::numeral::{self, Mark};
@@ -234,10 +235,10 @@ impl Touchstone {
 
 /// The impedance that a pair of numbers means.
 fn impedance(options: Options, second: bool, a: f64, b: f64) -> Result<Complex64, String> {
-    let polar = |modulus: f64| Complex64::from_polar(modulus, b.to_radians());
+    let polar = |modulus: f64| modulus * turn(b.to_radians());
     let value = match options.form {
         Form::MA => polar(a),
-        Form::DB => polar(10_f64.powf(a / 20.0)),
+        Form::DB => polar(power(10.0, a / 20.0)),
         Form::RI => Complex64::new(a, b),
     };
     let normal = if second { 1.0 } else { options.ohms };
