@@ -55,6 +55,10 @@ pub enum Caution {
     /// Leads of a measured transformer that are not in use, with how many times the plate's
     /// swing they may carry.
     UnusedLeads(Vec<(String, f64)>),
+    /// Windings of a measured transformer that are neither primary nor secondary, by their
+    /// ends, with how many times the swing of the primary lead in use stands across each;
+    /// `None` where nothing tells its turns.
+    UnusedWindings(Vec<(String, Option<f64>)>),
     /// A limit is passed at idle, whatever the load; the worst such comes first.
     HotAtIdle(Exceeded),
     /// Push-pull on a line transformer's power tap without a centre to feed B+ into, or on a
@@ -350,6 +354,8 @@ fn unused(report: &Report, connection: &Connection) -> Vec<Caution> {
     if let Some(findings) = &report.unmarked {
         let unused = findings.unused(connection.choice.lead);
         cautions.extend((!unused.is_empty()).then_some(Caution::UnusedLeads(unused)));
+        let others = findings.unused_windings(connection.choice.lead);
+        cautions.extend((!others.is_empty()).then_some(Caution::UnusedWindings(others)));
     } else if let Some(used) = transformer.leads.get(connection.choice.lead) {
         let leads: Vec<_> = (transformer.leads.iter().enumerate())
             .filter(|(at, _)| *at != connection.choice.lead && Some(*at) != middle)

@@ -44,10 +44,15 @@ pub fn times_aligned(ratio: f64) -> String {
 /// A value with the digits that a check by hand needs: five, none of them idle.
 pub fn exact(value: f64, unit: Unit) -> String {
     let digits = trimmed(value, 6);
+    // What a sum of cosines leaves of nothing has no sign.
+    let digits = match digits.as_str() {
+        "-0" => "0",
+        digits => digits,
+    };
     match unit.symbol() {
         // Nobody checks picofarads by counting zeros.
         "F" => with_unit(value, unit, |mantissa| trimmed(mantissa, 6)),
-        "" => digits,
+        "" => digits.to_owned(),
         symbol => format!("{digits}{NO_BREAK}{symbol}"),
     }
 }

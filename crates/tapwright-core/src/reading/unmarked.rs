@@ -5,7 +5,7 @@ use crate::decimal::to_digits;
 use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
 use crate::units::{Unit, Volts};
-use crate::unmarked::findings::{Findings, Readings, Shown, Test};
+use crate::unmarked::findings::{Findings, Readings, Series, Shown, Test};
 use crate::unmarked::meter::{self, Accuracy, Measured, OHMMETER, VOLTMETER};
 use crate::unmarked::ratios::Voltage;
 use crate::unmarked::windings::{self, Contradiction, Found, Resistance};
@@ -35,7 +35,7 @@ const FED: Expected = Expected {
     least: 0.01,
     most: danger::HAZARDOUS.0,
     example: "6.31",
-    noun: "a voltage to test with",
+    noun: "a voltage that is safe to touch",
 };
 
 /// How a meter, or a person, writes an open circuit.
@@ -216,17 +216,32 @@ impl Rows<'_, '_> {
             }
             meter::read(text, &expected, accuracy)
         });
-        let (Some(pair), Some(volts)) = (pair, volts) else {
+        let Some(pair) = pair else {
             return;
         };
-        let joins = joined.is_some_and(|joined| {
+        // From the lead that is read, the one of its own winding.
+        let joined_from = joined.and_then(|joined| {
             let of = |pair: Pair| found.winding_of(pair.0).zip(found.winding_of(pair.1));
-            let (read, join) = (of(pair), of(joined));
-            let swapped = join.map(|(a, b)| (b, a));
-            read.is_some_and(|(a, b)| a != b) && (read == join || read == swapped)
+            let read = of(pair).filter(|(a, b)| a != b);
+            let swapped = (joined.1, joined.0);
+            let mut ways = [joined, swapped].into_iter();
+            ways.find(|way| read.is_some() && of(*way) == read)
         });
+        let this = fed.and_then(|_| self.readings.tests.len().checked_sub(1));
+        let series = joined_from.zip(this).map(|(joined, test)| Series {
+            test,
+            pair,
+            joined,
+            volts: volts.map(|volts| Volts(volts.value)),
+        });
+        let Some(volts) = volts else {
+            let text = self.reader.setup.text(field(VoltsText::Volts));
+            let is_open = text.is_none_or(|text| text.trim().is_empty());
+            self.readings.series.extend(series.filter(|_| is_open));
+            return;
+        };
         if let Some(joined) = joined {
-            if !joins {
+            if joined_from.is_none() {
                 let why = format!(
                     "joining {} does not put the windings of {} in series",
                     self.named(joined),
@@ -254,21 +269,55 @@ impl Rows<'_, '_> {
                 return self.complain(field(VoltsText::Volts), why, "6.31");
             }
         }
-        if let Some(why) = self.too_many_turns(found, test, pair, volts) {
+        let left = match joined_from {
+            Some(joined) => self.left_by_other(test, pair, joined, volts),
+            None => Some((pair, volts)),
+        };
+        let too_many = left.and_then(|(pair, volts)| {
+            self.too_many_turns(found, test, pair, volts, joined.is_some())
+        });
+        if let Some(why) = too_many {
             self.readings.contradicted = true;
             return self.complain(field(VoltsText::Volts), why, READ.example);
         }
+        self.readings.series.extend(series);
         self.push(row, false, test, pair, joined, volts);
     }
 
+    /// What a reading in series leaves at least for one of its windings, where the other was
+    /// read by itself.
+    fn left_by_other(
+        &self,
+        test: usize,
+        pair: Pair,
+        joined: Pair,
+        volts: Measured,
+    ) -> Option<(Pair, Measured)> {
+        let parts = [(pair.0, joined.0), (pair.1, joined.1)];
+        let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
+        self.readings.volts.iter().filter(plain).find_map(|shown| {
+            let known = parts
+                .iter()
+                .position(|part| same(*part, shown.voltage.pair))?;
+            let other = shown.voltage.volts;
+            let left = Measured {
+                value: (volts.value - other.value).abs(),
+                uncertainty: volts.uncertainty.hypot(other.uncertainty),
+            };
+            let part = parts[1 - known];
+            (part.0 != part.1).then_some((part, left))
+        })
+    }
+
     /// What is wrong with a reading that gives wire with few ohms more turns than wire with
-    /// many has.
+    /// many has. Of a voltage that is `at_least` so much only what is too much tells.
     fn too_many_turns(
         &self,
         found: &Found,
         test: usize,
         pair: Pair,
         volts: Measured,
+        at_least: bool,
     ) -> Option<String> {
         let here = found.resistance(pair)?;
         let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
@@ -281,7 +330,9 @@ impl Rows<'_, '_> {
                 (there, here, times.recip())
             };
             let most = few.value + 2.0 * few.uncertainty;
-            (times > 1.0 && most * danger::SURELY_FEWER <= many.value).then(|| {
+            (times > 1.0
+                && (!at_least || volts.value > shown.voltage.volts.value)
+                && most * danger::SURELY_FEWER <= many.value).then(|| {
                 let written = |value, digits| shortest(to_digits(value, digits));
                 format!(
                     "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \

@@ -131,7 +131,7 @@ impl CurveFile {
             self.take(&last)?;
         }
         let end = match &self.format {
-            Format::Table(table) => table.end(),
+            Format::Table(table) => table.end(&self.points.all),
             Format::Touchstone(touchstone) => touchstone.end(self.points.all.len()),
         };
         if let Err((line, why)) = end {

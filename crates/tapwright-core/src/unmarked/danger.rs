@@ -1,5 +1,6 @@
 //! What a test would put on the other leads, said before it is made.
 
+use super::findings::Series;
 use super::ratios::{COVERAGE_95, Fit};
 use super::windings::Winding;
 use super::{Lead, Pair};
@@ -59,6 +60,38 @@ pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> V
         })
         .collect();
     order::by(dangers, |danger| -danger.volts.0)
+}
+
+/// Two windings in series that would show more than [`HAZARDOUS`] volts with this pair fed
+/// with so much: as read, or the sum of both at the most while nothing is read.
+pub(crate) fn in_series(
+    windings: &[Winding],
+    fit: Option<&Fit>,
+    (fed, volts): (Pair, Volts),
+    series: &Series,
+) -> Option<Danger> {
+    let part = |lead: Lead, joined: Lead| match lead == joined {
+        true => Some((0.0, 0.0, false)),
+        false => step_up(windings, fit, (lead, joined), fed),
+    };
+    let (most, expected, guessed) = match series.volts {
+        Some(read) => (read.0, read.0, false),
+        None => {
+            let here = part(series.pair.0, series.joined.0)?;
+            let there = part(series.pair.1, series.joined.1)?;
+            let sum = |a: f64, b: f64| volts.0 * (a + b);
+            (
+                sum(here.1, there.1),
+                sum(here.0, there.0),
+                here.2 || there.2,
+            )
+        }
+    };
+    (most > HAZARDOUS.0).then_some(Danger {
+        pair: series.pair,
+        volts: Volts(expected),
+        guessed,
+    })
 }
 
 /// Whether enough was measured to say what a test with this pair fed makes live: every lead

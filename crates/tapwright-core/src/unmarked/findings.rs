@@ -6,6 +6,7 @@ use super::line::Distance;
 use super::ratios::{self, Fit, Phase, Ratio, Voltage};
 use super::windings::{self, Found, Resistance, Winding};
 use super::{Lead, Pair, same};
+use crate::order;
 use crate::setup::Topology;
 use crate::transformer::Secondary;
 use crate::units::Volts;
@@ -52,6 +53,19 @@ pub struct Test {
     pub volts: Option<Volts>,
 }
 
+/// Two windings that a row of a test joins, so that their voltages may add.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Series {
+    /// The test, by its place.
+    pub test: usize,
+    /// Where it is read: a lead of each winding.
+    pub pair: Pair,
+    /// From the first and the second of them, the lead of the same winding that is joined.
+    pub joined: Pair,
+    /// What was read; `None` until it is typed.
+    pub volts: Option<Volts>,
+}
+
 /// The readings, as far as they make sense one by one.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Readings {
@@ -63,6 +77,8 @@ pub struct Readings {
     pub volts: Vec<Shown>,
     /// Tests with a known feed.
     pub tests: Vec<Test>,
+    /// Windings that they put in series.
+    pub series: Vec<Series>,
     /// A lead of the primary, when the person says which winding it is.
     pub primary_is: Option<Lead>,
     /// The common lead of the secondary, when the person says.
@@ -100,7 +116,7 @@ pub struct Turns {
 pub struct Agreement {
     /// The reading.
     pub shown: Shown,
-    /// What it should have been, V.
+    /// What it should have been, V: by all readings, or by all others where it is suspected.
     pub expected: f64,
     /// How far it is off, in standard uncertainties; zero where nothing could contradict it.
     pub standardised: f64,
@@ -341,11 +357,15 @@ impl Findings {
         self.agreements = all
             .filter_map(|(place, (shown, residual))| {
                 let residual = (*residual)?;
+                let suspected = fit.suspects.contains(&place);
                 Some(Agreement {
                     shown: *shown,
-                    expected: residual.expected,
+                    expected: match suspected {
+                        true => residual.by_others,
+                        false => residual.expected,
+                    },
                     standardised: residual.standardised,
-                    suspected: fit.suspects.contains(&place),
+                    suspected,
                 })
             })
             .collect();
@@ -406,9 +426,14 @@ impl Findings {
 
     /// What each test, as it stands, makes live.
     fn beware(&mut self, readings: &Readings, fit: Option<&Fit>) {
-        for test in &readings.tests {
+        for (place, test) in readings.tests.iter().enumerate() {
             let volts = test.volts.unwrap_or(USUAL_SOURCE);
-            let live = danger::of(&self.found.windings, fit, test.fed, volts);
+            let mut live = danger::of(&self.found.windings, fit, test.fed, volts);
+            let series = readings.series.iter().filter(|series| series.test == place);
+            live.extend(series.filter_map(|series| {
+                danger::in_series(&self.found.windings, fit, (test.fed, volts), series)
+            }));
+            let live = order::by(live, |danger| -danger.volts.0);
             let blind =
                 volts.0 > CAUTIOUS.0 && !danger::is_known(&self.found.windings, fit, test.fed);
             if blind || !live.is_empty() {

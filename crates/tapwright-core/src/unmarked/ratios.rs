@@ -77,6 +77,8 @@ impl Ratio {
 pub struct Residual {
     /// What it should have been, V.
     pub expected: f64,
+    /// The same; of a suspected reading, by all others without it.
+    pub by_others: f64,
     /// How far it is off, in standard uncertainties of a residual; zero where no other
     /// reading could contradict it.
     pub standardised: f64,
@@ -106,6 +108,10 @@ pub struct Fit {
     /// The readings that do not belong, by their places: one, or some that only together can
     /// be told from the rest.
     pub suspects: Vec<usize>,
+    /// What the uncertainty of every ratio is multiplied by: more than one where readings do
+    /// not agree, by as much as they disagree more than their uncertainties say (R. T. Birge,
+    /// Phys. Rev. 40, 1932).
+    pub doubt: f64,
     /// Which ends are alike, for each winding that a series reading ties to an earlier one.
     pub phases: Vec<Phase>,
     /// Whether every other order of leads that was possible is excluded.
@@ -150,8 +156,10 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<Fit> {
         && (fits.iter())
             .filter(|other| other.model.shape.orders != fit.model.shape.orders)
             .all(excluded);
+    let agreed = fit.suspects.is_empty();
     let phases = fit.model.phases(|winding| {
         all_tried
+            && agreed
             && fits
                 .iter()
                 .filter(|other| !same_phases(other))
@@ -179,6 +187,7 @@ impl Fit {
             misfit: 0.0,
             spare: 0,
             suspects: Vec::new(),
+            doubt: 1.0,
             phases: Vec::new(),
             order_known: true,
             model,
@@ -198,10 +207,10 @@ impl Fit {
                 // The part of the reading's own variance that the fit did not use up.
                 let left = (1.0 - self.estimate.variance(&slopes) / (u * u)).max(0.0);
                 redundancy += left;
-                let standardised = if left < 1e-6 { 0.0 } else { off / left.sqrt() };
                 Residual {
                     expected,
-                    standardised,
+                    by_others: expected,
+                    standardised: if left < 1e-6 { 0.0 } else { off / left.sqrt() },
                 }
             });
             self.residuals.push(residual);
@@ -215,6 +224,20 @@ impl Fit {
                 .filter(|(_, residual)| size(residual) > 0.999 * largest)
                 .map(|(place, _)| place)
                 .collect();
+        }
+        if !self.suspects.is_empty() {
+            self.doubt = (self.misfit / redundancy.max(1.0)).sqrt().max(1.0);
+        }
+        for place in self.suspects.clone() {
+            let mut others = readings.to_vec();
+            let suspect = others.remove(place);
+            let found = descend(&self.model, &others, &self.at, &self.at, false);
+            let expected = found.and_then(|(at, _)| self.model.predict(&at, &suspect));
+            if let (Some(Some(residual)), Some((expected, _))) =
+                (self.residuals.get_mut(place), expected)
+            {
+                residual.by_others = expected;
+            }
         }
     }
 
@@ -235,7 +258,7 @@ impl Fit {
             .collect();
         let ratio = Ratio {
             n: above / below,
-            relative: self.estimate.variance(&slopes).sqrt(),
+            relative: self.doubt * self.estimate.variance(&slopes).sqrt(),
         };
         (ratio.relative < UNKNOWN && ratio.n.is_finite()).then_some(ratio)
     }

@@ -116,7 +116,7 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
             @if let Some(hertz) = scene.report.frequency.filter(|_| scene.report.by_curve) {
-                ", loads at " (number::given(hertz, Unit::Hertz))
+                ", loads at " (number::given(hertz, Unit::Hertz)) ", as resistances"
             }
             @if let Some(connection) = scene.report.connections.get(answer.connection) {
                 " · " (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) (words::because(connection))

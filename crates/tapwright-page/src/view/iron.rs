@@ -29,7 +29,7 @@ pub(super) fn iron(scene: &Scene) -> Markup {
         h2 { "What the iron does there" }
         div .stale[stale] {
             @if let Some((connection, passage)) = followed {
-                (passed(losses, passage))
+                (passed(scene.report, passage))
                 @if magnetised(chosen) {
                     p .hint { "With direct current in a core without a gap the inductance is less, and the bass ends higher." }
                 }
@@ -54,13 +54,17 @@ fn magnetised(chosen: &Chosen) -> bool {
 }
 
 /// The numbers in sentences.
-fn passed(losses: &LossReport, passage: &Passage) -> Markup {
+fn passed(report: &Report, passage: &Passage) -> Markup {
+    let (losses, topology) = (&report.losses, report.topology);
+    let leads = report.transformer.iter().flat_map(|all| &all.leads);
+    let guessed = leads.into_iter().any(|lead| lead.guessed);
     let hertz = |value: f64| number::computed(value, Unit::Hertz);
     html! {
         p .standing {
             b { (number::decibels(passage.insertion_loss.0)) } " lost: "
-            (number::percent(passage.efficiency)) " of the power into the primary reaches the speakers. The tubes see "
-            (words::ohms(passage.input)) " with it. "
+            (number::percent(passage.efficiency)) " of the power into the primary reaches the speakers. With the iron, "
+            (words::stage(topology)) " " (words::verb(topology, "see")) " " (words::ohms(passage.input))
+            "; the loads above are the ratio’s alone. "
             @match passage.band {
                 None => { "Inductance and leakage leave no flat middle. " }
                 Some(band) => {
@@ -79,6 +83,7 @@ fn passed(losses: &LossReport, passage: &Passage) -> Markup {
             }
             @if let (Some(watts), Some(lowest)) = (passage.full_power, passage.lowest_hertz) {
                 "Its core passes " (number::computed(watts.0, Unit::Watt)) " down to " b { (hertz(lowest)) }
+                @if guessed { ", if its ratings are as guessed" }
                 @if losses.known.core == Core::Ungapped { ", less what a standing direct current takes of it" }
                 "."
             }

@@ -48,8 +48,12 @@ fn in_words(hookup: &HookupReport, sweep: &Sweep, at: Option<&Sweep>) -> Markup 
             }
             @if let Some(at) = at { (at_frequency(hookup, at)) }
             @if let Some(safe) = &hookup.safe {
-                "It takes no more than " b { (number::computed(safe.watts.0, Unit::Watt)) } " in all: at "
-                (number::computed(safe.hertz, Unit::Hertz)) ", where " (driver_name(hookup, safe.driver)) " reaches its rating. "
+                "It takes no more than " b { (number::computed(safe.watts.0, Unit::Watt)) }
+                @if hookup.drivers.len() > 1 {
+                    " in all: at " (number::computed(safe.hertz, Unit::Hertz)) ", where "
+                    (driver_name(hookup, safe.driver)) " reaches its rating"
+                }
+                ". "
             }
             @if generic == hookup.drivers.len() { "Generic speakers, invented data: describe them under the hookups." }
             @else if generic > 0 { "Some of these are generic speakers, invented data." }

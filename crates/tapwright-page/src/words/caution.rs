@@ -90,6 +90,16 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
             (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
             " the swing of the plate, on top of B+."
         },
+        Caution::UnusedWindings(windings) => html! {
+            "insulate both ends of the unused "
+            @for (place, (ends, swing)) in windings.iter().enumerate() {
+                @if place > 0 { ", " }
+                (ends)
+                @if let Some(swing) = swing { " (" (number::times(*swing)) " the swing of the primary)" }
+                @else { " (its turns are not known)" }
+            }
+            ": join them to nothing."
+        },
         Caution::LosesPower(decibels) => html! {
             "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
         },
@@ -336,6 +346,7 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         | Caution::CentreTapIs(_)
         | Caution::UnusedPrimaryLeads(_)
         | Caution::UnusedLeads(_)
+        | Caution::UnusedWindings(_)
         | Caution::UnusedTaps(_)
         | Caution::NeverWithoutLoad => None,
     }

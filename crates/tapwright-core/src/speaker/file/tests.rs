@@ -96,6 +96,19 @@ fn what_cannot_be_read_names_the_line() {
             "20 7 1\n\u{0}\u{1}\n",
             "line 2: it holds the byte 00, so this is no text but a binary file",
         ),
+        (
+            "Frequency,Phase,Impedance\n20,10,7\n",
+            "line 1: the header has the phase before the ohms",
+        ),
+        (
+            "Hz\tdegrees\tohms\n20\t10\t7\n",
+            "line 1: the header has the phase before the ohms",
+        ),
+        ("Hz;R;X\n20;7;1\n", "line 1: the header says r; hertz"),
+        (
+            "0.02 7 10\n0.08 30 0\n20 9 40\n",
+            "line 3: it ends at 20 Hz; are those kilohertz?",
+        ),
     ] {
         let got = problem("", text.as_bytes());
         assert!(got.contains(why), "{text}: {got}");

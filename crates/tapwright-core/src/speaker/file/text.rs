@@ -4,7 +4,8 @@
 //! `;` or `//` are comments, and lines without a number above the first point a header.
 
 use super::numeral::{self, Mark};
-use super::{Line, Points, Values, quoted};
+use super::{Line, Measured, Points, Values, quoted};
+use crate::entry::shortest;
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
@@ -78,7 +79,18 @@ impl Table {
     }
 
     /// What only the whole table tells.
-    pub fn end(&self) -> Result<(), (Option<usize>, String)> {
+    pub fn end(&self, points: &[Measured]) -> Result<(), (Option<usize>, String)> {
+        // Nobody measures a speaker from there to there.
+        if let [first, .., last] = points
+            && first.hertz < 1.0
+            && last.hertz <= 100.0
+        {
+            let why = format!(
+                "it ends at {} Hz; are those kilohertz? Hertz are wanted",
+                shortest(last.hertz)
+            );
+            return Err((None, why));
+        }
         match &self.doubtful {
             Some((line, text)) if !self.comma => Err((
                 Some(*line),
@@ -93,15 +105,31 @@ impl Table {
     }
 }
 
-/// Units that a header names and that this table does not have.
+/// What a header names and this table does not have, or not in this order.
 fn header(text: &str) -> Line {
+    let columns = fields(text).three();
     let text = text.to_ascii_lowercase();
-    let mut words = text.split(|c: char| !c.is_ascii_alphanumeric());
-    let other = words.find(|word| matches!(*word, "khz" | "mhz" | "rad" | "radians" | "kohm"));
+    let words = || text.split(|c: char| !c.is_ascii_alphanumeric());
+    let other = words().find(|word| {
+        let unit = matches!(*word, "khz" | "mhz" | "rad" | "radians" | "kohm");
+        let part = matches!(
+            *word,
+            "r" | "x" | "re" | "im" | "real" | "imag" | "imaginary"
+        );
+        unit || part && columns.is_some()
+    });
+    let phase = |word: &str| matches!(word, "phase" | "deg" | "degrees" | "angle");
+    let swapped = columns.is_some_and(|[_, ohms, _]| {
+        let ohms = ohms.to_ascii_lowercase();
+        ohms.split(|c: char| !c.is_ascii_alphanumeric()).any(phase)
+    });
     match other {
-        Some(unit) => Err(format!(
-            "the header says {unit}; hertz, ohms and degrees are wanted"
+        Some(other) => Err(format!(
+            "the header says {other}; hertz, ohms and degrees are wanted"
         )),
+        None if swapped => Err("the header has the phase before the ohms; hertz, ohms and \
+                                degrees are wanted, in this order"
+            .into()),
         None => Ok(()),
     }
 }

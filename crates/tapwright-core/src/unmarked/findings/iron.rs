@@ -216,6 +216,28 @@ impl Findings {
         others.map(|other| (name(*other), swing(*other))).collect()
     }
 
+    /// Windings that are neither the primary nor the secondary, by their two ends, with how
+    /// many times the swing of this primary lead stands across each, where that is known.
+    pub(crate) fn unused_windings(&self, lead: usize) -> Vec<(String, Option<f64>)> {
+        let primary = self.primary.map(|(at, _)| at);
+        let others = (0..self.found.windings.len())
+            .filter(|at| Some(*at) != primary && Some(*at) != self.secondary);
+        let ends = others.filter_map(|at| Some((at, self.ends(at)?)));
+        let name = |lead: Lead| self.leads.get(lead).map_or("", String::as_str);
+        ends.map(|(at, (first, last))| {
+            let turns = (self.turns.iter())
+                .filter(|turns| turns.winding == at)
+                .filter_map(|turns| Some(turns.part?.n));
+            let most = turns.reduce(f64::max);
+            let used = self.parts.0.get(lead);
+            (
+                format!("{}–{}", name(first), name(last)),
+                most.zip(used).map(|(most, used)| most / used),
+            )
+        })
+        .collect()
+    }
+
     /// The two readings of one test that this ratio is made of, when it is made of no others:
     /// across the primary lead and across the tap.
     pub(crate) fn direct(&self, lead: usize, secondary: Secondary) -> Option<(Measured, Measured)> {

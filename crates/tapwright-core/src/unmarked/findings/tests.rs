@@ -96,7 +96,7 @@ fn bad_readings_are_refused_where_they_stand() {
         (
             "volts=1-2,60",
             "volts.1.fed_volts",
-            "larger than a voltage to test with",
+            "larger than a voltage that is safe to touch",
         ),
         ("volts=1-2,6.31,3-4,0", "volts.1.volts", "open or shorted"),
         ("volts=1-2,6.31,3-4,-1", "volts.1.volts", "negative"),
@@ -336,7 +336,7 @@ fn complaints_are_whole_sentences() {
     let high = problems(&format!("{FOUR}&volts=red-blue,230"));
     assert_eq!(
         high,
-        ["volts.1.fed_volts: “230” is larger than a voltage to test with can be, 30 V"]
+        ["volts.1.fed_volts: “230” is larger than a voltage that is safe to touch can be, 30 V"]
     );
     let zero = problems("leads=1,2&ohms=1-2,0.0");
     assert!(

@@ -12,6 +12,9 @@ use super::super::Scene;
 use super::hint;
 use crate::{number, words};
 
+/// A reading less certain than this decides what all the others are worth.
+const COARSE: f64 = 0.05;
+
 /// Voltages that are asked for at one time.
 const MOST_WANTED: usize = 4;
 
@@ -61,6 +64,9 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             }
         }
     };
+    let read_without = |row: usize, part: VoltsText| {
+        typed(Field::Volts(row, VoltsText::Volts)) && !typed(Field::Volts(row, part))
+    };
     match field {
         Field::Lump(LumpText::Leads) if findings.leads.is_empty() => {
             hint("Every wire or lug, by colour or number: ohms need no order.")
@@ -68,13 +74,24 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Lump(LumpText::Leads) => {
             html! { (findings.leads.len()) " leads: " (findings.leads.join(", ")) }
         }
-        Field::Lump(LumpText::Ohmmeter) if !typed(field) => usual(OHMMETER),
+        Field::Lump(LumpText::Ohmmeter) if !typed(field) => html! {
+            (usual(OHMMETER))
+            (hint("Take off what the probes read when they touch each other."))
+        },
         Field::Lump(LumpText::Voltmeter) if !typed(field) => usual(VOLTMETER),
         Field::Ohms(row, OhmsText::Ohms) if typed(field) => {
             missing_pair(typed(Field::Ohms(row, OhmsText::Pair)))
         }
-        Field::Volts(row, VoltsText::Fed) => hazard(findings, row),
-        Field::Volts(row, VoltsText::FedVolts) => agreement(findings, row, true),
+        Field::Volts(row, VoltsText::Fed) => html! {
+            (hazard(findings, row))
+            @if row == 0 && read_without(row, VoltsText::Fed) { (hint("Which two leads are fed?")) }
+        },
+        Field::Volts(row, VoltsText::FedVolts) => html! {
+            (agreement(findings, row, true))
+            @if (row == 0 || typed(Field::Volts(row, VoltsText::Fed)))
+                && read_without(row, VoltsText::FedVolts)
+            { (hint("With how many volts?")) }
+        },
         Field::Volts(row, VoltsText::Volts) if typed(field) => html! {
             (missing_pair(typed(Field::Volts(row, VoltsText::Pair))))
             (agreement(findings, row, false))
@@ -114,7 +131,7 @@ fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
                 " on " (pair(findings, hazard.test.fed)) " puts "
                 @if worst.guessed { "about " }
                 (number::about(worst.volts.0, Unit::Volt)) " on " (pair(findings, worst.pair))
-                @if worst.guessed { " (guessed from resistances)" }
+                @if worst.guessed { " (guessed from resistances: up to twice that)" }
                 "; 30\u{a0}V is the limit."
                 @if let Some(feed) = instead(findings, hazard) {
                     " Feed " (pair(findings, feed)) " instead."
@@ -141,7 +158,12 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
         return html! {};
     };
     let expected = number::exact_volts(agreement.expected);
+    let volts = agreement.shown.voltage.volts;
+    let doubt = volts.uncertainty / volts.value;
     html! {
+        @if doubt > COARSE {
+            span .hint { "± " (number::percent_short(doubt)) ": type every digit that the meter shows. " }
+        }
         @if agreement.suspected {
             span .bad { "Does not belong: " (expected) " would." }
         } @else if agreement.standardised != 0.0 {
@@ -279,7 +301,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
         @for phase in &findings.phases {
             p .echo {
                 (name(findings, phase.alike.0)) " and " (name(findings, phase.alike.1)) " are like ends"
-                @if !phase.known { ", but the meter is too coarse to be sure" }
+                @if !phase.known { ", but the readings are too coarse, or disagree too much, to be sure" }
                 "."
             }
         }
@@ -289,7 +311,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
                 (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
                 (words::in_a_row(&guess.taps.iter().map(|z| words::rated(*z)).collect::<Vec<_>>()))
                 ", customary ratings within " (number::percent_short(guess.within - 1.0))
-                ". The loads above do not depend on it."
+                ". The loads above do not depend on it; what a stated −3\u{a0}dB point or a rated power makes of the core does."
             }
         }
     }
@@ -310,7 +332,7 @@ pub(in crate::view) fn next(scene: &Scene) -> Markup {
                 p .echo {
                     b { "Next: " } "feed " (pair(findings, feed))
                     @if findings.stays_lower && !is_contradicted(scene) {
-                        " with a few volts AC, such as 6.3\u{a0}V of a heater winding; everything else stays lower. Read "
+                        " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; everything else stays lower. Read "
                     } @else {
                         " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read "
                     }
