@@ -412,3 +412,10 @@ fn what_is_fed_is_asked_for() {
     let desk = Desk::open(&format!("{THREE}&volts=1-2,10,5-6,0.3506"), None);
     says(&desk, "echo-volts-1-fed_volts", "type every digit");
 }
+
+/// A reading that nothing else touches stays what it is, however coarse.
+#[test]
+fn a_coarse_reading_is_not_pulled() {
+    let desk = Desk::open(THREE, None);
+    says(&desk, "echo-windings", "<b>5 – 6</b>, 0.5\u{a0}Ω");
+}

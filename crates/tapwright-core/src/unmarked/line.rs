@@ -19,7 +19,7 @@ const MARGIN: f64 = 4.5 * 4.5;
 
 /// What no reading settles is held at zero with an uncertainty of this many times the
 /// largest reading.
-const OPEN: f64 = 10.0;
+const OPEN: f64 = 1_000.0;
 
 /// A distance between two leads, by their places.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -106,7 +106,7 @@ impl Layout {
         )
     }
 
-    /// The distance between two leads, with an uncertainty that is of the order of ten times
+    /// The distance between two leads, with an uncertainty that is a thousand times or so
     /// the winding when no reading tells. `None` when one of them is not laid out.
     pub fn distance(&self, ends: (usize, usize)) -> Option<Measured> {
         let slopes = self.slopes(ends, self.estimate.unknowns.len())?;
