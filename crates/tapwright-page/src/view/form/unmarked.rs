@@ -89,7 +89,7 @@ fn volts(row: usize) -> Markup {
                     @if row == 0 { "Windings in series?" } @else { "Fed otherwise, or in series?" }
                 }
                 @if row > 0 {
-                    div .reading {
+                    div .pair {
                         (folded(VoltsText::Fed, "Fed leads", "as above"))
                         (folded(VoltsText::FedVolts, "Volts fed", "as above"))
                     }
