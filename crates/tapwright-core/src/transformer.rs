@@ -23,7 +23,7 @@ const TAP: Expected = Expected {
     least: 0.1,
     most: 2_000.0,
     example: "8, or 3, 8, 15",
-    noun: "a secondary tap's rating",
+    noun: "a secondary tap’s rating",
 };
 
 const LINE_TAP: Expected = Expected {

@@ -29,14 +29,14 @@ fn not_counted(scene: &Scene) -> String {
     let mut also = |words: &str| left_out.push(words.to_owned());
     let typed = &scene.reading.stage;
     if typed.frequency.is_none() {
-        also("the speakers’ rise at resonance and in the treble, as no frequency is typed");
+        also("the speakers’ rise at resonance and in the treble (no frequency is typed)");
     } else if !report.losses.not_counted.contains(&Loss::Capacitance) {
         also("the winding’s capacitance along the path at a frequency");
     }
     match &report.stage {
         Some(Ok(stage)) => {
             if stage.stage.plate_supply.ohms == 0.0 {
-                also("the supply’s resistance, as none is typed");
+                also("the supply’s resistance (none is typed)");
             }
             also("grid current and blocking");
         }
