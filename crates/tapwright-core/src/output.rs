@@ -1,6 +1,5 @@
 //! What the output stage delivers into each connection, and what that asks of the tubes.
 
-use crate::stage::elementary::power;
 use serde::Serialize;
 use std::f64::consts::LN_2;
 
@@ -12,6 +11,7 @@ use crate::matching::Verdict;
 use crate::order;
 use crate::reading::Reading;
 use crate::setup::Setup;
+use crate::stage::elementary::power;
 use crate::stage::idle::Condition;
 use crate::stage::stress::{self, Exceeded, Passed};
 use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};

@@ -1,10 +1,10 @@
 //! A hookup over frequency: its impedance, the load that it makes, what each driver gets.
 
-use crate::stage::elementary::power;
 use num_complex::Complex64;
 use serde::Serialize;
 
 use crate::speaker::Mixed;
+use crate::stage::elementary::power;
 
 /// Where a sweep begins and ends, Hz.
 pub const SPAN: (f64, f64) = (20.0, 20_000.0);

@@ -44,15 +44,10 @@ pub fn times_aligned(ratio: f64) -> String {
 /// A value with the digits that a check by hand needs: five, none of them idle.
 pub fn exact(value: f64, unit: Unit) -> String {
     let digits = trimmed(value, 6);
-    // What a sum of cosines leaves of nothing has no sign.
-    let digits = match digits.as_str() {
-        "-0" => "0",
-        digits => digits,
-    };
     match unit.symbol() {
         // Nobody checks picofarads by counting zeros.
         "F" => with_unit(value, unit, |mantissa| trimmed(mantissa, 6)),
-        "" => digits.to_owned(),
+        "" => digits,
         symbol => format!("{digits}{NO_BREAK}{symbol}"),
     }
 }
@@ -201,7 +196,11 @@ fn without_zeros(text: String) -> String {
     if !text.contains('.') {
         return text;
     }
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    match text.trim_end_matches('0').trim_end_matches('.') {
+        // What a sum of cosines leaves of nothing has no sign.
+        "-0" => "0".into(),
+        rest => rest.to_owned(),
+    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,5 @@
 //! What the iron does in each connection, and over frequency in the chosen one.
 
-use crate::stage::elementary::power;
 use num_complex::Complex64;
 use serde::Serialize;
 
@@ -8,6 +7,7 @@ use super::{Band, Loss, Losses, Network};
 use crate::connection::Connection;
 use crate::output::StageReport;
 use crate::report::Report;
+use crate::stage::elementary::power;
 use crate::transformer::Transformer;
 use crate::tube::Topology;
 use crate::units::{Decibels, Ohms, Watts};

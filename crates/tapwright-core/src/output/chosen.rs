@@ -1,6 +1,5 @@
 //! The chosen connection, solved exactly, with what the charts show of it.
 
-use crate::stage::elementary::power;
 use serde::Serialize;
 
 use self::speakers::AtSpeakers;
@@ -8,6 +7,7 @@ use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
 use crate::losses::Network;
 use crate::speaker::Mixed;
+use crate::stage::elementary::power;
 use crate::stage::reactive::{Impedance, whole_cycle};
 use crate::stage::stress::{self, Borne, Passed, Stress};
 use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};

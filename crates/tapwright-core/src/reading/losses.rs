@@ -36,6 +36,7 @@ const PLATE: Expected = expected(Unit::Ohm, 10.0, 1e7, "40k", "a source resistan
 
 const INDUCTANCE: &str = "12 H; or as read, 6.3 V, 1.7 mA, 50 Hz; or a stated −3 dB point, 40 Hz";
 const LEAKAGE: &str = "40 mH; or as read with the secondary shorted, 5 V, 12 mA, 1 kHz";
+/// Less is a slip of unit, not the primary of an audio transformer. Own estimate.
 const HENRY: Expected = expected(Unit::Henry, 5e-2, 1e4, INDUCTANCE, "a primary inductance");
 const LEAKS: Expected = expected(Unit::Henry, 1e-6, 100.0, LEAKAGE, "a leakage inductance");
 

@@ -92,9 +92,13 @@ impl Rows<'_, '_> {
         self.reader.field(field, |text| names::pair(leads, text))
     }
 
+    fn is_typed(&self, field: Field) -> bool {
+        let text = self.reader.setup.text(field);
+        text.is_some_and(|text| !text.trim().is_empty())
+    }
+
     fn named(&self, pair: Pair) -> String {
-        let name = |lead: Lead| self.leads.get(lead).map_or("", String::as_str);
-        format!("{}–{}", name(pair.0), name(pair.1))
+        names::of_pair(&self.leads, pair)
     }
 
     fn ohms(&mut self, accuracy: Accuracy) {
@@ -162,10 +166,7 @@ impl Rows<'_, '_> {
         let mut tests = 0;
         for row in 0..self.reader.setup.unmarked.volts.len() {
             let field = |part| Field::Volts(row, part);
-            let is_typed = |part| {
-                let text = self.reader.setup.text(field(part));
-                text.is_some_and(|text| !text.trim().is_empty())
-            };
+            let is_typed = |part| self.is_typed(field(part));
             let starts = is_typed(VoltsText::Fed) || is_typed(VoltsText::FedVolts);
             if starts || feed.is_none() {
                 let above = feed
@@ -235,9 +236,8 @@ impl Rows<'_, '_> {
             volts: volts.map(|volts| Volts(volts.value)),
         });
         let Some(volts) = volts else {
-            let text = self.reader.setup.text(field(VoltsText::Volts));
-            let is_open = text.is_none_or(|text| text.trim().is_empty());
-            self.readings.series.extend(series.filter(|_| is_open));
+            let series = series.filter(|_| !self.is_typed(field(VoltsText::Volts)));
+            self.readings.series.extend(series);
             return;
         };
         if let Some(joined) = joined {
@@ -284,6 +284,13 @@ impl Rows<'_, '_> {
         self.push(row, false, test, pair, joined, volts);
     }
 
+    /// The readings of a test within one winding.
+    fn plain(&self, test: usize) -> impl Iterator<Item = &Shown> {
+        let plain =
+            move |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
+        self.readings.volts.iter().filter(plain)
+    }
+
     /// What a reading in series leaves at least for one of its windings, where the other was
     /// read by itself.
     fn left_by_other(
@@ -294,8 +301,7 @@ impl Rows<'_, '_> {
         volts: Measured,
     ) -> Option<(Pair, Measured)> {
         let parts = [(pair.0, joined.0), (pair.1, joined.1)];
-        let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
-        self.readings.volts.iter().filter(plain).find_map(|shown| {
+        self.plain(test).find_map(|shown| {
             let known = parts
                 .iter()
                 .position(|part| same(*part, shown.voltage.pair))?;
@@ -320,8 +326,7 @@ impl Rows<'_, '_> {
         at_least: bool,
     ) -> Option<String> {
         let here = found.resistance(pair)?;
-        let plain = |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
-        self.readings.volts.iter().filter(plain).find_map(|shown| {
+        self.plain(test).find_map(|shown| {
             let there = found.resistance(shown.voltage.pair)?;
             let times = volts.value / shown.voltage.volts.value;
             let (few, many, times) = if times > 1.0 {

@@ -1,8 +1,8 @@
 //! An impedance curve as measured: points of frequency, modulus and phase.
 
-use crate::stage::elementary::exp;
 use num_complex::Complex64;
 
+use crate::stage::elementary::exp;
 use crate::units::Ohms;
 
 /// One point of a measured curve.

@@ -357,15 +357,11 @@ impl Findings {
         self.agreements = all
             .filter_map(|(place, (shown, residual))| {
                 let residual = (*residual)?;
-                let suspected = fit.suspects.contains(&place);
                 Some(Agreement {
                     shown: *shown,
-                    expected: match suspected {
-                        true => residual.by_others,
-                        false => residual.expected,
-                    },
+                    expected: residual.expected,
                     standardised: residual.standardised,
-                    suspected,
+                    suspected: fit.suspects.contains(&place),
                 })
             })
             .collect();

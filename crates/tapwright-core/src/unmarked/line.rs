@@ -106,8 +106,8 @@ impl Layout {
         )
     }
 
-    /// The distance between two leads, with an uncertainty that is a thousand times or so
-    /// the winding when no reading tells. `None` when one of them is not laid out.
+    /// The distance between two leads, with an uncertainty of the order of a thousand
+    /// times the winding when no reading tells. `None` when one of them is not laid out.
     pub fn distance(&self, ends: (usize, usize)) -> Option<Measured> {
         let slopes = self.slopes(ends, self.estimate.unknowns.len())?;
         let value = slopes

@@ -1,4 +1,4 @@
-//! Names of leads, and pairs of them, as they are typed.
+//! Names of leads, and pairs of them, as they are typed and as they are told.
 
 use super::{Lead, Pair};
 use crate::entry::{Complaint, LONGEST_ENTRY, excerpt, tidy};
@@ -9,6 +9,22 @@ const LONGEST_NAME: usize = 30;
 
 /// What may stand between the two leads of a pair, what is surest first.
 const BETWEEN: [&str; 8] = ["–", " - ", " to ", " and ", "-", "/", ",", " "];
+
+/// The name of a lead; nothing for one that is not there.
+pub fn of(leads: &[String], lead: Lead) -> &str {
+    leads.get(lead).map_or("", String::as_str)
+}
+
+/// The names of two leads.
+///
+/// ```
+/// use tapwright_core::unmarked::names;
+/// let leads = names::leads("red, blue").unwrap();
+/// assert_eq!(names::of_pair(&leads, (1, 0)), "blue–red");
+/// ```
+pub fn of_pair(leads: &[String], (a, b): Pair) -> String {
+    format!("{}–{}", of(leads, a), of(leads, b))
+}
 
 /// Reads the names of all leads: `red, blue, black`, or with spaces where each is one word.
 ///

@@ -75,10 +75,8 @@ impl Ratio {
 /// How well one reading agrees.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Residual {
-    /// What it should have been, V.
+    /// What it should have been, V: by all readings, or by all others where it is suspected.
     pub expected: f64,
-    /// The same; of a suspected reading, by all others without it.
-    pub by_others: f64,
     /// How far it is off, in standard uncertainties of a residual; zero where no other
     /// reading could contradict it.
     pub standardised: f64,
@@ -110,7 +108,7 @@ pub struct Fit {
     pub suspects: Vec<usize>,
     /// What the uncertainty of every ratio is multiplied by: more than one where readings do
     /// not agree, by as much as they disagree more than their uncertainties say (R. T. Birge,
-    /// Phys. Rev. 40, 1932).
+    /// Phys. Rev. 40, 1932; from memory).
     pub doubt: f64,
     /// Which ends are alike, for each winding that a series reading ties to an earlier one.
     pub phases: Vec<Phase>,
@@ -209,7 +207,6 @@ impl Fit {
                 redundancy += left;
                 Residual {
                     expected,
-                    by_others: expected,
                     standardised: if left < 1e-6 { 0.0 } else { off / left.sqrt() },
                 }
             });
@@ -236,7 +233,7 @@ impl Fit {
             if let (Some(Some(residual)), Some((expected, _))) =
                 (self.residuals.get_mut(place), expected)
             {
-                residual.by_others = expected;
+                residual.expected = expected;
             }
         }
     }

@@ -11,7 +11,7 @@ use tapwright_core::stage::stress::Exceeded;
 use tapwright_core::transformer::{Secondary, Transformer};
 use tapwright_core::units::Unit;
 use tapwright_core::unmarked::findings::Findings;
-use tapwright_core::unmarked::{Lead, Pair};
+use tapwright_core::unmarked::{Lead, Pair, names};
 
 use super::Scene;
 use crate::{number, words};
@@ -269,7 +269,7 @@ fn wiring(scene: &Scene, transformer: &Transformer, connection: &Connection) -> 
 }
 
 fn between(findings: &Findings, pair: Option<Pair>) -> Markup {
-    let name = |lead: Lead| findings.leads.get(lead).map_or("", String::as_str);
+    let name = |lead: Lead| names::of(&findings.leads, lead);
     html! {
         @if let Some((a, b)) = pair {
             b class=(words::wire(name(a))) { (name(a)) } " and " b class=(words::wire(name(b))) { (name(b)) }

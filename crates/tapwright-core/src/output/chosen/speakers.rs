@@ -1,11 +1,11 @@
 //! What of a cycle reaches the speakers, harmonic by harmonic.
 
-use crate::stage::elementary::turn;
 use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 use serde::Serialize;
 
+use crate::stage::elementary::turn;
 use crate::stage::{Delivered, Instant};
 
 /// Steps of the wave that is put together from harmonics.

@@ -80,7 +80,7 @@ impl Table {
 
     /// What only the whole table tells.
     pub fn end(&self, points: &[Measured]) -> Result<(), (Option<usize>, String)> {
-        // Nobody measures a speaker from there to there.
+        // Nobody measures a speaker from there to there. Own estimate.
         if let [first, .., last] = points
             && first.hertz < 1.0
             && last.hertz <= 100.0
@@ -107,10 +107,9 @@ impl Table {
 
 /// What a header names and this table does not have, or not in this order.
 fn header(text: &str) -> Line {
-    let columns = fields(text).three();
     let text = text.to_ascii_lowercase();
-    let words = || text.split(|c: char| !c.is_ascii_alphanumeric());
-    let other = words().find(|word| {
+    let columns = fields(&text).three();
+    let other = words(&text).find(|word| {
         let unit = matches!(*word, "khz" | "mhz" | "rad" | "radians" | "kohm");
         let part = matches!(
             *word,
@@ -119,10 +118,7 @@ fn header(text: &str) -> Line {
         unit || part && columns.is_some()
     });
     let phase = |word: &str| matches!(word, "phase" | "deg" | "degrees" | "angle");
-    let swapped = columns.is_some_and(|[_, ohms, _]| {
-        let ohms = ohms.to_ascii_lowercase();
-        ohms.split(|c: char| !c.is_ascii_alphanumeric()).any(phase)
-    });
+    let swapped = columns.is_some_and(|[_, ohms, _]| words(ohms).any(phase));
     match other {
         Some(other) => Err(format!(
             "the header says {other}; hertz, ohms and degrees are wanted"
@@ -132,6 +128,10 @@ fn header(text: &str) -> Line {
             .into()),
         None => Ok(()),
     }
+}
+
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !c.is_ascii_alphanumeric())
 }
 
 fn fields(text: &str) -> Values<'_> {

@@ -4,11 +4,11 @@
 //! the tests hold it against scikit-rf. In version 1, Y and Z stand normalised to the
 //! reference resistance; in version 2 they do not.
 
-use crate::stage::elementary::{power, turn};
 use num_complex::Complex64;
 
 use super::numeral::{self, Mark};
 use super::{Line, Points, Values, quoted};
+use crate::stage::elementary::{power, turn};
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Parameter {

@@ -3,7 +3,7 @@
 use serde::{Serialize, Serializer};
 
 use super::super::windings::Question;
-use super::super::{Lead, Pair};
+use super::super::{Lead, Pair, names};
 use super::Findings;
 
 /// One thing that the readings tell.
@@ -46,7 +46,7 @@ struct List<'a> {
 
 impl List<'_> {
     fn push(&mut self, what: &'static str, leads: &[Lead]) -> &mut Self {
-        let name = |lead: &Lead| self.findings.leads.get(*lead).cloned().unwrap_or_default();
+        let name = |lead: &Lead| names::of(&self.findings.leads, *lead).to_owned();
         self.facts.push(Fact {
             what,
             leads: leads.iter().map(name).collect(),

@@ -3,7 +3,7 @@
 use super::super::guess;
 use super::super::meter::Measured;
 use super::super::ratios::{Fit, Ratio};
-use super::super::{Lead, Pair, same};
+use super::super::{Lead, Pair, names, same};
 use super::{Findings, HALVES_WITHIN};
 use crate::connection::Connection;
 use crate::order;
@@ -140,20 +140,19 @@ impl Findings {
         let guess = self.guess.as_ref()?;
         let whole = self.parts.1.iter().copied().fold(0.0, f64::max);
         let rated = |turns: &f64| Ohms(guess.whole.0 * (turns / whole).powi(2));
-        let name = |lead: Lead| self.leads.get(lead).map_or("", String::as_str);
         let leads = self.lead_pairs.iter().zip(&self.parts.0);
         let taps = self.tap_leads.iter().zip(&self.parts.1);
         Some((
             leads
-                .map(|((a, b), turns)| PrimaryLead {
-                    name: format!("{}–{}", name(*a), name(*b)),
+                .map(|(pair, turns)| PrimaryLead {
+                    name: names::of_pair(&self.leads, *pair),
                     rated: rated(turns),
                     power_tap: None,
                     guessed: true,
                 })
                 .collect(),
             taps.map(|(lead, turns)| Tap {
-                name: name(*lead).to_owned(),
+                name: names::of(&self.leads, *lead).to_owned(),
                 rated: rated(turns),
                 guessed: true,
             })
@@ -212,7 +211,7 @@ impl Findings {
                 .map_or(f64::INFINITY, |ohms| ohms.value);
             from(a).max(from(b)) / whole
         };
-        let name = |lead: Lead| self.leads.get(lead).cloned().unwrap_or_default();
+        let name = |lead: Lead| names::of(&self.leads, lead).to_owned();
         others.map(|other| (name(*other), swing(*other))).collect()
     }
 
@@ -223,15 +222,14 @@ impl Findings {
         let others = (0..self.found.windings.len())
             .filter(|at| Some(*at) != primary && Some(*at) != self.secondary);
         let ends = others.filter_map(|at| Some((at, self.ends(at)?)));
-        let name = |lead: Lead| self.leads.get(lead).map_or("", String::as_str);
-        ends.map(|(at, (first, last))| {
+        ends.map(|(at, ends)| {
             let turns = (self.turns.iter())
                 .filter(|turns| turns.winding == at)
                 .filter_map(|turns| Some(turns.part?.n));
             let most = turns.reduce(f64::max);
             let used = self.parts.0.get(lead);
             (
-                format!("{}–{}", name(first), name(last)),
+                names::of_pair(&self.leads, ends),
                 most.zip(used).map(|(most, used)| most / used),
             )
         })

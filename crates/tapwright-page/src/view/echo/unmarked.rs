@@ -6,13 +6,13 @@ use tapwright_core::units::Unit;
 use tapwright_core::unmarked::findings::{Agreement, Because, Findings, Hazard};
 use tapwright_core::unmarked::meter::{OHMMETER, VOLTMETER};
 use tapwright_core::unmarked::windings::{Question, Winding};
-use tapwright_core::unmarked::{Lead, Pair, same};
+use tapwright_core::unmarked::{Lead, Pair, names, same};
 
 use super::super::Scene;
 use super::hint;
 use crate::{number, words};
 
-/// A reading less certain than this decides what all the others are worth.
+/// A reading less certain than this decides what all the others are worth. Own estimate.
 const COARSE: f64 = 0.05;
 
 /// Voltages that are asked for at one time.
@@ -34,14 +34,14 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 }
 
 fn name(findings: &Findings, lead: Lead) -> &str {
-    findings.leads.get(lead).map_or("", String::as_str)
+    names::of(&findings.leads, lead)
 }
 
 fn pair(findings: &Findings, pair: Pair) -> String {
-    format!("{}–{}", name(findings, pair.0), name(findings, pair.1))
+    names::of_pair(&findings.leads, pair)
 }
 
-fn names(findings: &Findings, leads: &[Lead]) -> String {
+fn in_order(findings: &Findings, leads: &[Lead]) -> String {
     let names: Vec<&str> = leads.iter().map(|lead| name(findings, *lead)).collect();
     names.join(" – ")
 }
@@ -209,7 +209,7 @@ fn is_contradicted(scene: &Scene) -> bool {
 fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
     if winding.leads.len() == 1 {
         return html! {
-            b { (names(findings, &winding.leads)) } ": "
+            b { (in_order(findings, &winding.leads)) } ": "
             @if winding.closed {
                 "open to every other lead: a screen, or a broken winding"
             } @else { "no partner so far" }
@@ -217,7 +217,7 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
     }
     let primary = findings.primary.filter(|(primary, _)| *primary == at);
     html! {
-        b { (names(findings, &winding.leads)) }
+        b { (in_order(findings, &winding.leads)) }
         @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
         @if let Some((_, because)) = primary {
             @match because {
