@@ -9,53 +9,95 @@ use crate::decimal::within;
 /// slopes: then what is neglected is about a millionth of the supply.
 const LAST_STEP: f64 = 5e-4;
 
-/// Solves one load after another along a geometric row, each from where the last two
-/// point.
-pub(super) struct March {
-    solver: Solver,
-    before: Option<(Slow, Vec<[f64; 2]>)>,
+/// The same for the plates at each instant: then what is neglected is about a hundred-
+/// thousandth of their currents.
+const LAST_PLATE_STEP: f64 = 1e-3;
+
+/// Where a solver came to rest at one load.
+#[derive(Debug, Clone)]
+struct Rest {
+    load_ohms: f64,
+    slow: Slow,
+    plates: Vec<[f64; 2]>,
 }
 
-impl March {
-    pub fn new(stage: Stage) -> Self {
+/// Where a march came to rest, load after load. The next march along the same loads, of a
+/// stage little different, goes in its steps and leaves its own.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Trail(Vec<Rest>);
+
+/// Solves one load after another along a geometric row: each from where the last two point,
+/// or from the last as the trail beside it turns.
+pub(super) struct March<'a> {
+    solver: Solver,
+    trail: &'a mut Trail,
+    /// Loads behind.
+    passed: usize,
+    /// What stood in the trail at the load before.
+    beside: Option<Rest>,
+}
+
+impl<'a> March<'a> {
+    pub fn new(stage: Stage, trail: &'a mut Trail) -> Self {
         let mut solver = Solver::new(stage);
         solver.last_step = LAST_STEP;
+        solver.last_plate_step = LAST_PLATE_STEP;
         Self {
             solver,
-            before: None,
+            trail,
+            passed: 0,
+            beside: None,
         }
     }
 
     /// The next load; as [`Solver::cycle`].
     pub fn cycle(&mut self, load_ohms: f64, drive: Drive) -> Result<Cycle, StageError> {
-        let cycle = self.solver.cycle(load_ohms, drive);
-        let stand = (self.solver.slow, self.solver.plates.clone());
-        if let Some((slow, plates)) = self.before.replace(stand) {
-            self.solver.extrapolate(slow, &plates);
+        let (own, others) = self.trail.0.split_at(self.passed);
+        match (others.first(), &self.beside, own) {
+            (Some(there), Some(before), _) if there.load_ohms == load_ohms => {
+                self.solver.turn(before, there);
+            }
+            (Some(there), None, []) if there.load_ohms == load_ohms => {
+                self.solver.slow = there.slow;
+                self.solver.plates.clone_from(&there.plates);
+            }
+            (_, _, [.., before, last]) => self.solver.turn(before, last),
+            _ => {}
         }
+        let cycle = self.solver.cycle(load_ohms, drive);
+        let rest = Rest {
+            load_ohms,
+            slow: self.solver.slow,
+            plates: self.solver.plates.clone(),
+        };
+        self.beside = match self.trail.0.get_mut(self.passed) {
+            Some(there) => Some(std::mem::replace(there, rest)),
+            None => {
+                self.trail.0.push(rest);
+                None
+            }
+        };
+        self.passed += 1;
         cycle
     }
 }
 
 impl Solver {
-    /// Goes on from the last two solutions as on a straight line. Only where a solution
-    /// starts: it ends where it would without.
-    fn extrapolate(&mut self, then: Slow, plates: &[[f64; 2]]) {
-        let on = |now: f64, before: f64| 2.0 * now - before;
+    /// Goes on as far as it is from one rest to another. Only where a solution starts: it
+    /// ends where it would without.
+    fn turn(&mut self, from: &Rest, to: &Rest) {
         let now = self.slow;
+        let [supply, screen, cathode, magnetising] = to.slow.since(&from.slow);
         self.slow = Slow {
-            supply: within(
-                on(now.supply, then.supply),
-                0.0,
-                self.stage.plate_supply.volts,
-            ),
-            screen: on(now.screen, then.screen).max(0.0),
-            cathode: on(now.cathode, then.cathode).max(0.0),
-            magnetising: on(now.magnetising, then.magnetising),
+            supply: within(now.supply + supply, 0.0, self.stage.plate_supply.volts),
+            screen: (now.screen + screen).max(0.0),
+            cathode: (now.cathode + cathode).max(0.0),
+            magnetising: now.magnetising + magnetising,
         };
-        for (now, before) in self.plates.iter_mut().zip(plates) {
+        let moves = from.plates.iter().zip(&to.plates);
+        for (now, (from, to)) in self.plates.iter_mut().zip(moves) {
             for j in 0..2 {
-                now[j] = on(now[j], before[j]).max(0.5 * now[j]);
+                now[j] = (now[j] + to[j] - from[j]).max(0.5 * now[j]);
             }
         }
     }

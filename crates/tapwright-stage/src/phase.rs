@@ -17,6 +17,7 @@
 
 use super::Stage;
 use super::linear::along;
+use super::solver::LAST_PLATE_STEP;
 use super::zero::rising_zero;
 use crate::tube::pentode::{Emission, Pentode};
 use crate::tube::{Current, Flow, Model, Topology};
@@ -48,6 +49,10 @@ pub(super) struct Circuit {
     pub load: f64,
     tap: f64,
     steady_screen: bool,
+    /// Step of the plate volts, over the supply, from which down it is taken along the slopes
+    /// in hand instead of evaluating again: what that neglects is of the order of the step
+    /// squared.
+    pub last_step: f64,
 }
 
 /// Both currents of one side and their slopes by plate, screen and grid volts.
@@ -107,6 +112,7 @@ impl Circuit {
             load,
             tap: stage.tap(),
             steady_screen: stage.screen_is_steady(),
+            last_step: LAST_PLATE_STEP,
         }
     }
 
@@ -234,10 +240,8 @@ impl Circuit {
             if !(v[0].is_finite() && v[1].is_finite()) {
                 break;
             }
-            let fine = 3e-5 * (1.0 + rest.abs());
+            let fine = self.last_step * (1.0 + rest.abs());
             if step1.abs() < fine && step2.abs() < fine {
-                // The step is taken along the slopes in hand instead of evaluating again:
-                // what that neglects is of the order of the step squared.
                 let sides = [moved(s1, -step1, self.tap), moved(s2, -step2, self.tap)];
                 return self.with_slopes(slow, sides, grid_by_cathode);
             }

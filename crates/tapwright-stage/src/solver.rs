@@ -12,6 +12,9 @@ use super::phase::{Circuit, Side, Slow, Solution, below};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
 
+/// Step of the plate volts, over the supply, from which down it is the last.
+pub(super) const LAST_PLATE_STEP: f64 = 3e-5;
+
 /// Solves a stage at one load and drive after another, each from the last solution.
 ///
 /// Cost of a cycle: about three rounds of the instants, each about two evaluations of the
@@ -26,6 +29,8 @@ pub struct Solver {
     /// Disagreement, over the supply, from which on the last step to the slow voltages is
     /// taken along the slopes in hand instead of another round.
     pub(super) last_step: f64,
+    /// The same for the plate volts at an instant.
+    pub(super) last_plate_step: f64,
     /// Plate volts of both sides at each instant, where the next solution starts.
     pub(super) plates: Vec<[f64; 2]>,
     /// The last round's.
@@ -87,6 +92,7 @@ impl Solver {
             plates: vec![[supply; 2]; instants],
             angles: (0..instants).map(angle).collect(),
             last_step: 0.0,
+            last_plate_step: LAST_PLATE_STEP,
             solutions: Vec::new(),
             path: Vec::new(),
         }
@@ -134,7 +140,7 @@ impl Solver {
         } else {
             load_ohms
         };
-        let circuit = Circuit::new(&self.stage, load_at);
+        let circuit = self.circuit(load_at);
         let settled = self
             .settle(&circuit, drive)
             .or_else(|_| self.approach(load_at, drive));
@@ -143,16 +149,22 @@ impl Solver {
         Ok(self.report(&circuit, load_ohms, drive, &averages, residual))
     }
 
+    fn circuit(&self, load_ohms: f64) -> Circuit {
+        let mut circuit = Circuit::new(&self.stage, load_ohms);
+        circuit.last_step = self.last_plate_step;
+        circuit
+    }
+
     /// Settles on an easy load first, then on loads half as high again each, up to `load_ohms`.
     fn approach(&mut self, load_ohms: f64, drive: Drive) -> Result<(Averages, f64), StageError> {
         let fresh = Self::with_instants(self.stage, self.instants);
         (self.slow, self.plates) = (fresh.slow, fresh.plates);
         let mut load = load_ohms.min(1_000.0);
         while load < load_ohms {
-            self.settle(&Circuit::new(&self.stage, load), drive)?;
+            self.settle(&self.circuit(load), drive)?;
             load *= 1.5;
         }
-        self.settle(&Circuit::new(&self.stage, load_ohms), drive)
+        self.settle(&self.circuit(load_ohms), drive)
     }
 
     /// Whether side 2 does what side 1 does, half a cycle later.

@@ -8,6 +8,7 @@
 //! distortion, and 0.3 % of dissipation.
 
 use super::curve::{Delivered, LoadCurve};
+use super::march::Trail;
 use super::stress::{DRIVES, Stress, StressCurve};
 use super::{Stage, StageError};
 use crate::tube::Bias;
@@ -34,6 +35,13 @@ struct OnWinding {
     stress: StressCurve,
 }
 
+/// What the marches on one winding leave for those on the next.
+#[derive(Default)]
+struct Trails {
+    curve: [Trail; 2],
+    stress: [Trail; 2],
+}
+
 impl Windings {
     /// Solves as many of `stages` as it takes, over `loads` and three octaves around
     /// `target`, Ω; see [`LoadCurve::solve`]. The stages are one, at least one, on windings
@@ -48,14 +56,15 @@ impl Windings {
             on_other(loads.0, least, most),
             on_other(loads.1, most, least),
         );
-        let mut solved = vec![OnWinding::solve(stages[0], target, loads)?];
+        let mut trails = Trails::default();
+        let mut solved = vec![OnWinding::solve(stages[0], target, loads, &mut trails)?];
         // The ends still to be reached, the before last.
         let (mut from, mut ends) = (0, vec![last]);
         while let Some(to) = ends.pop() {
             if !lie_between(&stages[from..=to], APART * target) {
                 ends.extend([to, usize::midpoint(from, to)]);
             } else if to > from {
-                solved.push(OnWinding::solve(stages[to], target, loads)?);
+                solved.push(OnWinding::solve(stages[to], target, loads, &mut trails)?);
                 from = to;
             }
         }
@@ -113,8 +122,13 @@ impl Windings {
 }
 
 impl OnWinding {
-    fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
-        let curve = LoadCurve::solve(stage, target, loads)?;
+    fn solve(
+        stage: Stage,
+        target: f64,
+        loads: (f64, f64),
+        trails: &mut Trails,
+    ) -> Result<Self, StageError> {
+        let curve = LoadCurve::solve_beside(stage, target, loads, &mut trails.curve)?;
         // Far off, where stress hardly changes any more, half as many loads will do.
         let near = target / STRESS_NEAR..=target * STRESS_NEAR;
         let last = curve.every_other().count().saturating_sub(1);
@@ -123,7 +137,11 @@ impl OnWinding {
             solved.filter(|(n, cycle)| near.contains(&cycle.load_ohms) || n % 2 == 0 || *n == last);
         Ok(Self {
             ohms: stage.primary_ohms,
-            stress: StressCurve::solve(stage, kept.map(|(_, cycle)| cycle)),
+            stress: StressCurve::solve_beside(
+                stage,
+                kept.map(|(_, cycle)| cycle),
+                &mut trails.stress,
+            ),
             curve,
         })
     }
