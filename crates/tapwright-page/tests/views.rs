@@ -208,6 +208,15 @@ fn a_stage_that_gives_nothing_says_so() {
     assert!(beware.contains("Make the grid more negative"), "{beware}");
 }
 
+/// Of a bad B+ without a tube nothing is taken meanwhile, and nothing is said of it.
+#[test]
+fn a_bad_supply_without_a_tube_has_no_meanwhile() {
+    let desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8&supply=lots", None);
+    let echo = region(&desk, "echo-supply");
+    assert!(echo.contains("class=\"bad\""), "{echo}");
+    assert!(!echo.contains("Meanwhile"), "{echo}");
+}
+
 /// A bad target says what is used instead, in whole sentences.
 #[test]
 fn a_bad_target_says_what_is_used_meanwhile() {

@@ -98,14 +98,16 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
         let last_good = scene.good.text(field).map(str::trim);
         let last_good = last_good.filter(|text| !still_bad && !text.is_empty());
         let complaint = &problem.complaint;
+        let taken = matches!(field, Field::Stage(_) | Field::Supply);
+        // Of a stage without its tube nothing is taken.
+        let meanwhile = taken.then(|| understood(scene, field));
+        let meanwhile = meanwhile.filter(|taken| !taken.0.is_empty());
         return Some(html! {
             span .bad {
                 (complaint.why) "."
                 @if !complaint.example.is_empty() { " For example: " (complaint.example) "." }
                 @if let Some(text) = last_good { " Still using " (short(text)) "." }
-                @else if matches!(field, Field::Stage(_) | Field::Supply) {
-                    " Meanwhile: " (understood(scene, field)) "."
-                }
+                @else if let Some(taken) = meanwhile { " Meanwhile: " (taken) "." }
                 // Whole sentences.
                 @else if field == Field::Target { " Meanwhile: " (understood(scene, field)) }
                 @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
