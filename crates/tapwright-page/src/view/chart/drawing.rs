@@ -173,11 +173,11 @@ fn labels(chart: &Chart, plan: &Plan, pieces: &[Vec<Vec<Point>>], chosen: &[f64]
     let level = |y| vec![(plot.x0, y), (plot.x1, y)];
     let mut lines: Vec<(Vec<Point>, f64)> = Vec::new();
     for (curve, pieces) in chart.curves.iter().zip(pieces) {
-        // A thin line behind a text does little harm.
-        let cost = if curve.style == CurveStyle::Family {
-            1.0
-        } else {
-            3.0
+        // A thin line behind a text does little harm; one that is read off does much.
+        let cost = match curve.style {
+            CurveStyle::Family => 1.0,
+            CurveStyle::Limit | CurveStyle::Other => 3.0,
+            CurveStyle::Main => 9.0,
         };
         lines.extend(pieces.iter().map(|piece| (piece.clone(), cost)));
     }
@@ -253,6 +253,8 @@ fn around((x, y): Point) -> Vec<Point> {
         (0.0, -130.0),
         (150.0, 0.0),
         (-150.0, 0.0),
+        (-150.0, 130.0),
+        (150.0, -130.0),
         (0.0, 280.0),
         (0.0, -280.0),
         (300.0, -150.0),

@@ -115,7 +115,8 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
         curves,
         areas,
         marks: vec![Mark {
-            name: format!("idle {operating}"),
+            // The volts stand on the axis below; with them the text fits nowhere.
+            name: format!("idle {}", number::computed(idle.plate_amps, Unit::Ampere)),
             at: (idle.plate_volts, idle.plate_amps),
         }],
         ticks: Vec::new(),
