@@ -27,14 +27,12 @@ struct Rest {
 pub(super) struct Trail(Vec<Rest>);
 
 /// Solves one load after another along a geometric row: each from where the last two point,
-/// or from the last as the trail beside it turns.
+/// or from the last as far on as the trail beside it goes.
 pub(super) struct March<'a> {
     solver: Solver,
+    /// The trail of the march before.
+    beside: Vec<Rest>,
     trail: &'a mut Trail,
-    /// Loads behind.
-    passed: usize,
-    /// What stood in the trail at the load before.
-    beside: Option<Rest>,
 }
 
 impl<'a> March<'a> {
@@ -44,40 +42,35 @@ impl<'a> March<'a> {
         solver.last_plate_step = LAST_PLATE_STEP;
         Self {
             solver,
+            beside: std::mem::take(&mut trail.0),
             trail,
-            passed: 0,
-            beside: None,
         }
     }
 
     /// The next load; as [`Solver::cycle`].
     pub fn cycle(&mut self, load_ohms: f64, drive: Drive) -> Result<Cycle, StageError> {
-        let (own, others) = self.trail.0.split_at(self.passed);
-        match (others.first(), &self.beside, own) {
-            (Some(there), Some(before), _) if there.load_ohms == load_ohms => {
-                self.solver.turn(before, there);
+        let own = &self.trail.0[..];
+        let at = own.len();
+        let here = self
+            .beside
+            .get(at)
+            .filter(|rest| rest.load_ohms == load_ohms);
+        let before = at.checked_sub(1).and_then(|at| self.beside.get(at));
+        match (here, before, own) {
+            (Some(here), Some(before), _) => self.solver.go_on(before, here),
+            (Some(here), None, _) => {
+                self.solver.slow = here.slow;
+                self.solver.plates.clone_from(&here.plates);
             }
-            (Some(there), None, []) if there.load_ohms == load_ohms => {
-                self.solver.slow = there.slow;
-                self.solver.plates.clone_from(&there.plates);
-            }
-            (_, _, [.., before, last]) => self.solver.turn(before, last),
-            _ => {}
+            (None, _, [.., before, last]) => self.solver.go_on(before, last),
+            (None, ..) => {}
         }
         let cycle = self.solver.cycle(load_ohms, drive);
-        let rest = Rest {
+        self.trail.0.push(Rest {
             load_ohms,
             slow: self.solver.slow,
             plates: self.solver.plates.clone(),
-        };
-        self.beside = match self.trail.0.get_mut(self.passed) {
-            Some(there) => Some(std::mem::replace(there, rest)),
-            None => {
-                self.trail.0.push(rest);
-                None
-            }
-        };
-        self.passed += 1;
+        });
         cycle
     }
 }
@@ -85,7 +78,7 @@ impl<'a> March<'a> {
 impl Solver {
     /// Goes on as far as it is from one rest to another. Only where a solution starts: it
     /// ends where it would without.
-    fn turn(&mut self, from: &Rest, to: &Rest) {
+    fn go_on(&mut self, from: &Rest, to: &Rest) {
         let now = self.slow;
         let [supply, screen, cathode, magnetising] = to.slow.since(&from.slow);
         self.slow = Slow {

@@ -17,7 +17,6 @@
 
 use super::Stage;
 use super::linear::along;
-use super::solver::LAST_PLATE_STEP;
 use super::zero::rising_zero;
 use crate::tube::pentode::{Emission, Pentode};
 use crate::tube::{Current, Flow, Model, Topology};
@@ -52,7 +51,7 @@ pub(super) struct Circuit {
     /// Step of the plate volts, over the supply, from which down it is taken along the slopes
     /// in hand instead of evaluating again: what that neglects is of the order of the step
     /// squared.
-    pub last_step: f64,
+    last_step: f64,
 }
 
 /// Both currents of one side and their slopes by plate, screen and grid volts.
@@ -89,7 +88,7 @@ impl Slow {
 }
 
 impl Circuit {
-    pub fn new(stage: &Stage, load_ohms: f64) -> Self {
+    pub fn new(stage: &Stage, load_ohms: f64, last_step: f64) -> Self {
         let n = f64::from(stage.tubes_per_side);
         let unlike = stage.imbalance;
         let (scale, turns, winding, load) = match stage.topology {
@@ -112,7 +111,7 @@ impl Circuit {
             load,
             tap: stage.tap(),
             steady_screen: stage.screen_is_steady(),
-            last_step: LAST_PLATE_STEP,
+            last_step,
         }
     }
 

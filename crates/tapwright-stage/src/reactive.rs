@@ -61,7 +61,7 @@ impl Solver {
     ) -> Result<Loop, StageError> {
         let at = load(hertz);
         let resistive = self.cycle(at.norm(), drive)?;
-        let circuit = Circuit::new(&self.stage, at.norm());
+        let circuit = self.circuit(at.norm());
         let path = whole_cycle(self.path());
         let quarter = match self.stage.topology {
             Topology::SingleEnded => 1.0,

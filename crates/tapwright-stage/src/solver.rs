@@ -12,9 +12,6 @@ use super::phase::{Circuit, Side, Slow, Solution, below};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
 
-/// Step of the plate volts, over the supply, from which down it is the last.
-pub(super) const LAST_PLATE_STEP: f64 = 3e-5;
-
 /// Solves a stage at one load and drive after another, each from the last solution.
 ///
 /// Cost of a cycle: about three rounds of the instants, each about two evaluations of the
@@ -29,7 +26,7 @@ pub struct Solver {
     /// Disagreement, over the supply, from which on the last step to the slow voltages is
     /// taken along the slopes in hand instead of another round.
     pub(super) last_step: f64,
-    /// The same for the plate volts at an instant.
+    /// Step of the plate volts at an instant, over the supply, from which on it is the last.
     pub(super) last_plate_step: f64,
     /// Plate volts of both sides at each instant, where the next solution starts.
     pub(super) plates: Vec<[f64; 2]>,
@@ -92,7 +89,7 @@ impl Solver {
             plates: vec![[supply; 2]; instants],
             angles: (0..instants).map(angle).collect(),
             last_step: 0.0,
-            last_plate_step: LAST_PLATE_STEP,
+            last_plate_step: 3e-5,
             solutions: Vec::new(),
             path: Vec::new(),
         }
@@ -149,10 +146,8 @@ impl Solver {
         Ok(self.report(&circuit, load_ohms, drive, &averages, residual))
     }
 
-    fn circuit(&self, load_ohms: f64) -> Circuit {
-        let mut circuit = Circuit::new(&self.stage, load_ohms);
-        circuit.last_step = self.last_plate_step;
-        circuit
+    pub(super) fn circuit(&self, load_ohms: f64) -> Circuit {
+        Circuit::new(&self.stage, load_ohms, self.last_plate_step)
     }
 
     /// Settles on an easy load first, then on loads half as high again each, up to `load_ohms`.

@@ -98,9 +98,11 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
         let last_good = scene.good.text(field).map(str::trim);
         let last_good = last_good.filter(|text| !still_bad && !text.is_empty());
         let complaint = &problem.complaint;
-        let taken = matches!(field, Field::Stage(_) | Field::Supply);
+        let meanwhile = match field {
+            Field::Stage(_) | Field::Supply => Some(understood(scene, field)),
+            _ => None,
+        };
         // Of a stage without its tube nothing is taken.
-        let meanwhile = taken.then(|| understood(scene, field));
         let meanwhile = meanwhile.filter(|taken| !taken.0.is_empty());
         return Some(html! {
             span .bad {
