@@ -1,6 +1,6 @@
 //! The stages that are compared: between them every kind of feed, bias and asymmetry.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Supply};
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
 use tapwright_core::tube::{Bias, Model, TUBES, Topology, find};
 
 /// A stage at one drive into several loads.
@@ -26,6 +26,7 @@ pub fn plain(tube: &str, topology: Topology, volts: f64, screen: ScreenFeed, bia
         plate_supply: Supply { volts, ohms: 0.0 },
         screen,
         bias,
+        stoppers: Stoppers::default(),
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),
     }
@@ -188,6 +189,42 @@ fn single_ended(case: Make<'_>) -> Vec<Case> {
             &[2_500.0, 5_000.0, 10_000.0],
         ),
         case(
+            "single_ended_screen_stoppers",
+            {
+                let mut stage = plain(
+                    "EL84",
+                    SINGLE,
+                    250.0,
+                    ScreenFeed::Dropper(0.0),
+                    Bias::Cathode(135.0),
+                );
+                stage.stoppers = Stoppers {
+                    each: 2_200.0,
+                    common: 1_000.0,
+                };
+                stage
+            },
+            FULL,
+            &[2_600.0, 5_200.0, 10_400.0],
+        ),
+        case(
+            "single_ended_triode_strapped_through_a_stopper",
+            {
+                let mut stage = plain(
+                    "6V6GT",
+                    SINGLE,
+                    270.0,
+                    ScreenFeed::Tap(1.0),
+                    Bias::Cathode(350.0),
+                );
+                stage.stoppers.each = 1_000.0;
+                stage.primary_ohms = 250.0;
+                stage
+            },
+            FULL,
+            &[5_000.0],
+        ),
+        case(
             "single_ended_tap_at_the_supply_end",
             real(
                 plain(
@@ -224,6 +261,10 @@ fn push_pull(case: Make<'_>) -> Vec<Case> {
             drive,
             turns,
         };
+        stage
+    };
+    let stopped = |mut stage: Stage, each, common| {
+        stage.stoppers = Stoppers { each, common };
         stage
     };
     let fixed = plain("6L6GC", PAIR, 450.0, own(400.0, 0.0), Bias::Fixed(-37.0));
@@ -289,6 +330,40 @@ fn push_pull(case: Make<'_>) -> Vec<Case> {
             &[8_000.0],
         ),
         case("push_pull_screen_taps", tapped, FULL, &[3_300.0, 6_600.0]),
+        case(
+            "push_pull_screen_stoppers",
+            stopped(cathode, 1_000.0, 0.0),
+            FULL,
+            &[4_000.0, 8_000.0, 16_000.0],
+        ),
+        case(
+            "push_pull_screen_stoppers_overdriven_two_tubes_a_side",
+            {
+                let mut stage = stopped(real(fixed, 60.0, 60.0), 470.0, 0.0);
+                stage.tubes_per_side = 2;
+                stage
+            },
+            Drive::Peak(60.0),
+            &[2_800.0, 5_600.0],
+        ),
+        case(
+            "push_pull_screen_stoppers_on_taps",
+            stopped(tapped, 1_000.0, 0.0),
+            FULL,
+            &[3_300.0, 6_600.0],
+        ),
+        case(
+            "push_pull_common_screen_resistor_without_a_capacitor",
+            stopped(cathode, 0.0, 1_500.0),
+            FULL,
+            &[4_000.0, 8_000.0, 16_000.0],
+        ),
+        case(
+            "push_pull_both_screen_resistors_unlike_tubes",
+            unlike(stopped(cathode, 470.0, 1_000.0), 0.2, 0.1, 0.05),
+            FULL,
+            &[8_000.0],
+        ),
         case(
             "push_pull_triode_strapped",
             real(

@@ -1,6 +1,6 @@
 //! The stages of the published operating examples, one of each tube type.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Supply};
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
 use tapwright_core::tube::{Connection, Example, Kind, TUBES, Tube};
 
 use crate::parts::Case;
@@ -42,6 +42,7 @@ fn stage(tube: &Tube, example: &Example) -> Stage {
             })
         },
         bias: example.bias,
+        stoppers: Stoppers::default(),
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),
     }

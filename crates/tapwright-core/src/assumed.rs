@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::reading::{Reading, StageReading};
 use crate::setup::{Screens, Setup, Topology};
 use crate::stage::stress::{Bounds, Burden, exceeded_at_idle};
-use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Supply};
+use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
 use crate::tube::{self, Bias, Connection, Example, Kind, ReferredTo, Tube};
 use crate::tube_in_use::TubeInUse;
 
@@ -146,6 +146,7 @@ impl Builder<'_> {
             },
             screen: feed,
             bias: Bias::Fixed(0.0),
+            stoppers: Stoppers::default(),
             primary_ohms: self.winding,
             imbalance: Imbalance {
                 current: self.typed.unlike[0],

@@ -49,7 +49,7 @@ const BYPASS: f64 = 120.0;
 ///
 /// ```
 /// use tapwright_core::spice::Netlist;
-/// use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Supply};
+/// use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
 /// use tapwright_core::tube::{self, Bias, Topology};
 ///
 /// let stage = Stage {
@@ -59,12 +59,14 @@ const BYPASS: f64 = 120.0;
 ///     plate_supply: Supply { volts: 250.0, ohms: 0.0 },
 ///     screen: ScreenFeed::Dropper(470.0),
 ///     bias: Bias::Cathode(250.0),
+///     stoppers: Stoppers { each: 1_000.0, common: 0.0 },
 ///     primary_ohms: 200.0,
 ///     imbalance: Imbalance::default(),
 /// };
 /// let text = Netlist::new(stage, 5_000.0, Drive::Peak(10.0))?.to_string();
 /// assert!(text.contains("\nRload load 0 5000"));
 /// assert!(text.contains("\nRcathode k 0 250"));
+/// assert!(text.contains("\nRstopper1 s t1 1000"));
 /// assert!(text.contains("\nfourier 1000 v(load)"));
 /// # Ok::<(), tapwright_core::stage::StageError>(())
 /// ```
@@ -112,7 +114,8 @@ impl Netlist {
     /// # let stage = Stage {
     /// #     model: tube::find("2A3").unwrap().model, topology: Topology::SingleEnded,
     /// #     tubes_per_side: 1, plate_supply: supply, screen: ScreenFeed::Tap(1.0),
-    /// #     bias: Bias::Fixed(-45.0), primary_ohms: 0.0, imbalance: Imbalance::default(),
+    /// #     bias: Bias::Fixed(-45.0), stoppers: Stoppers::default(), primary_ohms: 0.0,
+    /// #     imbalance: Imbalance::default(),
     /// # };
     /// let netlist = Netlist::new(stage, 2_500.0, Drive::OfGridCurrent(1.0))?;
     /// assert!(netlist.for_cycles(300).to_string().contains("tran 1.25e-5 0.3 "));
@@ -214,7 +217,7 @@ impl Display for Netlist {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stage::{Imbalance, ScreenFeed, Supply};
+    use crate::stage::{Imbalance, ScreenFeed, Stoppers, Supply};
     use crate::tube::{Bias, TUBES};
 
     /// What the solver refuses is refused here, in the same words.
@@ -230,6 +233,7 @@ mod tests {
             },
             screen: ScreenFeed::Dropper(0.0),
             bias: Bias::Fixed(-15.0),
+            stoppers: Stoppers::default(),
             primary_ohms: 0.0,
             imbalance: Imbalance::default(),
         };

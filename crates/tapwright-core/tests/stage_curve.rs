@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use tapwright_core::stage::{
-    Drive, Imbalance, LoadCurve, ScreenFeed, Solver, Stage, StressCurve, Supply, stress,
+    Drive, Imbalance, LoadCurve, ScreenFeed, Solver, Stage, Stoppers, StressCurve, Supply, stress,
 };
 use tapwright_core::tube::{Example, Kind, TUBES, Tube};
 
@@ -23,6 +23,7 @@ fn stage_of(tube: &Tube, example: &Example) -> Stage {
             })
         },
         bias: example.bias,
+        stoppers: Stoppers::default(),
         primary_ohms: 200.0,
         imbalance: Imbalance::default(),
     }

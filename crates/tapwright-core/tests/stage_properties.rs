@@ -1,6 +1,6 @@
 //! What must hold for any stage: it ends, nothing is NaN, and energy is conserved.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Supply};
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
 use tapwright_core::tube::{Bias, Kind, TUBES, Topology};
 
 /// A plain congruential generator (Knuth's MMIX constants): the same run every time.
@@ -31,6 +31,18 @@ fn any_stage(dice: &mut Dice) -> Stage {
             volts: dice.between(20.0, 800.0),
             ohms: dice.between(0.1, 1e4),
         }),
+    };
+    let steady = !matches!(screen, ScreenFeed::Tap(_));
+    let stoppers = match (dice.roll() * 4.0) as u32 {
+        0 | 1 => Stoppers::default(),
+        2 => Stoppers {
+            each: dice.between(1.0, 1e5),
+            common: 0.0,
+        },
+        _ => Stoppers {
+            each: if dice.roll() < 0.5 { 0.0 } else { 1e3 },
+            common: if steady { dice.between(1.0, 1e5) } else { 0.0 },
+        },
     };
     let balanced = dice.roll() < 0.5;
     let mut unlike = || {
@@ -67,6 +79,7 @@ fn any_stage(dice: &mut Dice) -> Stage {
         } else {
             Bias::Cathode(dice.between(10.0, 3e3))
         },
+        stoppers,
         primary_ohms: if dice.roll() < 0.3 {
             0.0
         } else {
@@ -139,6 +152,7 @@ fn more_instants_change_nothing() {
                 ohms: 0.0,
             }),
             bias: e.bias,
+            stoppers: Stoppers::default(),
             primary_ohms: 0.0,
             imbalance: Imbalance::default(),
         };

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use num_complex::Complex64;
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Supply};
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
 use tapwright_core::tube::{Bias, Topology, find};
 
 fn stage(tube: &str, topology: Topology, screen: ScreenFeed, bias: Bias) -> Stage {
@@ -17,18 +17,26 @@ fn stage(tube: &str, topology: Topology, screen: ScreenFeed, bias: Bias) -> Stag
         },
         screen,
         bias,
+        stoppers: Stoppers::default(),
         primary_ohms: 300.0,
         imbalance: Imbalance::default(),
     }
 }
 
-fn stages() -> [(Stage, f64); 5] {
+fn stages() -> [(Stage, f64); 7] {
     let own = ScreenFeed::Own(Supply {
         volts: 250.0,
         ohms: 100.0,
     });
     let (single, pair) = (Topology::SingleEnded, Topology::PushPull);
+    let stopped = |each, common| {
+        let mut stage = stage("EL84", pair, ScreenFeed::Dropper(0.0), Bias::Cathode(130.0));
+        stage.stoppers = Stoppers { each, common };
+        (stage, 8_000.0)
+    };
     [
+        stopped(1_000.0, 0.0),
+        stopped(470.0, 1_500.0),
         (stage("6V6GT", single, own, Bias::Fixed(-12.5)), 5_000.0),
         (
             stage(

@@ -3,7 +3,7 @@
 
 use tapwright_core::tube;
 use tapwright_stage::tube::{Bias, Topology};
-use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Supply, Windings};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply, Windings};
 
 /// A pair of 6V6GT with cathode bias; the values are invented.
 fn stage(primary_ohms: f64) -> Stage {
@@ -18,6 +18,7 @@ fn stage(primary_ohms: f64) -> Stage {
         },
         screen: ScreenFeed::Dropper(0.0),
         bias: Bias::Cathode(270.0),
+        stoppers: Stoppers::default(),
         primary_ohms,
         imbalance: Imbalance::default(),
     }

@@ -1,7 +1,7 @@
 //! What a model predicts for the published rows.
 
 use tapwright_core::stage::{
-    Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Supply,
+    Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Stoppers, Supply,
 };
 use tapwright_core::tube::{
     Bias, Connection, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint,
@@ -101,6 +101,7 @@ pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
         },
         screen,
         bias: example.bias,
+        stoppers: Stoppers::default(),
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),
     }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::phase::behind;
 use super::{ScreenFeed, Solver, Stage, StageError};
 use crate::tube::{Bias, Flow, Topology};
 
@@ -18,7 +19,7 @@ pub struct Idle {
     pub cathode_volts: f64,
     /// B+ at the primary, V from ground.
     pub supply_volts: f64,
-    /// Screens' node, V from ground.
+    /// Screens' node before any resistor without a capacitor, V from ground.
     pub screen_node_volts: f64,
     /// Plate current, A.
     pub plate_amps: f64,
@@ -80,7 +81,8 @@ impl Idle {
         let flow = stage
             .model
             .flow(plate_volts, screen_volts, cycle.grid_volts);
-        let (transconductance, conductance) = small_signal(&flow, stage.tap());
+        let own_ohms = solver.circuit(1_000.0).screen_ohms() * tubes;
+        let (transconductance, conductance) = small_signal(&behind(own_ohms, flow), stage.tap());
         let own = match (stage.topology, hotter) {
             (Topology::SingleEnded, _) => 1.0,
             (Topology::PushPull, 0) => 1.0 + stage.imbalance.current / 2.0,

@@ -14,7 +14,7 @@
 
 use serde::Serialize;
 
-use crate::tube::{Bias, Model, Topology};
+use crate::tube::{Bias, Flow, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
@@ -55,13 +55,24 @@ pub struct Supply {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ScreenFeed {
-    /// From a supply of its own. The resistance is common to all tubes.
+    /// From a supply of its own. Its resistance is common to all tubes, with a capacitor behind.
     Own(Supply),
-    /// From the plate supply's output through a dropping resistor common to all tubes, Ω.
+    /// From the plate supply's output through a dropping resistor common to all tubes, with a
+    /// capacitor behind, Ω.
     Dropper(f64),
     /// From a tap on the primary at this fraction of the turns from the supply end to the
     /// plate: 0 to 1. A tap at 1 is triode connection; triodes proper are written so too.
     Tap(f64),
+}
+
+/// Resistors between the screens and what feeds them, with no capacitor behind: what the
+/// screens draw at an instant takes its volts at that instant.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Stoppers {
+    /// At each tube's screen, Ω.
+    pub each: f64,
+    /// Common to all tubes, Ω; 0 where the screens are on taps or on the plates.
+    pub common: f64,
 }
 
 /// How unlike the two sides of a push-pull stage are. Each is a difference over the mean.
@@ -94,6 +105,8 @@ pub struct Stage {
     pub plate_supply: Supply,
     /// Where the screens' voltage comes from.
     pub screen: ScreenFeed,
+    /// What stands between that and the screens.
+    pub stoppers: Stoppers,
     /// Fixed grid voltage, or a cathode resistor for all tubes together.
     pub bias: Bias,
     /// Winding resistance of the whole primary, end to end, Ω.
@@ -168,6 +181,10 @@ impl Stage {
             ScreenFeed::Dropper(ohms) => range("the screen resistor", ohms, 0.0, 1e6)?,
             ScreenFeed::Tap(fraction) => range("the screen tap", fraction, 0.0, 1.0)?,
         }
+        range("the resistor at each screen", self.stoppers.each, 0.0, 1e6)?;
+        let most = if self.screen_is_steady() { 1e6 } else { 0.0 };
+        let common = self.stoppers.common;
+        range("the resistor common to the screens", common, 0.0, most)?;
         match self.bias {
             Bias::Fixed(volts) => range("the grid voltage", volts, -1_000.0, 0.0)?,
             Bias::Cathode(ohms) => range("the cathode resistor", ohms, 0.0, 1e6)?,
@@ -196,13 +213,22 @@ impl Stage {
         self.tap() == 1.0
     }
 
-    /// Screen from cathode, V, where the plate stands at `plate` and the averages at idle.
-    pub fn screen_volts(&self, idle: &Idle, plate: f64) -> f64 {
-        if self.screen_is_steady() {
-            idle.screen_volts
+    /// Currents of one tube, A, where its plate and grid stand so far from the cathode, V, and
+    /// the averages as at idle: a point of its curves as this stage sees them.
+    pub fn flow(&self, idle: &Idle, plate: f64, grid: f64) -> Flow {
+        let Stoppers { each, common } = self.stoppers;
+        let ohms = each + common * f64::from(self.tubes_per_side);
+        let tap = self.tap();
+        let open = if self.screen_is_steady() {
+            idle.screen_volts + ohms * idle.screen_amps
         } else {
-            (1.0 - self.tap()) * (idle.supply_volts - idle.cathode_volts) + self.tap() * plate
+            (1.0 - tap) * (idle.supply_volts - idle.cathode_volts) + tap * plate
+        };
+        let at = |screen| self.model.flow(plate, screen, grid);
+        if ohms == 0.0 {
+            return at(open);
         }
+        phase::screen_behind(ohms, open, idle.screen_amps, zero::EXACT, at).1
     }
 
     /// The part of a screen current that flows in the plate's wire, A: all of it where the

@@ -1,7 +1,7 @@
 //! One load after another along a row.
 
 use super::cycle::{Cycle, Drive};
-use super::phase::Slow;
+use super::phase::{Slow, Start};
 use super::{Solver, Stage, StageError};
 use crate::decimal::within;
 
@@ -18,7 +18,7 @@ const LAST_PLATE_STEP: f64 = 1e-3;
 struct Rest {
     load_ohms: f64,
     slow: Slow,
-    plates: Vec<[f64; 2]>,
+    starts: Vec<Start>,
 }
 
 /// Where a march came to rest, load after load. The next march along the same loads, of a
@@ -60,7 +60,7 @@ impl<'a> March<'a> {
             (Some(here), Some(before), _) => self.solver.go_on(before, here),
             (Some(here), None, _) => {
                 self.solver.slow = here.slow;
-                self.solver.plates.clone_from(&here.plates);
+                self.solver.starts.clone_from(&here.starts);
             }
             (None, _, [.., before, last]) => self.solver.go_on(before, last),
             (None, ..) => {}
@@ -69,7 +69,7 @@ impl<'a> March<'a> {
         self.trail.0.push(Rest {
             load_ohms,
             slow: self.solver.slow,
-            plates: self.solver.plates.clone(),
+            starts: self.solver.starts.clone(),
         });
         cycle
     }
@@ -87,10 +87,12 @@ impl Solver {
             cathode: (now.cathode + cathode).max(0.0),
             magnetising: now.magnetising + magnetising,
         };
-        let moves = from.plates.iter().zip(&to.plates);
-        for (now, (from, to)) in self.plates.iter_mut().zip(moves) {
+        let moves = from.starts.iter().zip(&to.starts);
+        for (now, (from, to)) in self.starts.iter_mut().zip(moves) {
             for j in 0..2 {
-                now[j] = (now[j] + to[j] - from[j]).max(0.5 * now[j]);
+                let (plate, screen) = (&mut now.plates[j], &mut now.screens[j]);
+                *plate = (*plate + to.plates[j] - from.plates[j]).max(0.5 * *plate);
+                *screen = (*screen + to.screens[j] - from.screens[j]).max(0.0);
             }
         }
     }

@@ -15,10 +15,14 @@ use serde::Serialize;
 use super::cycle::{SideAverages, distortion};
 use super::elementary::turn;
 use super::linear;
-use super::phase::{Circuit, Slow};
+use super::phase::{Circuit, Slow, Start};
 use super::solver::Averages;
 use super::{Drive, Instant, Solver, StageError, Stress};
 use crate::tube::Topology;
+
+/// Step of plates and screens, over the supply, from which on it is the last: the balance
+/// needs currents that do not depend on where their search started.
+const LAST_STEP: f64 = 1e-9;
 
 /// One cycle into a load with reactance.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -61,7 +65,7 @@ impl Solver {
     ) -> Result<Loop, StageError> {
         let at = load(hertz);
         let resistive = self.cycle(at.norm(), drive)?;
-        let circuit = self.circuit(at.norm());
+        let circuit = Circuit::new(&self.stage, at.norm(), LAST_STEP);
         let path = whole_cycle(self.path());
         let quarter = match self.stage.topology {
             Topology::SingleEnded => 1.0,
@@ -271,11 +275,16 @@ impl Balance {
         let mut slopes = vec![0.0; self.volts.len()];
         for (n, instant) in self.path.iter_mut().enumerate() {
             let (grid, _) = solver.grids(slow, drive, part * turn(instant.angle).re);
-            let (sides, amps, by_volts) =
-                self.circuit
-                    .at_load_volts(slow, grid, self.volts[n], instant.plate_volts);
-            self.turns_amps[n] = amps;
-            slopes[n] = by_volts;
+            let start = Start {
+                plates: instant.plate_volts,
+                screens: instant.screen_amps,
+            };
+            let driven = self
+                .circuit
+                .at_load_volts(slow, grid, self.volts[n], &start);
+            self.turns_amps[n] = driven.turns_amps;
+            slopes[n] = driven.by_volts;
+            let sides = driven.side;
             *instant = Instant {
                 angle: instant.angle,
                 grid_volts: grid,

@@ -8,7 +8,7 @@
 use super::cycle::{Cycle, Drive, Instant};
 use super::elementary::turn;
 use super::linear::along;
-use super::phase::{Circuit, Side, Slow, Solution, below};
+use super::phase::{Circuit, Side, Slow, Solution, Start, below};
 use super::{ScreenFeed, Stage, StageError};
 use crate::tube::{Bias, Topology};
 
@@ -28,8 +28,8 @@ pub struct Solver {
     pub(super) last_step: f64,
     /// Step of the plate volts at an instant, over the supply, from which on it is the last.
     pub(super) last_plate_step: f64,
-    /// Plate volts of both sides at each instant, where the next solution starts.
-    pub(super) plates: Vec<[f64; 2]>,
+    /// At each instant, where the next solution starts.
+    pub(super) starts: Vec<Start>,
     /// The last round's.
     solutions: Vec<Solution>,
     pub(super) path: Vec<Instant>,
@@ -86,7 +86,13 @@ impl Solver {
             stage,
             instants,
             slow,
-            plates: vec![[supply; 2]; instants],
+            starts: vec![
+                Start {
+                    plates: [supply; 2],
+                    screens: [0.0; 2],
+                };
+                instants
+            ],
             angles: (0..instants).map(angle).collect(),
             last_step: 0.0,
             last_plate_step: 3e-5,
@@ -153,7 +159,7 @@ impl Solver {
     /// Settles on an easy load first, then on loads half as high again each, up to `load_ohms`.
     fn approach(&mut self, load_ohms: f64, drive: Drive) -> Result<(Averages, f64), StageError> {
         let fresh = Self::with_instants(self.stage, self.instants);
-        (self.slow, self.plates) = (fresh.slow, fresh.plates);
+        (self.slow, self.starts) = (fresh.slow, fresh.starts);
         let mut load = load_ohms.min(1_000.0);
         while load < load_ohms {
             self.settle(&self.circuit(load), drive)?;
@@ -205,12 +211,13 @@ impl Solver {
         }
     }
 
-    /// Moves the plates to where the next round will find them, to first order, when the slow
+    /// Moves the starts to where the next round will find them, to first order, when the slow
     /// voltages have moved so far since the last.
     pub(super) fn foresee(&mut self, moved: &[f64; 4]) {
-        for (plates, solution) in self.plates.iter_mut().zip(&self.solutions) {
-            for (plate, slopes) in plates.iter_mut().zip(&solution.plate_slopes) {
-                *plate = below(*plate, -along(slopes, moved));
+        for (start, solution) in self.starts.iter_mut().zip(&self.solutions) {
+            for j in 0..2 {
+                let plate = &mut start.plates[j];
+                *plate = below(*plate, -along(&solution.plate_slopes[j], moved));
             }
         }
     }
@@ -226,8 +233,8 @@ impl Solver {
         };
         for n in 0..solved {
             let (grid, by_cathode) = self.grids(slow, drive, self.angle(n, drive).1);
-            let solution = circuit.solve(slow, grid, by_cathode, self.plates[n]);
-            self.plates[n] = solution.side.map(|side| side.plate_volts);
+            let solution = circuit.solve(slow, grid, by_cathode, &self.starts[n]);
+            self.starts[n] = solution.start();
             for j in 0..2 {
                 let Side { flow, .. } = solution.side[j];
                 sum.plate[j] += flow.plate.amps;
@@ -266,9 +273,9 @@ impl Solver {
         slow: &Slow,
         moved: &[f64; 4],
     ) {
-        for (plates, solution) in self.plates.iter_mut().zip(&mut self.solutions) {
+        for (start, solution) in self.starts.iter_mut().zip(&mut self.solutions) {
             circuit.carry(solution, slow, moved);
-            *plates = solution.side.map(|side| side.plate_volts);
+            *start = solution.start();
         }
         for j in 0..2 {
             averages.plate[j] += along(&averages.slopes[j][0], moved);

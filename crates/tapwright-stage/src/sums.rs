@@ -25,6 +25,7 @@ impl Solver {
         let count = self.path.len() as f64;
         let mut sides = SideAverages::along(&self.path);
         let mut copper = 0.0;
+        let mut stoppers = 0.0;
         let mut load_power = 0.0;
         let mut harmonics = [0.0; HARMONICS];
         let mut mean_load_volts = 0.0;
@@ -39,6 +40,7 @@ impl Solver {
                     circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
                 copper += heat / count;
             }
+            stoppers += circuit.stopper_watts(instant.screen_amps) / count;
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;
             // cos (m + 1)θ = 2 cos θ cos mθ − cos (m − 1)θ: one cosine serves all harmonics.
@@ -101,7 +103,7 @@ impl Solver {
             thd: distortion(alternating, first),
             copper_watts: copper,
             supplied_watts: supplied,
-            resistor_watts: source_loss + cathode_loss,
+            resistor_watts: source_loss + cathode_loss + stoppers,
             magnetising_amps: match self.stage.topology {
                 Topology::SingleEnded => averages.plate[0] + tap * averages.screen[0],
                 Topology::PushPull => {

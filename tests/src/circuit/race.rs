@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use anyhow::Result;
 use tapwright_core::spice::Netlist;
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Supply};
+use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
 use tapwright_core::tube::{Bias, TUBES, Topology, find};
 
 use super::{Pair, pairs, simulate};
@@ -96,6 +96,7 @@ fn stage(topology: Topology) -> Stage {
             Topology::SingleEnded => 270.0,
             Topology::PushPull => 250.0,
         }),
+        stoppers: Stoppers::default(),
         primary_ohms: 300.0,
         imbalance: Imbalance::default(),
     }

@@ -319,7 +319,6 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
         * 1.05;
     let deepest = (2.0 * idle.grid_volts).min(-1.0);
     let step = round_step(-deepest / 8.0);
-    let screen = |plate: f64| stage.screen_volts(idle, plate);
     (0..)
         .map(|n| -step * f64::from(n))
         .take_while(|grid| *grid >= deepest * 1.001)
@@ -330,7 +329,7 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
                 .map(|n| {
                     // Close together at the knee.
                     let plate = highest * power(f64::from(n) / 36.0, 1.8);
-                    let flow = stage.model.flow(plate, screen(plate), grid_volts);
+                    let flow = stage.flow(idle, plate, grid_volts);
                     (
                         plate,
                         flow.plate.amps + stage.in_plate_wire(flow.screen.amps),

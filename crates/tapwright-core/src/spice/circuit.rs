@@ -166,7 +166,22 @@ impl Netlist {
         Ok(())
     }
 
+    /// The resistor common to all screens that no capacitor follows.
+    fn common_stopper(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        match self.stage.stoppers.common {
+            ohms if ohms > 0.0 && self.has_screen() && self.tap().is_none() => {
+                writeln!(
+                    f,
+                    "\n* A resistor common to all screens, without a capacitor"
+                )?;
+                writeln!(f, "Rcommon s c {}", Value(ohms))
+            }
+            _ => Ok(()),
+        }
+    }
+
     pub(super) fn tubes(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        self.common_stopper(f)?;
         writeln!(
             f,
             "\n* Tubes, with an ammeter in each plate lead and each screen lead. \"many\" is the\n\
@@ -179,12 +194,19 @@ impl Netlist {
             writeln!(f, "Vplate{n} plate{n} p{n} 0")?;
             if self.has_screen() {
                 let from = match self.tap() {
+                    None if self.stage.stoppers.common > 0.0 => "c".to_owned(),
                     None => "s".to_owned(),
                     Some(tap) if tap >= 1.0 => format!("plate{n}"),
                     Some(tap) if tap <= 0.0 => "b".to_owned(),
                     Some(_) => format!("tap{n}"),
                 };
-                writeln!(f, "Vscreen{n} {from} s{n} 0")?;
+                let each = self.stage.stoppers.each / f64::from(self.stage.tubes_per_side);
+                if each > 0.0 {
+                    writeln!(f, "Rstopper{n} {from} t{n} {}", Value(each))?;
+                    writeln!(f, "Vscreen{n} t{n} s{n} 0")?;
+                } else {
+                    writeln!(f, "Vscreen{n} {from} s{n} 0")?;
+                }
                 writeln!(f, "X{n} p{n} s{n} g{n} {k} tube many={many}")?;
             } else {
                 writeln!(f, "X{n} p{n} g{n} {k} tube many={many}")?;
