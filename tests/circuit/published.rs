@@ -38,11 +38,14 @@ fn stage(tube: &Tube, example: &Example) -> Stage {
         } else {
             ScreenFeed::Own(Supply {
                 volts: example.screen_volts,
-                ohms: example.screen_ohms,
+                ohms: 0.0,
             })
         },
         bias: example.bias,
-        stoppers: Stoppers::default(),
+        stoppers: Stoppers {
+            each: 0.0,
+            common: if strapped { 0.0 } else { example.screen_ohms },
+        },
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),
     }

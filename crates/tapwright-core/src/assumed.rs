@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use crate::reading::{Reading, StageReading};
+use crate::reading::{Reading, ScreenResistor, StageReading};
 use crate::setup::{Screens, Setup, Topology};
 use crate::stage::stress::{Bounds, Burden, exceeded_at_idle};
 use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
@@ -50,8 +50,10 @@ pub struct Assumed {
     pub supply: (f64, Why),
     /// Steady screens: their supply, V from ground.
     pub screen: Option<(f64, Why)>,
-    /// Screen resistor, Ω.
-    pub screen_ohms: (f64, Why),
+    /// Screen resistor common to all tubes.
+    pub screen_resistor: (ScreenResistor, Why),
+    /// Resistor at each screen, Ω.
+    pub stopper: (f64, Why),
     /// Screen tap, fraction of the turns.
     pub screen_tap: Option<(f64, Why)>,
     /// What holds the grid negative.
@@ -132,7 +134,11 @@ impl Builder<'_> {
         let tubes = self.tubes();
         let supply = self.supply();
         let (feed, screen, screen_tap) = self.screen(supply.0);
-        let screen_ohms = self.screen_ohms();
+        let screen_resistor = self.screen_resistor();
+        let stopper = match self.typed.stopper {
+            Some(ohms) => (ohms, Why::Typed),
+            None => (0.0, Why::NotCounted),
+        };
         let mut stage = Stage {
             model: self.tube.model,
             topology: self.setup.topology,
@@ -146,7 +152,14 @@ impl Builder<'_> {
             },
             screen: feed,
             bias: Bias::Fixed(0.0),
-            stoppers: Stoppers::default(),
+            stoppers: Stoppers {
+                each: stopper.0,
+                common: match (feed, screen_resistor.0) {
+                    (ScreenFeed::Tap(_), _) => 0.0,
+                    (_, resistor) if resistor.capacitor => 0.0,
+                    (_, resistor) => resistor.ohms,
+                },
+            },
             primary_ohms: self.winding,
             imbalance: Imbalance {
                 current: self.typed.unlike[0],
@@ -172,7 +185,8 @@ impl Builder<'_> {
             tubes,
             supply,
             screen,
-            screen_ohms,
+            screen_resistor,
+            stopper,
             screen_tap,
             bias,
             example: self.example.map(|example| example.plate_volts),
@@ -215,7 +229,10 @@ impl Builder<'_> {
 
     /// The feed, and the voltage or the tap that was taken for it.
     fn screen(&self, supply: f64) -> ChosenFeed {
-        let ohms = self.screen_ohms().0;
+        let ohms = match self.screen_resistor().0 {
+            resistor if resistor.capacitor => resistor.ohms,
+            _ => 0.0,
+        };
         if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
             return (ScreenFeed::Tap(1.0), None, None);
         }
@@ -254,15 +271,25 @@ impl Builder<'_> {
         }
     }
 
-    fn screen_ohms(&self) -> (f64, Why) {
-        match (self.typed.screen_ohms, self.example) {
-            (Some(ohms), _) => (ohms, Why::Typed),
+    fn screen_resistor(&self) -> (ScreenResistor, Why) {
+        match (self.typed.screen_resistor, self.example) {
+            (Some(resistor), _) => (resistor, Why::Typed),
             (None, Some(example)) if example.screen_ohms > 0.0 => {
                 let tubes =
                     f64::from(self.tubes().0) / f64::from(customary_tubes(example.topology));
-                (example.screen_ohms / tubes, Why::Published)
+                let published = ScreenResistor {
+                    ohms: example.screen_ohms / tubes,
+                    capacitor: false,
+                };
+                (published, Why::Published)
             }
-            _ => (0.0, Why::NotCounted),
+            _ => {
+                let none = ScreenResistor {
+                    ohms: 0.0,
+                    capacitor: true,
+                };
+                (none, Why::NotCounted)
+            }
         }
     }
 

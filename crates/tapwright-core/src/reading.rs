@@ -21,8 +21,8 @@ mod unmarked;
 
 pub use driver::DriverReading;
 pub use own::{Fitted, FittedValue, OwnReading};
-pub use stage::StageReading;
 pub(crate) use stage::is_own;
+pub use stage::{ScreenResistor, StageReading};
 
 const TARGET: Expected = Expected {
     unit: Unit::Ohm,

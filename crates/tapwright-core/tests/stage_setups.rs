@@ -230,7 +230,15 @@ fn any_link() -> impl Strategy<Value = String> {
     let values = (
         maybe("supply", 10.0, 2_000.0),
         maybe("screen", 10.0, 2_000.0),
-        maybe("screen_ohms", 1.0, 1e5),
+        (
+            maybe("screen_ohms", 1.0, 1e5),
+            prop::sample::select(vec!["", "%20no%20cap"]),
+            maybe("stopper", 1.0, 1e5),
+        )
+            .prop_map(|(ohms, capacitor, stopper)| match ohms.is_empty() {
+                true => stopper,
+                false => format!("{ohms}{capacitor}{stopper}"),
+            }),
         maybe("screen_tap", 1.0, 99.0),
         maybe("winding", 1.0, 1e4),
         maybe("source", 1.0, 1e4),

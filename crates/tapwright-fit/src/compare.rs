@@ -88,7 +88,7 @@ pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
     } else {
         ScreenFeed::Own(Supply {
             volts: example.screen_volts + cathode_volts,
-            ohms: example.screen_ohms,
+            ohms: 0.0,
         })
     };
     Stage {
@@ -101,7 +101,10 @@ pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
         },
         screen,
         bias: example.bias,
-        stoppers: Stoppers::default(),
+        stoppers: Stoppers {
+            each: 0.0,
+            common: example.screen_ohms,
+        },
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),
     }

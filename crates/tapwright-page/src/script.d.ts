@@ -50,7 +50,7 @@ export interface Unmarked {
 
 /** The rest of the output stage as typed; volts, ohms, percent, hertz. */
 export interface StageEntry {
-  tubes: string; screen: string; screen_ohms: string; screen_tap: string; grid: string; cathode: string;
+  tubes: string; screen: string; screen_ohms: string; stopper: string; screen_tap: string; grid: string; cathode: string;
   winding: string; source: string; unlike_current: string; unlike_drive: string; unlike_turns: string;
   drive: string; frequency: string;
 }

@@ -74,6 +74,9 @@ pub struct ChosenOutput {
     pub stresses: Vec<Stress>,
     /// The most of each burden, with its limit.
     pub burdens: Vec<Borne>,
+    /// What one of the resistors at the screens takes in full overdrive, W, without the
+    /// speakers' reactance.
+    pub stopper_watts: f64,
     /// The limits that are passed without the speakers' reactance.
     pub passed: Passed,
     /// The load with the speakers' reactance, when a frequency is typed.
@@ -131,7 +134,8 @@ impl Bench<'_> {
             self.reactive(hertz, &reflected, drive, onset.drive_peak)
                 .map_err(|error| error.to_string())
         });
-        let stresses = stress::against_drive(&mut Solver::new(stage), load, &DRIVES)?;
+        let mut overdriven = Solver::new(stage);
+        let stresses = stress::against_drive(&mut overdriven, load, &DRIVES)?;
         let passed = stress::exceeded(&report.idle, &stresses, bounds);
         let (reactive, stresses) = match reactive {
             Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
@@ -187,6 +191,7 @@ impl Bench<'_> {
             hyperbola: hyperbola(bounds.plate_watts, &family),
             load_line,
             family,
+            stopper_watts: stopper_watts(&stage, overdriven.path()),
             cycle,
             onset,
             passed,
@@ -277,6 +282,16 @@ fn wanted(drive: f64, onset_peak: f64) -> Drive {
     } else {
         Drive::Peak(drive * onset_peak)
     }
+}
+
+/// What the hottest of the resistors at the screens takes along a path, W.
+fn stopper_watts(stage: &Stage, path: &[Instant]) -> f64 {
+    let square = |side: usize| {
+        let squares = path.iter().map(|at| at.screen_amps[side].powi(2));
+        squares.sum::<f64>() / path.len() as f64
+    };
+    let tubes = f64::from(stage.tubes_per_side);
+    stage.stoppers.each * square(0).max(square(1)) / (tubes * tubes)
 }
 
 fn line_point(stage: &Stage, at: &Instant) -> LinePoint {

@@ -16,8 +16,10 @@ pub struct StageReading {
     pub tubes: Option<u32>,
     /// Screen supply, V from ground.
     pub screen: Option<f64>,
-    /// Screen dropping resistor, Ω.
-    pub screen_ohms: Option<f64>,
+    /// Screen dropping resistor, common to all tubes.
+    pub screen_resistor: Option<ScreenResistor>,
+    /// Resistor at each screen, Ω.
+    pub stopper: Option<f64>,
     /// Screen tap, fraction of the turns from B+ to the plate.
     pub screen_tap: Option<f64>,
     /// Grid from cathode, V.
@@ -34,6 +36,15 @@ pub struct StageReading {
     pub frequency: Option<f64>,
     /// The person's own tube, while it is the one in use.
     pub own: Option<OwnReading>,
+}
+
+/// A resistor between all screens and their supply.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ScreenResistor {
+    /// Ω.
+    pub ohms: f64,
+    /// Whether a capacitor follows it, which holds the screens steady.
+    pub capacitor: bool,
 }
 
 pub(super) const fn expected(
@@ -102,8 +113,12 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
         screen: steady
             .then(|| stage(reader, StageText::Screen, SCREEN))
             .flatten(),
-        screen_ohms: steady
-            .then(|| stage(reader, StageText::ScreenOhms, SCREEN_OHMS))
+        screen_resistor: steady
+            .then(|| reader.field(Field::Stage(StageText::ScreenOhms), screen_resistor))
+            .flatten(),
+        stopper: setup
+            .has_screen()
+            .then(|| stage(reader, StageText::Stopper, SCREEN_OHMS))
             .flatten(),
         screen_tap: taps
             .then(|| percent(reader, StageText::ScreenTap, TAP))
@@ -127,6 +142,27 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
         frequency: stage(reader, StageText::Frequency, FREQUENCY),
         own: is_own(setup).then(|| own::read(reader)),
     }
+}
+
+/// A resistance, and after it words for a missing capacitor.
+fn screen_resistor(text: &str) -> Result<ScreenResistor, Complaint> {
+    let typed = text.trim();
+    let bare = ["no capacitor", "no cap"].iter().find_map(|words| {
+        let at = typed.len().checked_sub(words.len())?;
+        let (ohms, end) = typed.split_at_checked(at)?;
+        end.eq_ignore_ascii_case(words).then_some(ohms)
+    });
+    let ohms = bare.unwrap_or(typed).trim_end_matches([' ', ',']);
+    if ohms.is_empty() {
+        return Err(Complaint::new(
+            "the resistor’s ohms are missing before that",
+            "470 no cap",
+        ));
+    }
+    Ok(ScreenResistor {
+        ohms: SCREEN_OHMS.read(ohms)?,
+        capacitor: bare.is_none(),
+    })
 }
 
 /// Whether the tube in use is the one typed from a datasheet.

@@ -65,8 +65,11 @@ texts! {
         Tubes: tubes,
         /// Screen supply, V from ground; empty for B+.
         Screen: screen,
-        /// Screen dropping resistor, common to all tubes.
+        /// Screen dropping resistor, common to all tubes; "no cap" after it where no capacitor
+        /// follows.
         ScreenOhms: screen_ohms,
+        /// Resistor at each screen.
+        Stopper: stopper,
         /// Screen tap, % of the turns from B+ to the plate.
         ScreenTap: screen_tap,
         /// Grid from cathode, V, at or below zero.

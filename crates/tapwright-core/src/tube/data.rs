@@ -160,7 +160,7 @@ pub struct Example {
     pub plate_volts: f64,
     /// Screen (supply end of its resistor), V; in triode connection the plate's.
     pub screen_volts: f64,
-    /// Screen dropping resistor, Ω, common to the tubes; 0 for none.
+    /// Screen resistor, Ω, common to the tubes and without a capacitor; 0 for none.
     pub screen_ohms: f64,
     /// Grid bias.
     pub bias: Bias,

@@ -2,8 +2,8 @@
 
 use super::{amps, input, volts};
 use crate::output::{AtDrive, ChosenOutput, StageReport};
-use crate::stage::ScreenFeed;
 use crate::stage::stress::Stress;
+use crate::stage::{ScreenFeed, Stoppers};
 use crate::tube::{Bias, Topology};
 use crate::units::Unit;
 use crate::working::Solved;
@@ -86,6 +86,13 @@ fn idle(stage: &StageReport) -> Solved {
         equations
             .push("V_s = screen supply − R_s × I_s − V_k, or its share of V_b and V_a at a tap");
     }
+    let Stoppers { each, common } = stage.stage.stoppers;
+    if each > 0.0 {
+        equations.push("V_s less R_e × I_s, R_e: the resistor at each screen");
+    }
+    if common > 0.0 {
+        equations.push("V_s less R_s × I_s of all tubes: no capacitor follows that resistor");
+    }
     equations.push(match stage.stage.bias {
         Bias::Fixed(_) => "V_g = fixed, V_k = 0",
         Bias::Cathode(_) => "V_g = −V_k, V_k = R_k × (I_a + I_s) of all tubes",
@@ -138,6 +145,9 @@ fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
         equations.push("V_p: times each side's share of the mean drive");
     }
     equations.push("V_b, V_s, V_k from the means of the currents, as at idle");
+    if stage.stage.stoppers != Stoppers::default() {
+        equations.push("V_s less the drop over resistors without a capacitor, at each instant");
+    }
     Solved {
         quantity: "The cycle at the onset of grid current",
         equations,

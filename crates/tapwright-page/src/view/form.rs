@@ -186,6 +186,9 @@ fn more_of_stage(scene: &Scene) -> Markup {
             Screens::Taps => (on_stage(StageText::ScreenTap, "Screen tap, % of the turns", "43")),
             Screens::Plates => {}
         }
+        @if has_screen {
+            (on_stage(StageText::Stopper, "Resistor at each screen", "1k"))
+        }
         div .pair {
             (on_stage(StageText::Grid, "Grid volts", "-15"))
             (on_stage(StageText::Cathode, "or cathode resistor", "270"))

@@ -159,6 +159,11 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
         div {
             (chart::bars(&bars, scene.is_open("table.stress")))
             p .hint {
+                @if output.stopper_watts > 0.0 {
+                    "The resistor at each screen takes "
+                    (number::computed(output.stopper_watts, Unit::Watt))
+                    " in full overdrive: one rated for twice that. "
+                }
                 @match (stage.tube.rating, stage.tube.limits_source) {
                     (Some(rating), Some(source)) => {
                         "Limits: " (rating.name()) ", " (source) ". "

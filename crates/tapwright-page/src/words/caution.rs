@@ -223,7 +223,7 @@ fn over_limit(report: &Report, passed: &Exceeded) -> Markup {
         }
         ", and " (number::given(passed.limit, unit)) " is allowed. "
         (match passed.burden {
-            Burden::ScreenWatts => "A larger resistor before the screen holds it back.",
+            Burden::ScreenWatts => "A larger resistor at each screen holds it back.",
             _ => "A higher load or less B+ asks less of it.",
         })
     }

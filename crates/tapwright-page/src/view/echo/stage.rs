@@ -29,7 +29,7 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 
 fn is_shown(scene: &Scene, text: StageText) -> bool {
     match text {
-        StageText::Screen | StageText::ScreenOhms | StageText::ScreenTap
+        StageText::Screen | StageText::ScreenOhms | StageText::ScreenTap | StageText::Stopper
             if !scene.typed.has_screen() =>
         {
             false
@@ -132,10 +132,17 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                     (number::given(volts, Unit::Volt)) (why(assumed, reason))
                 } @else { "the tube has no screen" }
             },
-            StageText::ScreenOhms => match assumed.screen_ohms {
+            StageText::ScreenOhms => match assumed.screen_resistor {
                 (_, Why::NotCounted) => hint("none"),
-                (ohms, reason) => html! { (number::given(ohms, Unit::Ohm)) (why(assumed, reason)) },
+                (resistor, reason) => html! {
+                    (number::given(resistor.ohms, Unit::Ohm))
+                    @if resistor.capacitor {
+                        " and a capacitor; if there is none, add “no cap”"
+                    } @else { ", no capacitor" }
+                    (why(assumed, reason))
+                },
             },
+            StageText::Stopper => counted(typed.stopper, "none"),
             StageText::ScreenTap => html! {
                 @if let Some((tap, reason)) = assumed.screen_tap {
                     (number::percent(tap)) (why(assumed, reason))

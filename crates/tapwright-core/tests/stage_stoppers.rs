@@ -1,0 +1,117 @@
+//! Resistors at the screens without a capacitor, from what is typed to what they do.
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+use tapwright_core::assumed::Why;
+use tapwright_core::link;
+use tapwright_core::output::{ChosenOutput, StageReport};
+use tapwright_core::report::{Report, solve};
+use tapwright_core::setup::{Field, StageText};
+use tapwright_core::stage::{ScreenFeed, Stoppers};
+
+fn report(stage: &str) -> Report {
+    let link = format!("primary=8k&taps=8&hookup=8&stage=push-pull&{stage}");
+    solve(&link::parse(&link).setup)
+}
+
+fn solved(stage: &str) -> (StageReport, ChosenOutput) {
+    let report = report(stage);
+    (
+        report.stage.unwrap().unwrap(),
+        report.chosen.unwrap().output.unwrap().unwrap(),
+    )
+}
+
+/// Words after the ohms tell that no capacitor follows; the same ohms without them have one.
+#[test]
+fn a_missing_capacitor_is_said_after_the_ohms() {
+    for typed in [
+        "470%20no%20cap",
+        "470%20Ω,%20no%20capacitor",
+        "0.47k%20No%20Cap",
+    ] {
+        let (stage, _) = solved(&format!("tube=EL84&supply=300&screen_ohms={typed}"));
+        let bare = Stoppers {
+            each: 0.0,
+            common: 470.0,
+        };
+        assert_eq!(stage.stage.stoppers, bare, "{typed}");
+        assert_eq!(stage.stage.screen, ScreenFeed::Dropper(0.0), "{typed}");
+    }
+    let (stage, _) = solved("tube=EL84&supply=300&screen_ohms=470");
+    assert_eq!(stage.stage.stoppers, Stoppers::default());
+    assert_eq!(stage.stage.screen, ScreenFeed::Dropper(470.0));
+    for (typed, expected) in [("no%20cap", "470 no cap"), ("470%20maybe", "470")] {
+        let report = report(&format!("tube=EL84&supply=300&screen_ohms={typed}"));
+        let field = Field::Stage(StageText::ScreenOhms);
+        let problem = report
+            .problems
+            .iter()
+            .find(|problem| problem.field == field);
+        let complaint = &problem.unwrap().complaint;
+        assert_eq!(complaint.example, expected, "{complaint:?}");
+    }
+}
+
+/// A published resistor is taken as its row has it: common, and nothing behind it.
+#[test]
+fn a_published_resistor_has_no_capacitor() {
+    let (stage, _) = solved("tube=EL34&supply=375");
+    assert_eq!(stage.stage.stoppers.common, 470.0);
+    assert_eq!(stage.assumed.screen_resistor.1, Why::Published);
+    let (stage, _) = solved("tube=EL34&supply=375&tubes=4");
+    assert_eq!(stage.stage.stoppers.common, 235.0);
+}
+
+/// The screen stands lower by what its own current and that of all drop.
+#[test]
+fn the_screen_at_idle_is_behind_both_resistors() {
+    let (stage, _) =
+        solved("tube=6V6GT&supply=320&tubes=4&screen_ohms=1k%20no%20cap&stopper=2.2k&cathode=120");
+    let idle = stage.idle;
+    let by_hand = idle.screen_node_volts
+        - 1_000.0 * idle.all_screen_amps
+        - 2_200.0 * idle.screen_amps
+        - idle.cathode_volts;
+    assert!((idle.screen_volts - by_hand).abs() < 1e-3, "{by_hand}");
+}
+
+/// What the page advises against hot screens does help, and costs power.
+#[test]
+fn a_larger_resistor_at_each_screen_holds_it_back() {
+    for screens in ["steady", "taps", "plates"] {
+        let all = [0.0, 470.0, 1_000.0, 2_200.0, 4_700.0].map(|ohms| {
+            let stage = format!("tube=6V6GT&supply=300&grid=-19&screens={screens}&stopper={ohms}");
+            let (_, output) = solved(&stage);
+            (
+                output.stresses.last().unwrap().screen_watts,
+                output.onset.watts,
+            )
+        });
+        for pair in all.windows(2) {
+            assert!(pair[1].0 < pair[0].0, "{screens}: {all:?}");
+            assert!(pair[1].1 < pair[0].1, "{screens}: {all:?}");
+        }
+    }
+}
+
+/// Where nothing else is between supply and tubes, what the resistors at the screens take is
+/// all that the energy balance of the cycle has left for resistors.
+#[test]
+fn the_heat_of_a_resistor_is_in_the_balance() {
+    for tubes in [2, 4] {
+        let (_, output) = solved(&format!(
+            "tube=6V6GT&supply=285&grid=-19&stopper=1k&drive=400&tubes={tubes}"
+        ));
+        let cycle = &output.cycle;
+        assert!(
+            cycle.energy_error().abs() < 1e-3,
+            "{}",
+            cycle.energy_error()
+        );
+        let all = f64::from(tubes) * output.stopper_watts;
+        assert!(all > 0.1, "{all}");
+        assert!((cycle.resistor_watts / all - 1.0).abs() < 0.01, "{all}");
+    }
+    let (_, output) = solved("tube=6V6GT&supply=285&grid=-19");
+    assert_eq!(output.stopper_watts, 0.0);
+}
