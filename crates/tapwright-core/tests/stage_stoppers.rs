@@ -94,6 +94,60 @@ fn a_larger_resistor_at_each_screen_holds_it_back() {
     }
 }
 
+/// The resistor that a hot screen wants is the least of the series that keeps the limit, and
+/// typing it gives what was said of it.
+#[test]
+fn a_hot_screen_gets_the_resistor_that_it_wants() {
+    // E12 of IEC 60063, from memory.
+    let e12 = [1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2];
+    let mut wanting = 0;
+    for stage in [
+        "tube=6V6GT&supply=300&grid=-19",
+        "tube=6V6GT&supply=300&grid=-19&tubes=4",
+        "tube=EL84&supply=310&cathode=130&stopper=220",
+        "tube=6V6GT&supply=270&stage=single-ended&cathode=250&primary=5k",
+        "tube=6L6GC&supply=420&grid=-38&primary=4k",
+    ] {
+        let (before, output) = solved(stage);
+        let Some(wanted) = output.stopper_wanted else {
+            assert!(output.passed[1].is_none(), "{stage}");
+            continue;
+        };
+        wanting += 1;
+        let limit = before.tube.bounds.screen_watts.unwrap();
+        let overdriven = |ohms: f64| {
+            let stage = stage.replace("&stopper=220", "");
+            let (_, output) = solved(&format!("{stage}&stopper={ohms}"));
+            (
+                output.stresses.last().unwrap().screen_watts,
+                output.at_full.watts,
+                output,
+            )
+        };
+        let (screen, watts, with) = overdriven(wanted.ohms);
+        assert!(screen <= limit, "{stage}: {wanted:?}");
+        assert!(
+            (screen / wanted.screen_watts - 1.0).abs() < 1e-3,
+            "{stage}: {screen} {wanted:?}"
+        );
+        assert!(
+            (watts / wanted.watts - 1.0).abs() < 1e-3,
+            "{stage}: {watts} {wanted:?}"
+        );
+        assert!(with.stopper_wanted.is_none(), "{stage}");
+        let decade = 10_f64.powf(wanted.ohms.log10().floor());
+        let place = e12
+            .iter()
+            .position(|e| (e * decade / wanted.ohms - 1.0).abs() < 1e-6);
+        let smaller = match place.unwrap() {
+            0 => 0.82 * decade,
+            n => e12[n - 1] * decade,
+        };
+        assert!(overdriven(smaller).0 > limit, "{stage}: {wanted:?}");
+    }
+    assert!(wanting >= 3, "{wanting}");
+}
+
 /// Where nothing else is between supply and tubes, what the resistors at the screens take is
 /// all that the energy balance of the cycle has left for resistors.
 #[test]

@@ -9,7 +9,7 @@ use crate::losses::Network;
 use crate::speaker::Mixed;
 use crate::stage::elementary::power;
 use crate::stage::reactive::{Impedance, whole_cycle};
-use crate::stage::stress::{self, Borne, Passed, Stress};
+use crate::stage::stress::{self, Borne, Burden, Passed, Stress};
 use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
 
 /// Drives at which the chosen connection's stress is computed.
@@ -25,8 +25,10 @@ const FEW_HARMONICS: usize = 7;
 const INSTANTS: usize = 64;
 
 mod speakers;
+mod stoppers;
 
 pub use speakers::WavePoint;
+pub use stoppers::Stopper;
 
 /// A drive below full, and what it gives.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -77,6 +79,8 @@ pub struct ChosenOutput {
     /// What one of the resistors at the screens takes in full overdrive, W, without the
     /// speakers' reactance.
     pub stopper_watts: f64,
+    /// The resistor that a screen hotter than it may be in overdrive wants, if one helps.
+    pub stopper_wanted: Option<Stopper>,
     /// The limits that are passed without the speakers' reactance.
     pub passed: Passed,
     /// The load with the speakers' reactance, when a frequency is typed.
@@ -137,6 +141,16 @@ impl Bench<'_> {
         let mut overdriven = Solver::new(stage);
         let stresses = stress::against_drive(&mut overdriven, load, &DRIVES)?;
         let passed = stress::exceeded(&report.idle, &stresses, bounds);
+        let by_screen = passed.iter().flatten();
+        let mut by_screen = by_screen.filter(|passed| passed.burden == Burden::ScreenWatts);
+        let stopper_wanted = match by_screen.next() {
+            Some(passed) if passed.from > 0.0 => stoppers::wanted(&stage, load, passed.limit)?,
+            _ => None,
+        };
+        let stopper_wanted = stopper_wanted.map(|wanted| Stopper {
+            watts: wanted.watts * share,
+            ..wanted
+        });
         let (reactive, stresses) = match reactive {
             Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
             Some(Err(why)) => (Some(Err(why)), stresses),
@@ -191,7 +205,8 @@ impl Bench<'_> {
             hyperbola: hyperbola(bounds.plate_watts, &family),
             load_line,
             family,
-            stopper_watts: stopper_watts(&stage, overdriven.path()),
+            stopper_watts: stoppers::watts(&stage, overdriven.path()),
+            stopper_wanted,
             cycle,
             onset,
             passed,
@@ -282,16 +297,6 @@ fn wanted(drive: f64, onset_peak: f64) -> Drive {
     } else {
         Drive::Peak(drive * onset_peak)
     }
-}
-
-/// What the hottest of the resistors at the screens takes along a path, W.
-fn stopper_watts(stage: &Stage, path: &[Instant]) -> f64 {
-    let square = |side: usize| {
-        let squares = path.iter().map(|at| at.screen_amps[side].powi(2));
-        squares.sum::<f64>() / path.len() as f64
-    };
-    let tubes = f64::from(stage.tubes_per_side);
-    stage.stoppers.each * square(0).max(square(1)) / (tubes * tubes)
 }
 
 fn line_point(stage: &Stage, at: &Instant) -> LinePoint {

@@ -164,6 +164,12 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
                     (number::computed(output.stopper_watts, Unit::Watt))
                     " in full overdrive: one rated for twice that. "
                 }
+                @if let Some(wanted) = &output.stopper_wanted {
+                    (number::given(wanted.ohms, Unit::Ohm)) " at each screen keeps it to "
+                    (number::computed(wanted.screen_watts, Unit::Watt))
+                    " in full overdrive; full drive then gives "
+                    (number::computed(wanted.watts, Unit::Watt)) ". "
+                }
                 @match (stage.tube.rating, stage.tube.limits_source) {
                     (Some(rating), Some(source)) => {
                         "Limits: " (rating.name()) ", " (source) ". "
