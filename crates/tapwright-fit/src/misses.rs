@@ -66,7 +66,7 @@ pub const KNOWN: &[Miss] = &[
     (
         "45 single-ended, triode 250 V, −50 V, 3900 Ω",
         Quantity::Power,
-        "The row contradicts the two fitted ones: published power is 0.95 and 0.90 of what \
+        "The row contradicts the two fitted ones: published power is 0.95 and 0.91 of what \
          straight lines through each row's µ and r_p give, and 0.81 here.",
     ),
 ];
