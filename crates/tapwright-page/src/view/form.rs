@@ -177,17 +177,18 @@ fn more_of_stage(scene: &Scene) -> Markup {
                 ("plates", "tied to the plates"),
             ])) }
         }
-        @match scene.typed.screens {
-            _ if !has_screen => {}
-            Screens::Steady => div .pair {
-                (on_stage(StageText::Screen, "Screen supply", "250"))
-                (on_stage(StageText::ScreenOhms, "Screen resistor, all tubes", "470"))
-            },
-            Screens::Taps => (on_stage(StageText::ScreenTap, "Screen tap, % of the turns", "43")),
-            Screens::Plates => {}
-        }
         @if has_screen {
-            (on_stage(StageText::Stopper, "Resistor at each screen", "1k"))
+            @match scene.typed.screens {
+                Screens::Steady => (on_stage(StageText::Screen, "Screen supply", "250")),
+                Screens::Taps => (on_stage(StageText::ScreenTap, "Screen tap, % of the turns", "43")),
+                Screens::Plates => {}
+            }
+            div .pair {
+                @if scene.typed.screens == Screens::Steady {
+                    (on_stage(StageText::ScreenOhms, "Resistor, all screens", "470"))
+                }
+                (on_stage(StageText::Stopper, "Resistor per screen", "1k"))
+            }
         }
         div .pair {
             (on_stage(StageText::Grid, "Grid volts", "-15"))
