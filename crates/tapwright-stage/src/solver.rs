@@ -106,6 +106,11 @@ impl Solver {
         &self.stage
     }
 
+    /// Goes on with another stage, little different, from the last solution.
+    pub fn go_on_with(&mut self, stage: Stage) {
+        self.stage = stage;
+    }
+
     /// The instants of the cycle solved last, from the drive's positive peak on side 1 to
     /// its negative one.
     pub fn path(&self) -> &[Instant] {

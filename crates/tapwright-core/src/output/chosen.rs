@@ -79,8 +79,6 @@ pub struct ChosenOutput {
     /// What one of the resistors at the screens takes in full overdrive, W, without the
     /// speakers' reactance.
     pub stopper_watts: f64,
-    /// The resistor that a screen hotter than it may be in overdrive wants, if one helps.
-    pub stopper_wanted: Option<Stopper>,
     /// The limits that are passed without the speakers' reactance.
     pub passed: Passed,
     /// The load with the speakers' reactance, when a frequency is typed.
@@ -141,16 +139,6 @@ impl Bench<'_> {
         let mut overdriven = Solver::new(stage);
         let stresses = stress::against_drive(&mut overdriven, load, &DRIVES)?;
         let passed = stress::exceeded(&report.idle, &stresses, bounds);
-        let by_screen = passed.iter().flatten();
-        let mut by_screen = by_screen.filter(|passed| passed.burden == Burden::ScreenWatts);
-        let stopper_wanted = match by_screen.next() {
-            Some(passed) if passed.from > 0.0 => stoppers::wanted(&stage, load, passed.limit)?,
-            _ => None,
-        };
-        let stopper_wanted = stopper_wanted.map(|wanted| Stopper {
-            watts: wanted.watts * share,
-            ..wanted
-        });
         let (reactive, stresses) = match reactive {
             Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
             Some(Err(why)) => (Some(Err(why)), stresses),
@@ -206,7 +194,6 @@ impl Bench<'_> {
             load_line,
             family,
             stopper_watts: stoppers::watts(&stage, overdriven.path()),
-            stopper_wanted,
             cycle,
             onset,
             passed,
@@ -287,6 +274,23 @@ impl Bench<'_> {
             }
         }
         Ok(found)
+    }
+}
+
+impl ChosenOutput {
+    /// The resistor that a screen of `stage` wants which is within its limit at idle but not
+    /// in overdrive; `None` where none helps, or none is needed.
+    ///
+    /// Cost: ten cycles, a tenth of a whole report; so it is asked for where it is shown.
+    pub fn stopper_wanted(&self, stage: &Stage) -> Option<Stopper> {
+        let mut passed = self.passed.iter().flatten();
+        let by_screen =
+            passed.find(|passed| passed.burden == Burden::ScreenWatts && passed.from > 0.0)?;
+        let wanted = stoppers::wanted(stage, self.load, by_screen.limit).ok()??;
+        Some(Stopper {
+            watts: wanted.watts * self.share,
+            ..wanted
+        })
     }
 }
 

@@ -164,7 +164,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
                     (number::computed(output.stopper_watts, Unit::Watt))
                     " in full overdrive: one rated for twice that. "
                 }
-                @if let Some(wanted) = &output.stopper_wanted {
+                @if let Some(wanted) = output.stopper_wanted(&stage.stage) {
                     (number::given(wanted.ohms, Unit::Ohm)) " at each screen keeps it to "
                     (number::computed(wanted.screen_watts, Unit::Watt))
                     " in full overdrive; full drive then gives "

@@ -44,13 +44,16 @@ pub(super) fn watts(stage: &Stage, path: &[Instant]) -> f64 {
 /// # Errors
 /// As [`Solver::cycle`].
 pub(super) fn wanted(stage: &Stage, load: f64, limit: f64) -> Result<Option<Stopper>, StageError> {
-    let with = |ohms: f64| {
+    let mut at_onset = Solver::new(*stage);
+    let mut beyond = Solver::new(*stage);
+    let mut with = |ohms: f64| {
         let mut stage = *stage;
         stage.stoppers.each = ohms;
-        let mut solver = Solver::new(stage);
-        let full = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
+        at_onset.go_on_with(stage);
+        beyond.go_on_with(stage);
+        let full = at_onset.cycle(load, Drive::OfGridCurrent(1.0))?;
         let overdrive = DRIVES[DRIVES.len() - 1] * full.drive_peak;
-        let overdriven = solver.cycle(load, Drive::Peak(overdrive))?;
+        let overdriven = beyond.cycle(load, Drive::Peak(overdrive))?;
         Ok(Stopper {
             ohms,
             screen_watts: Stress::of(&stage, &overdriven, 0.0).screen_watts,
