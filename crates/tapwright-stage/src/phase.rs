@@ -18,10 +18,14 @@
 //! finds it without fail.
 
 use super::linear::along;
-use super::zero::{EXACT, rising_zero};
 use super::{Stage, Stoppers};
 use crate::tube::pentode::{Emission, Pentode};
-use crate::tube::{Current, Flow, Model, Topology};
+use crate::tube::{Flow, Model, Topology};
+
+mod driven;
+mod screens;
+
+pub(super) use screens::{behind, screen_behind};
 
 /// What stands still over the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -241,12 +245,6 @@ impl Circuit {
         self.tap * (1.0 - self.tap) * self.winding
     }
 
-    /// Power in the screens' resistors without a capacitor, W, at these screen currents.
-    pub fn stopper_watts(&self, screens: [f64; 2]) -> f64 {
-        let [one, other] = screens;
-        self.stopper * (one * one + other * other) + self.common * (one + other).powi(2)
-    }
-
     /// Winding current and its slope by plate volts.
     fn winding_current(&self, side: &Side) -> (f64, f64) {
         let f = self.tap;
@@ -257,80 +255,7 @@ impl Circuit {
         )
     }
 
-    /// Solves one instant. `grid` and `grid_by_cathode` are the grid volts of each side and
-    /// their slope by the cathode's voltage.
-    pub fn solve(
-        &self,
-        slow: &Slow,
-        grid: [f64; 2],
-        grid_by_cathode: [f64; 2],
-        start: &Start,
-    ) -> Solution {
-        if self.common == 0.0 {
-            return self.on_steady_node(slow, grid, grid_by_cathode, start);
-        }
-        // The node stands at some voltage: the one at which the resistor carries what the
-        // screens draw.
-        let held = self.held();
-        let (mut at, mut solution, mut start) = (*slow, Solution::default(), *start);
-        let mut screens_by = [0.0; 4];
-        let node = self.node(slow, start.screens, |node| {
-            at.screen = node;
-            solution = held.on_steady_node(&at, grid, grid_by_cathode, &start);
-            start = solution.start();
-            screens_by =
-                std::array::from_fn(|x| solution.slopes[0][1][x] + solution.slopes[1][1][x]);
-            (start.screens, screens_by[1])
-        });
-        let step = node - at.screen;
-        at.screen = node;
-        held.carry(&mut solution, &at, &[0.0, step, 0.0, 0.0]);
-        // A movement of anything moves the node as well.
-        let by_own = 1.0 / (1.0 + self.common * screens_by[1]);
-        let node_by: [f64; 4] = std::array::from_fn(|x| {
-            let steady = if x == 1 {
-                1.0
-            } else {
-                -self.common * screens_by[x]
-            };
-            steady * by_own
-        });
-        let through = |slopes: &mut [f64; 4]| {
-            let by_node = slopes[1];
-            slopes[1] = 0.0;
-            for (slope, node_by) in slopes.iter_mut().zip(&node_by) {
-                *slope += by_node * node_by;
-            }
-        };
-        solution.slopes.iter_mut().flatten().for_each(through);
-        solution.plate_slopes.iter_mut().for_each(through);
-        solution
-    }
-
-    /// The same circuit with the node of the screens held steady.
-    fn held(&self) -> Self {
-        Self {
-            common: 0.0,
-            ..*self
-        }
-    }
-
-    /// Where the screens' node stands, V from ground, behind their common resistor: `screens`
-    /// gives their currents at a voltage of the node, and the slope of the sum.
-    fn node(
-        &self,
-        slow: &Slow,
-        start: [f64; 2],
-        mut screens: impl FnMut(f64) -> ([f64; 2], f64),
-    ) -> f64 {
-        let drop = |amps: [f64; 2]| self.common * (amps[0] + amps[1]);
-        let start = slow.screen - drop(start);
-        rising_zero(0.0, slow.screen, start, self.last_step, |node| {
-            let (amps, by_node) = screens(node);
-            (node - slow.screen + drop(amps), 1.0 + self.common * by_node)
-        })
-    }
-
+    /// Solves one instant with the node of the screens held steady.
     fn on_steady_node(
         &self,
         slow: &Slow,
@@ -387,93 +312,6 @@ impl Circuit {
             },
         ];
         self.with_slopes(slow, sides, grid_by_cathode)
-    }
-
-    /// Both sides where `u` volts stand across a unit of turns.
-    pub fn at_load_volts(&self, slow: &Slow, grid: [f64; 2], u: f64, start: &Start) -> Driven {
-        if self.common == 0.0 {
-            return self.driven(slow, grid, u, start);
-        }
-        let held = self.held();
-        let (mut at, mut driven, mut start) = (*slow, Driven::default(), *start);
-        self.node(slow, start.screens, |node| {
-            at.screen = node;
-            driven = held.driven(&at, grid, u, &start);
-            start = Start::of(&driven.side);
-            (start.screens, driven.screens_by_node)
-        });
-        let node_by_volts =
-            -self.common * driven.screens_by_volts / (1.0 + self.common * driven.screens_by_node);
-        driven.by_volts += driven.by_node * node_by_volts;
-        driven
-    }
-
-    fn driven(&self, slow: &Slow, grid: [f64; 2], u: f64, start: &Start) -> Driven {
-        let rest = slow.supply - slow.cathode;
-        let mut driven = Driven::default();
-        for (index, &grid) in grid.iter().enumerate().take(self.sides()) {
-            let turns = if index == 0 { 1.0 } else { -1.0 } * self.turns[index];
-            let kept = self.emission(slow, grid);
-            let open = rest - turns * u;
-            let side = self.plate_behind_winding(index, slow, open, grid, start, &kept);
-            let (w, g) = self.winding_current(&side);
-            let through = 1.0 / (1.0 + self.winding * g);
-            let Flow { plate, screen } = side.flow;
-            driven.turns_amps += turns * w;
-            driven.by_volts -= turns * turns * g * through;
-            driven.by_node += turns * plate.by_screen * through;
-            driven.screens_by_volts -= screen.by_plate * turns * through;
-            driven.screens_by_node +=
-                screen.by_screen - screen.by_plate * self.winding * plate.by_screen * through;
-            driven.side[index] = side;
-        }
-        driven
-    }
-
-    /// The side whose plate and winding resistance together take `open` volts.
-    fn plate_behind_winding(
-        &self,
-        index: usize,
-        slow: &Slow,
-        open: f64,
-        grid: f64,
-        start: &Start,
-        kept: &Option<(Pentode, Emission)>,
-    ) -> Side {
-        let at = |v: f64| self.side(index, slow, v, grid, start.screens[index], kept);
-        if self.winding == 0.0 {
-            return at(open);
-        }
-        let lowest = open - self.winding * self.winding_current(&at(open)).0;
-        at(rising_zero(lowest, open, start.plates[index], EXACT, |v| {
-            let (w, g) = self.winding_current(&at(v));
-            (v + self.winding * w - open, 1.0 + self.winding * g)
-        }))
-    }
-
-    /// Without fail: `u/Q − (a_1 w_1(u) − a_2 w_2(u) − d)` rises with u, and each
-    /// `v_j + r w_j(v_j)` rises with v_j, so both have one zero between known bounds.
-    fn bracketed(&self, slow: &Slow, grid: [f64; 2], start: &Start) -> [f64; 2] {
-        let rest = slow.supply - slow.cathode;
-        let turns = if self.sides() == 2 {
-            self.turns[0].min(self.turns[1])
-        } else {
-            self.turns[0]
-        };
-        // A screen on a tap draws current until its own voltage is gone, and pulls the plate
-        // below the cathode with it.
-        let tap = if self.tap > 0.0 { self.tap } else { 1.0 };
-        let reach = rest.abs() / turns / tap + self.load * slow.magnetising.abs() + 1.0;
-        let mut start = *start;
-        rising_zero(-reach, reach, 0.0, EXACT, |u| {
-            let driven = self.driven(slow, grid, u, &start);
-            start = Start::of(&driven.side);
-            (
-                u / self.load - driven.turns_amps + slow.magnetising,
-                1.0 / self.load - driven.by_volts,
-            )
-        });
-        start.plates
     }
 
     /// A side whose plate has moved so far.
@@ -561,47 +399,6 @@ impl Circuit {
             slopes,
             plate_slopes,
         }
-    }
-}
-
-/// The voltage of a screen that hangs on `open` volts through a resistance, and the flow
-/// there, from a screen current nearby.
-pub(super) fn screen_behind(
-    ohms: f64,
-    open: f64,
-    start_amps: f64,
-    fine: f64,
-    mut flow_at: impl FnMut(f64) -> Flow,
-) -> (f64, Flow) {
-    let (mut at, mut flow) = (open, Flow::default());
-    let (low, start) = (open.min(0.0), open - ohms * start_amps);
-    let volts = rising_zero(low, open, start, fine, |volts| {
-        (at, flow) = (volts, flow_at(volts));
-        let Current {
-            amps, by_screen, ..
-        } = flow.screen;
-        (volts - open + ohms * amps, 1.0 + ohms * by_screen)
-    });
-    for current in [&mut flow.plate, &mut flow.screen] {
-        current.amps += current.by_screen * (volts - at);
-    }
-    (volts, flow)
-}
-
-/// The same currents with the slopes that they have by the voltage before a resistance that
-/// the screen current flows through.
-pub(super) fn behind(ohms: f64, flow: Flow) -> Flow {
-    let Flow { plate, screen } = flow;
-    let through = 1.0 / (1.0 + ohms * screen.by_screen);
-    let slopes = |of: Current| Current {
-        amps: of.amps,
-        by_grid: of.by_grid - of.by_screen * ohms * through * screen.by_grid,
-        by_screen: of.by_screen * through,
-        by_plate: of.by_plate - of.by_screen * ohms * through * screen.by_plate,
-    };
-    Flow {
-        plate: slopes(plate),
-        screen: slopes(screen),
     }
 }
 
