@@ -262,7 +262,10 @@ impl Builder<'_> {
             Some(example) if example.screen_volts <= limit.min(supply) => {
                 own(example.screen_volts, Why::Published)
             }
-            _ if supply > limit => own(limit, Why::ScreenLimit),
+            // A resistor that is typed hangs on B+.
+            _ if supply > limit && self.typed.screen_resistor.is_none_or(|r| r.ohms == 0.0) => {
+                own(limit, Why::ScreenLimit)
+            }
             _ => (
                 ScreenFeed::Dropper(ohms),
                 Some((supply, Why::FromSupply)),

@@ -122,6 +122,9 @@ pub struct Cycle {
     pub supplied_watts: f64,
     /// Power lost in source and screen resistances and the cathode resistor, W.
     pub resistor_watts: f64,
+    /// Of that, what the hottest of the resistors at each screen takes, and the one common to
+    /// all screens without a capacitor.
+    pub stopper_watts: [f64; 2],
     /// Steady current that magnetises the core, A: the whole plate current in a single-ended
     /// stage, half the difference of the two sides in push-pull (as if it flowed through the
     /// whole primary).

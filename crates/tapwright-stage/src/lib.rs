@@ -220,7 +220,12 @@ impl Stage {
         let ohms = each + common * f64::from(self.tubes_per_side);
         let tap = self.tap();
         let open = if self.screen_is_steady() {
-            idle.screen_volts + ohms * idle.screen_amps
+            // The other side stays at idle.
+            let others = match self.topology {
+                Topology::SingleEnded => 0.0,
+                Topology::PushPull => 0.5 * idle.all_screen_amps,
+            };
+            idle.screen_node_volts - idle.cathode_volts - common * others
         } else {
             (1.0 - tap) * (idle.supply_volts - idle.cathode_volts) + tap * plate
         };
@@ -229,6 +234,27 @@ impl Stage {
             return at(open);
         }
         phase::screen_behind(ohms, open, idle.screen_amps, zero::EXACT, at).1
+    }
+
+    /// What the resistors without a capacitor take along a path, W: the hottest of those at
+    /// each screen, all of these together, and the common one.
+    pub(crate) fn stopper_watts(&self, path: &[Instant]) -> [f64; 3] {
+        let Stoppers { each, common } = self.stoppers;
+        let mut squares = [0.0; 3];
+        for at in path {
+            let [one, other] = at.screen_amps;
+            for (sum, amps) in squares.iter_mut().zip([one, other, one + other]) {
+                *sum += amps * amps / path.len() as f64;
+            }
+        }
+        let tubes = f64::from(self.tubes_per_side);
+        let one = each / (tubes * tubes);
+        let [left, right, both] = squares;
+        [
+            one * left.max(right),
+            one * tubes * (left + right),
+            common * both,
+        ]
     }
 
     /// The part of a screen current that flows in the plate's wire, A: all of it where the

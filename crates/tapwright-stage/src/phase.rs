@@ -206,17 +206,11 @@ impl Circuit {
     ) -> Side {
         let scale = self.scale[index];
         let flow_at = |screen_volts: f64| {
-            let mut flow = match kept {
+            let flow = match kept {
                 Some((pentode, emission)) => pentode.flow_from(emission, plate),
                 None => self.model.flow(plate, screen_volts, grid),
             };
-            for current in [&mut flow.plate, &mut flow.screen] {
-                current.amps *= scale;
-                current.by_grid *= scale;
-                current.by_screen *= scale;
-                current.by_plate *= scale;
-            }
-            flow
+            flow.times(scale)
         };
         let open = self.screen_volts(slow, plate);
         let ohms = self.screen_ohms();

@@ -81,6 +81,7 @@ impl Solver {
         };
         let residual_volts = self.settle_around(&mut balance, drive)?;
         let (watts, thd) = balance.delivered();
+        let [hottest, _, common] = self.stage.stopper_watts(&balance.path);
         let relative = match drive {
             Drive::Idle => 0.0,
             Drive::OfGridCurrent(part) => part,
@@ -92,12 +93,15 @@ impl Solver {
             load_phase: at.arg(),
             watts,
             thd,
-            stress: Stress::on(
-                &self.stage,
-                &SideAverages::along(&balance.path),
-                watts,
-                relative,
-            ),
+            stress: Stress {
+                stopper_watts: [hottest, common],
+                ..Stress::on(
+                    &self.stage,
+                    &SideAverages::along(&balance.path),
+                    watts,
+                    relative,
+                )
+            },
             path: balance.path,
             residual_volts,
         })

@@ -28,6 +28,9 @@ pub struct Stress {
     pub peak_plate_volts: f64,
     /// Power in the load, W.
     pub watts: f64,
+    /// What the hottest of the resistors at each screen takes, W, and the one common to all
+    /// screens without a capacitor. Only of a cycle, not of a [`StressCurve`].
+    pub stopper_watts: [f64; 2],
 }
 
 /// What a tube may bear; what is not known is not held against.
@@ -125,7 +128,10 @@ impl Exceeded {
 impl Stress {
     /// What each tube bears in a solved cycle; `drive` as in [`Self::drive`].
     pub fn of(stage: &Stage, cycle: &Cycle, drive: f64) -> Self {
-        Self::on(stage, &cycle.sides, cycle.watts, drive)
+        Self {
+            stopper_watts: cycle.stopper_watts,
+            ..Self::on(stage, &cycle.sides, cycle.watts, drive)
+        }
     }
 
     /// The same from the averages of both sides and the power in the load, W.
@@ -142,6 +148,7 @@ impl Stress {
             cathode_amps: worse(&|j| sides[j].plate_amps + sides[j].screen_amps) / tubes,
             peak_plate_volts: worse(&|j| sides[j].peak_plate_volts),
             watts,
+            stopper_watts: [0.0; 2],
         }
     }
 
@@ -178,6 +185,7 @@ impl Stress {
             cathode_amps,
             peak_plate_volts,
             watts,
+            stopper_watts: [0.0; 2],
         }
     }
 
@@ -214,6 +222,7 @@ impl From<&Idle> for Stress {
             cathode_amps: idle.plate_amps + idle.screen_amps,
             peak_plate_volts: idle.plate_volts,
             watts: 0.0,
+            stopper_watts: [0.0; 2],
         }
     }
 }

@@ -25,7 +25,6 @@ impl Solver {
         let count = self.path.len() as f64;
         let mut sides = SideAverages::along(&self.path);
         let mut copper = 0.0;
-        let mut stoppers = 0.0;
         let mut load_power = 0.0;
         let mut harmonics = [0.0; HARMONICS];
         let mut mean_load_volts = 0.0;
@@ -40,7 +39,6 @@ impl Solver {
                     circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
                 copper += heat / count;
             }
-            stoppers += circuit.stopper_watts(instant.screen_amps) / count;
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;
             // cos (m + 1)θ = 2 cos θ cos mθ − cos (m − 1)θ: one cosine serves all harmonics.
@@ -51,6 +49,7 @@ impl Solver {
                 (before, now) = (now, 2.0 * cosine * now - before);
             }
         }
+        let [hottest, of_each, common] = self.stage.stopper_watts(&self.path);
         for j in 0..2 {
             sides[j].plate_amps = averages.plate[j];
             sides[j].screen_amps = averages.screen[j];
@@ -103,7 +102,8 @@ impl Solver {
             thd: distortion(alternating, first),
             copper_watts: copper,
             supplied_watts: supplied,
-            resistor_watts: source_loss + cathode_loss + stoppers,
+            resistor_watts: source_loss + cathode_loss + of_each + common,
+            stopper_watts: [hottest, common],
             magnetising_amps: match self.stage.topology {
                 Topology::SingleEnded => averages.plate[0] + tap * averages.screen[0],
                 Topology::PushPull => {

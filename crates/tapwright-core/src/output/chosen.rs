@@ -76,9 +76,6 @@ pub struct ChosenOutput {
     pub stresses: Vec<Stress>,
     /// The most of each burden, with its limit.
     pub burdens: Vec<Borne>,
-    /// What one of the resistors at the screens takes in full overdrive, W, without the
-    /// speakers' reactance.
-    pub stopper_watts: f64,
     /// The limits that are passed without the speakers' reactance.
     pub passed: Passed,
     /// The load with the speakers' reactance, when a frequency is typed.
@@ -136,8 +133,7 @@ impl Bench<'_> {
             self.reactive(hertz, &reflected, drive, onset.drive_peak)
                 .map_err(|error| error.to_string())
         });
-        let mut overdriven = Solver::new(stage);
-        let stresses = stress::against_drive(&mut overdriven, load, &DRIVES)?;
+        let stresses = stress::against_drive(&mut Solver::new(stage), load, &DRIVES)?;
         let passed = stress::exceeded(&report.idle, &stresses, bounds);
         let (reactive, stresses) = match reactive {
             Some(Ok((found, stresses))) => (Some(Ok(found)), stresses),
@@ -193,7 +189,6 @@ impl Bench<'_> {
             hyperbola: hyperbola(bounds.plate_watts, &family),
             load_line,
             family,
-            stopper_watts: stoppers::watts(&stage, overdriven.path()),
             cycle,
             onset,
             passed,
@@ -278,15 +273,27 @@ impl Bench<'_> {
 }
 
 impl ChosenOutput {
+    /// The most that the hottest of the resistors at each screen takes up to full overdrive,
+    /// W, and the one common to all screens without a capacitor.
+    pub fn stopper_watts(&self) -> [f64; 2] {
+        let all = || self.stresses.iter().map(|stress| stress.stopper_watts);
+        [0, 1].map(|which| all().map(|watts| watts[which]).fold(0.0, f64::max))
+    }
+
     /// The resistor that a screen of `stage` wants which is within its limit at idle but not
-    /// in overdrive; `None` where none helps, or none is needed.
+    /// always up to full overdrive; `None` where none helps, or none is needed, or where the
+    /// speakers' reactance counts.
     ///
-    /// Cost: ten cycles, a tenth of a whole report; so it is asked for where it is shown.
+    /// Cost: some thirty cycles, a quarter of a whole report; so it is asked for where it is
+    /// shown.
     pub fn stopper_wanted(&self, stage: &Stage) -> Option<Stopper> {
+        if self.reactive.is_some() {
+            return None;
+        }
         let mut passed = self.passed.iter().flatten();
         let by_screen =
             passed.find(|passed| passed.burden == Burden::ScreenWatts && passed.from > 0.0)?;
-        let wanted = stoppers::wanted(stage, self.load, by_screen.limit).ok()??;
+        let wanted = stoppers::wanted(stage, self.load, &DRIVES, by_screen.limit).ok()??;
         Some(Stopper {
             watts: wanted.watts * self.share,
             ..wanted

@@ -82,7 +82,8 @@ const fn resistance(most: f64, example: &'static str, noun: &'static str) -> Exp
     expected(Unit::Ohm, 0.0, most, example, noun)
 }
 
-const SCREEN_OHMS: Expected = resistance(1e6, "470", "a screen resistor");
+const SCREEN_OHMS: Expected = resistance(1e6, "470, or 470 no cap", "a screen resistor");
+const STOPPER: Expected = resistance(1e6, "1k", "a screen resistor");
 const SOURCE: Expected = resistance(2e4, "100", "a supply’s resistance");
 
 pub(super) fn read(reader: &mut Reader) -> StageReading {
@@ -118,7 +119,7 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
             .flatten(),
         stopper: setup
             .has_screen()
-            .then(|| stage(reader, StageText::Stopper, SCREEN_OHMS))
+            .then(|| stage(reader, StageText::Stopper, STOPPER))
             .flatten(),
         screen_tap: taps
             .then(|| percent(reader, StageText::ScreenTap, TAP))
@@ -147,22 +148,21 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
 /// A resistance, and after it words for a missing capacitor.
 fn screen_resistor(text: &str) -> Result<ScreenResistor, Complaint> {
     let typed = text.trim();
-    let bare = ["no capacitor", "no cap"].iter().find_map(|words| {
-        let at = typed.len().checked_sub(words.len())?;
-        let (ohms, end) = typed.split_at_checked(at)?;
-        end.eq_ignore_ascii_case(words).then_some(ohms)
-    });
-    let ohms = bare.unwrap_or(typed).trim_end_matches([' ', ',']);
-    if ohms.is_empty() {
-        return Err(Complaint::new(
-            "the resistor’s ohms are missing before that",
-            "470 no cap",
-        ));
-    }
+    let capacitor = before(typed, "cap").or_else(|| before(typed, "capacitor"));
+    let bare = capacitor.and_then(|no| before(no, "no"));
+    let ohms = bare.filter(|ohms| !ohms.is_empty()).unwrap_or(typed);
     Ok(ScreenResistor {
         ohms: SCREEN_OHMS.read(ohms)?,
         capacitor: bare.is_none(),
     })
+}
+
+/// What stands before the last word, if that is this one.
+fn before<'a>(text: &'a str, word: &str) -> Option<&'a str> {
+    let (before, last) = text.split_at_checked(text.len().checked_sub(word.len())?)?;
+    let mark = |letter: char| letter.is_whitespace() || ",-".contains(letter);
+    let is_it = last.eq_ignore_ascii_case(word);
+    is_it.then(|| before.trim_end_matches(mark))
 }
 
 /// Whether the tube in use is the one typed from a datasheet.

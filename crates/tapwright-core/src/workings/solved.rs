@@ -80,18 +80,13 @@ fn idle(stage: &StageReport) -> Solved {
         },
         winding_current(stage),
     ];
-    if stage.stage.is_strapped() {
-        equations.push("V_s = V_a: the screen is the plate");
+    equations.push(if stage.stage.is_strapped() {
+        "V_s = V_a: the screen is the plate"
     } else {
-        equations
-            .push("V_s = screen supply − R_s × I_s − V_k, or its share of V_b and V_a at a tap");
-    }
-    let Stoppers { each, common } = stage.stage.stoppers;
-    if each > 0.0 {
-        equations.push("V_s less R_e × I_s, R_e: the resistor at each screen");
-    }
-    if common > 0.0 {
-        equations.push("V_s less R_s × I_s of all tubes: no capacitor follows that resistor");
+        "V_s = screen supply − R_s × I_s of all tubes − V_k, or its share of V_b and V_a at a tap"
+    });
+    if stage.stage.stoppers.each > 0.0 {
+        equations.push("V_s is before R_e, the resistor at each screen: less R_e × I_s behind it");
     }
     equations.push(match stage.stage.bias {
         Bias::Fixed(_) => "V_g = fixed, V_k = 0",

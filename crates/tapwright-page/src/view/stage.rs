@@ -159,15 +159,16 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
         div {
             (chart::bars(&bars, scene.is_open("table.stress")))
             p .hint {
-                @if output.stopper_watts > 0.0 {
-                    "The resistor at each screen takes "
-                    (number::computed(output.stopper_watts, Unit::Watt))
-                    " in full overdrive: one rated for twice that. "
+                @for (watts, which) in output.stopper_watts().into_iter().zip(["at each screen", "of all screens"]) {
+                    @if watts > 0.0 {
+                        "The resistor " (which) " takes up to " (number::computed(watts, Unit::Watt))
+                        ": rate it for twice that. "
+                    }
                 }
                 @if let Some(wanted) = output.stopper_wanted(&stage.stage) {
                     (number::given(wanted.ohms, Unit::Ohm)) " at each screen keeps it to "
                     (number::computed(wanted.screen_watts, Unit::Watt))
-                    " in full overdrive; full drive then gives "
+                    ", bias and supply as they are; full drive then gives "
                     (number::computed(wanted.watts, Unit::Watt)) ". "
                 }
                 @match (stage.tube.rating, stage.tube.limits_source) {

@@ -103,12 +103,6 @@ impl Circuit {
             (node - slow.screen + drop(amps), 1.0 + self.common * by_node)
         })
     }
-
-    /// Power in the screens' resistors without a capacitor, W, at these screen currents.
-    pub fn stopper_watts(&self, screens: [f64; 2]) -> f64 {
-        let [one, other] = screens;
-        self.stopper * (one * one + other * other) + self.common * (one + other).powi(2)
-    }
 }
 
 /// The voltage of a screen that hangs on `open` volts through a resistance, and the flow

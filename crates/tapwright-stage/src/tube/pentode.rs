@@ -74,6 +74,19 @@ pub struct Flow {
     pub screen: Current,
 }
 
+impl Flow {
+    /// What so many tubes pass.
+    pub(crate) fn times(mut self, tubes: f64) -> Self {
+        for current in [&mut self.plate, &mut self.screen] {
+            current.amps *= tubes;
+            current.by_grid *= tubes;
+            current.by_screen *= tubes;
+            current.by_plate *= tubes;
+        }
+        self
+    }
+}
+
 /// What the cathode emits: depends on grid and screen, not on the plate.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Emission {

@@ -1,16 +1,16 @@
-//! Resistors at the screens: what they take, and which one a hot screen wants.
+//! The resistor that a hot screen wants.
 
 use serde::Serialize;
 
-use crate::stage::stress::{DRIVES, Stress};
-use crate::stage::{Drive, Instant, Solver, Stage, StageError};
+use crate::stage::stress;
+use crate::stage::{Drive, Solver, Stage, StageError};
 
-/// A resistor at each screen that keeps it within its limit in full overdrive.
+/// A resistor at each screen that keeps it within its limit up to full overdrive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Stopper {
     /// Ω, of the E12 series.
     pub ohms: f64,
-    /// Screen dissipation with it in full overdrive, W.
+    /// The most that a screen dissipates with it, W.
     pub screen_watts: f64,
     /// Power in the speakers with it at the onset of grid current, W.
     pub watts: f64,
@@ -18,6 +18,9 @@ pub struct Stopper {
 
 /// A decade of the E12 series (IEC 60063, from memory), in tenths.
 const E12: [u8; 12] = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82];
+
+/// Drives at which screens are hottest in most stages, to search with.
+const SOME_DRIVES: [f64; 3] = [1.0, 2.0, 4.0];
 
 /// The series from 100 Ω to 10 kΩ: below, it is for stability only; above, it is no stopper
 /// any more. Common practice, no source.
@@ -27,37 +30,30 @@ fn customary() -> impl Iterator<Item = f64> {
     below.chain([10_000.0])
 }
 
-/// What the hottest of the resistors at the screens takes along a path, W.
-pub(super) fn watts(stage: &Stage, path: &[Instant]) -> f64 {
-    let square = |side: usize| {
-        let squares = path.iter().map(|at| at.screen_amps[side].powi(2));
-        squares.sum::<f64>() / path.len() as f64
-    };
-    let tubes = f64::from(stage.tubes_per_side);
-    stage.stoppers.each * square(0).max(square(1)) / (tubes * tubes)
-}
-
 /// The least resistor, larger than the present one, with which a screen dissipates no more
-/// than `limit`, W, in full overdrive into `load`, Ω. `None` where none up to 10 kΩ does. Its
-/// `watts` are those in the load.
+/// than `limit`, W, into `load`, Ω, at any of `drives`, the last of which is full overdrive;
+/// bias and supply stay. `None` where none up to 10 kΩ does. Its `watts` are those in the load.
 ///
 /// # Errors
 /// As [`Solver::cycle`].
-pub(super) fn wanted(stage: &Stage, load: f64, limit: f64) -> Result<Option<Stopper>, StageError> {
-    let mut at_onset = Solver::new(*stage);
-    let mut beyond = Solver::new(*stage);
-    let mut with = |ohms: f64| {
+pub(super) fn wanted(
+    stage: &Stage,
+    load: f64,
+    drives: &[f64],
+    limit: f64,
+) -> Result<Option<Stopper>, StageError> {
+    let mut solver = Solver::new(*stage);
+    let mut with = |ohms: f64, drives: &[f64]| {
         let mut stage = *stage;
         stage.stoppers.each = ohms;
-        at_onset.go_on_with(stage);
-        beyond.go_on_with(stage);
-        let full = at_onset.cycle(load, Drive::OfGridCurrent(1.0))?;
-        let overdrive = DRIVES[DRIVES.len() - 1] * full.drive_peak;
-        let overdriven = beyond.cycle(load, Drive::Peak(overdrive))?;
+        solver.go_on_with(stage);
+        let stresses = stress::against_drive(&mut solver, load, drives)?;
+        let hottest = stresses.iter().map(|stress| stress.screen_watts);
+        let watts = solver.cycle(load, Drive::OfGridCurrent(1.0))?.watts;
         Ok(Stopper {
             ohms,
-            screen_watts: Stress::of(&stage, &overdriven, 0.0).screen_watts,
-            watts: full.watts,
+            screen_watts: hottest.fold(0.0, f64::max),
+            watts,
         })
     };
     let larger: Vec<f64> = customary()
@@ -65,16 +61,19 @@ pub(super) fn wanted(stage: &Stage, load: f64, limit: f64) -> Result<Option<Stop
         .collect();
     // What a screen dissipates falls as its resistor grows.
     let (mut few, mut enough) = (0, larger.len());
-    let mut found = None;
     while few < enough {
         let middle = usize::midpoint(few, enough);
-        let stopper = with(larger[middle])?;
-        if stopper.screen_watts <= limit {
+        if with(larger[middle], &SOME_DRIVES)?.screen_watts <= limit {
             enough = middle;
-            found = Some(stopper);
         } else {
             few = middle + 1;
         }
     }
-    Ok(found)
+    for ohms in &larger[few..] {
+        let stopper = with(*ohms, drives)?;
+        if stopper.screen_watts <= limit {
+            return Ok(Some(stopper));
+        }
+    }
+    Ok(None)
 }
