@@ -166,7 +166,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
                     }
                 }
                 @if let Some(wanted) = output.stopper_wanted(&stage.stage) {
-                    (number::given(wanted.ohms, Unit::Ohm)) " at each screen keeps it to "
+                    (number::given(wanted.ohms, Unit::Ohm)) " per screen keeps screens to "
                     (number::computed(wanted.screen_watts, Unit::Watt))
                     ", bias and supply as they are; full drive then gives "
                     (number::computed(wanted.watts, Unit::Watt)) ". "
