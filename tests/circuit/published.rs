@@ -44,7 +44,7 @@ fn stage(tube: &Tube, example: &Example) -> Stage {
         bias: example.bias,
         stoppers: Stoppers {
             each: 0.0,
-            common: if strapped { 0.0 } else { example.screen_ohms },
+            common: example.screen_ohms,
         },
         primary_ohms: 0.0,
         imbalance: Imbalance::default(),

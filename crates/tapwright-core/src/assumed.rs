@@ -52,8 +52,6 @@ pub struct Assumed {
     pub screen: Option<(f64, Why)>,
     /// Screen resistor common to all tubes.
     pub screen_resistor: (ScreenResistor, Why),
-    /// Resistor at each screen, Ω.
-    pub stopper: (f64, Why),
     /// Screen tap, fraction of the turns.
     pub screen_tap: Option<(f64, Why)>,
     /// What holds the grid negative.
@@ -135,10 +133,6 @@ impl Builder<'_> {
         let supply = self.supply();
         let (feed, screen, screen_tap) = self.screen(supply.0);
         let screen_resistor = self.screen_resistor();
-        let stopper = match self.typed.stopper {
-            Some(ohms) => (ohms, Why::Typed),
-            None => (0.0, Why::NotCounted),
-        };
         let mut stage = Stage {
             model: self.tube.model,
             topology: self.setup.topology,
@@ -153,11 +147,10 @@ impl Builder<'_> {
             screen: feed,
             bias: Bias::Fixed(0.0),
             stoppers: Stoppers {
-                each: stopper.0,
-                common: match (feed, screen_resistor.0) {
-                    (ScreenFeed::Tap(_), _) => 0.0,
-                    (_, resistor) if resistor.capacitor => 0.0,
-                    (_, resistor) => resistor.ohms,
+                each: self.typed.stopper.unwrap_or_default(),
+                common: match feed {
+                    ScreenFeed::Tap(_) => 0.0,
+                    _ => screen_resistor.0.before_and_without().1,
                 },
             },
             primary_ohms: self.winding,
@@ -186,7 +179,6 @@ impl Builder<'_> {
             supply,
             screen,
             screen_resistor,
-            stopper,
             screen_tap,
             bias,
             example: self.example.map(|example| example.plate_volts),
@@ -229,10 +221,7 @@ impl Builder<'_> {
 
     /// The feed, and the voltage or the tap that was taken for it.
     fn screen(&self, supply: f64) -> ChosenFeed {
-        let ohms = match self.screen_resistor().0 {
-            resistor if resistor.capacitor => resistor.ohms,
-            _ => 0.0,
-        };
+        let (ohms, _) = self.screen_resistor().0.before_and_without();
         if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
             return (ScreenFeed::Tap(1.0), None, None);
         }
@@ -286,13 +275,7 @@ impl Builder<'_> {
                 };
                 (published, Why::Published)
             }
-            _ => {
-                let none = ScreenResistor {
-                    ohms: 0.0,
-                    capacitor: true,
-                };
-                (none, Why::NotCounted)
-            }
+            _ => (ScreenResistor::NONE, Why::NotCounted),
         }
     }
 

@@ -106,7 +106,8 @@ pub struct Cycle {
     pub cathode_volts: f64,
     /// Supply at the primary, V from ground.
     pub supply_volts: f64,
-    /// Screen node before any resistor without a capacitor, V from ground; the supply's where the screens follow the plates.
+    /// Screen node before any resistor without a capacitor, V from ground; the supply's where
+    /// the screens follow the plates.
     pub screen_volts: f64,
     /// Side 1 and, in push-pull, side 2.
     pub sides: [SideAverages; 2],

@@ -81,14 +81,9 @@ impl Idle {
         let flow = stage
             .model
             .flow(plate_volts, screen_volts, cycle.grid_volts);
-        let own = match (stage.topology, hotter) {
-            (Topology::SingleEnded, _) => 1.0,
-            (Topology::PushPull, 0) => 1.0 + stage.imbalance.current / 2.0,
-            (Topology::PushPull, _) => 1.0 - stage.imbalance.current / 2.0,
-        };
-        let own_ohms = solver.circuit(1_000.0).screen_ohms() * tubes;
-        let behind = behind(own_ohms, flow.times(own));
-        let (transconductance, conductance) = small_signal(&behind, stage.tap());
+        let circuit = solver.circuit(1_000.0);
+        let of_side = behind(circuit.screen_ohms(), flow.times(circuit.scale[hotter]));
+        let (transconductance, conductance) = small_signal(&of_side, stage.tap());
         Ok(Self {
             plate_volts,
             screen_volts,
@@ -100,8 +95,8 @@ impl Idle {
             screen_amps: side.screen_amps / tubes,
             plate_watts: side.plate_watts / tubes,
             screen_watts: side.screen_watts / tubes,
-            transconductance,
-            plate_resistance: 1.0 / conductance.max(1e-12),
+            transconductance: transconductance / tubes,
+            plate_resistance: 1.0 / (conductance / tubes).max(1e-12),
             all_plate_amps: cycle.plate_amps(),
             all_screen_amps: cycle.screen_amps(),
             magnetising_amps: cycle.magnetising_amps,

@@ -93,15 +93,13 @@ impl Solver {
             load_phase: at.arg(),
             watts,
             thd,
-            stress: Stress {
-                stopper_watts: [hottest, common],
-                ..Stress::on(
-                    &self.stage,
-                    &SideAverages::along(&balance.path),
-                    watts,
-                    relative,
-                )
-            },
+            stress: Stress::on(
+                &self.stage,
+                &SideAverages::along(&balance.path),
+                [hottest, common],
+                watts,
+                relative,
+            ),
             path: balance.path,
             residual_volts,
         })

@@ -216,7 +216,7 @@ impl Solver {
         }
     }
 
-    /// Moves the starts to where the next round will find them, to first order, when the slow
+    /// Moves the plates to where the next round will find them, to first order, when the slow
     /// voltages have moved so far since the last.
     pub(super) fn foresee(&mut self, moved: &[f64; 4]) {
         for (start, solution) in self.starts.iter_mut().zip(&self.solutions) {

@@ -128,14 +128,18 @@ impl Exceeded {
 impl Stress {
     /// What each tube bears in a solved cycle; `drive` as in [`Self::drive`].
     pub fn of(stage: &Stage, cycle: &Cycle, drive: f64) -> Self {
-        Self {
-            stopper_watts: cycle.stopper_watts,
-            ..Self::on(stage, &cycle.sides, cycle.watts, drive)
-        }
+        Self::on(stage, &cycle.sides, cycle.stopper_watts, cycle.watts, drive)
     }
 
-    /// The same from the averages of both sides and the power in the load, W.
-    pub(super) fn on(stage: &Stage, sides: &[SideAverages; 2], watts: f64, drive: f64) -> Self {
+    /// The same from the averages of both sides, what the screens' resistors take and the
+    /// power in the load, W.
+    pub(super) fn on(
+        stage: &Stage,
+        sides: &[SideAverages; 2],
+        stopper_watts: [f64; 2],
+        watts: f64,
+        drive: f64,
+    ) -> Self {
         let tubes = f64::from(stage.tubes_per_side);
         let worse = |pick: &dyn Fn(usize) -> f64| match stage.topology {
             Topology::SingleEnded => pick(0),
@@ -148,7 +152,7 @@ impl Stress {
             cathode_amps: worse(&|j| sides[j].plate_amps + sides[j].screen_amps) / tubes,
             peak_plate_volts: worse(&|j| sides[j].peak_plate_volts),
             watts,
-            stopper_watts: [0.0; 2],
+            stopper_watts,
         }
     }
 

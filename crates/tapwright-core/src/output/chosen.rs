@@ -293,7 +293,7 @@ impl ChosenOutput {
         let mut passed = self.passed.iter().flatten();
         let by_screen =
             passed.find(|passed| passed.burden == Burden::ScreenWatts && passed.from > 0.0)?;
-        let wanted = stoppers::wanted(stage, self.load, &DRIVES, by_screen.limit).ok()??;
+        let wanted = stoppers::wanted(stage, self.load, by_screen.limit)?;
         Some(Stopper {
             watts: wanted.watts * self.share,
             ..wanted

@@ -47,6 +47,22 @@ pub struct ScreenResistor {
     pub capacitor: bool,
 }
 
+impl ScreenResistor {
+    /// No resistor.
+    pub(crate) const NONE: Self = Self {
+        ohms: 0.0,
+        capacitor: true,
+    };
+
+    /// The ohms before a capacitor, and those that none follows.
+    pub(crate) fn before_and_without(self) -> (f64, f64) {
+        match self.capacitor {
+            true => (self.ohms, 0.0),
+            false => (0.0, self.ohms),
+        }
+    }
+}
+
 pub(super) const fn expected(
     unit: Unit,
     least: f64,

@@ -169,7 +169,7 @@ impl Netlist {
     /// The resistor common to all screens that no capacitor follows.
     fn common_stopper(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self.stage.stoppers.common {
-            ohms if ohms > 0.0 && self.has_screen() && self.tap().is_none() => {
+            ohms if ohms > 0.0 => {
                 writeln!(
                     f,
                     "\n* A resistor common to all screens, without a capacitor"

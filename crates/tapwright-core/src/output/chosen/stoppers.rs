@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::stage::stress;
-use crate::stage::{Drive, Solver, Stage, StageError};
+use super::DRIVES;
+use crate::stage::{Solver, Stage, stress};
 
 /// A resistor at each screen that keeps it within its limit up to full overdrive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -19,7 +19,7 @@ pub struct Stopper {
 /// A decade of the E12 series (IEC 60063, from memory), in tenths.
 const E12: [u8; 12] = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82];
 
-/// Drives at which screens are hottest in most stages, to search with.
+/// Drives at which screens are hottest in most stages, to search with; full drive is one.
 const SOME_DRIVES: [f64; 3] = [1.0, 2.0, 4.0];
 
 /// The series from 100 Ω to 10 kΩ: below, it is for stability only; above, it is no stopper
@@ -31,29 +31,21 @@ fn customary() -> impl Iterator<Item = f64> {
 }
 
 /// The least resistor, larger than the present one, with which a screen dissipates no more
-/// than `limit`, W, into `load`, Ω, at any of `drives`, the last of which is full overdrive;
-/// bias and supply stay. `None` where none up to 10 kΩ does. Its `watts` are those in the load.
-///
-/// # Errors
-/// As [`Solver::cycle`].
-pub(super) fn wanted(
-    stage: &Stage,
-    load: f64,
-    drives: &[f64],
-    limit: f64,
-) -> Result<Option<Stopper>, StageError> {
+/// than `limit`, W, into `load`, Ω, at any drive up to full overdrive; bias and supply stay.
+/// `None` where none up to 10 kΩ does, or one cannot be solved. Its `watts` are those in the
+/// load.
+pub(super) fn wanted(stage: &Stage, load: f64, limit: f64) -> Option<Stopper> {
     let mut solver = Solver::new(*stage);
     let mut with = |ohms: f64, drives: &[f64]| {
         let mut stage = *stage;
         stage.stoppers.each = ohms;
         solver.go_on_with(stage);
-        let stresses = stress::against_drive(&mut solver, load, drives)?;
+        let stresses = stress::against_drive(&mut solver, load, drives).ok()?;
         let hottest = stresses.iter().map(|stress| stress.screen_watts);
-        let watts = solver.cycle(load, Drive::OfGridCurrent(1.0))?.watts;
-        Ok(Stopper {
+        Some(Stopper {
             ohms,
             screen_watts: hottest.fold(0.0, f64::max),
-            watts,
+            watts: stresses.iter().find(|stress| stress.drive == 1.0)?.watts,
         })
     };
     let larger: Vec<f64> = customary()
@@ -70,10 +62,10 @@ pub(super) fn wanted(
         }
     }
     for ohms in &larger[few..] {
-        let stopper = with(*ohms, drives)?;
+        let stopper = with(*ohms, &DRIVES)?;
         if stopper.screen_watts <= limit {
-            return Ok(Some(stopper));
+            return Some(stopper);
         }
     }
-    Ok(None)
+    None
 }
