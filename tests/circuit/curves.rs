@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use anyhow::{Result, ensure};
 use tapwright_core::spice::subcircuit;
-use tapwright_core::tube::{Kind, TUBES, Tube};
 use tapwright_tests::circuit::{limit, run};
+use tapwright_tube::{Kind, TUBES, Tube};
 
 use crate::Outcome;
 
@@ -40,8 +40,8 @@ fn check(tube: &Tube) -> Result<usize> {
     let (high, mu) = (
         tube.limits.first().map_or(300.0, |l| l.plate_volts),
         match tube.model {
-            tapwright_core::tube::Model::Triode(t) => t.mu,
-            tapwright_core::tube::Model::Pentode(p) => p.mu,
+            tapwright_tube::Model::Triode(t) => t.mu,
+            tapwright_tube::Model::Pentode(p) => p.mu,
         },
     );
     let mut points = Vec::new();

@@ -1,7 +1,7 @@
 //! The stages that are compared: between them every kind of feed, bias and asymmetry.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_core::tube::{Bias, Model, TUBES, Topology, find};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
+use tapwright_tube::{Bias, Model, TUBES, Topology, find};
 
 /// A stage at one drive into several loads.
 pub struct Case {

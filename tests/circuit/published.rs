@@ -1,7 +1,7 @@
 //! The stages of the published operating examples, one of each tube type.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_core::tube::{Connection, Example, Kind, TUBES, Tube};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
+use tapwright_tube::{Connection, Example, Kind, TUBES, Tube};
 
 use crate::parts::Case;
 

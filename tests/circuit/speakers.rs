@@ -8,9 +8,9 @@ use std::f64::consts::TAU;
 use std::fmt::Write;
 
 use anyhow::{Context, Result, ensure};
-use tapwright_core::speaker::{Driver, Hookup, Known, Mixed, Motor, Size};
-use tapwright_core::units::Ohms;
+use tapwright_speaker::{Driver, Hookup, Known, Mixed, Motor, Size};
 use tapwright_tests::circuit::run;
+use tapwright_units::Ohms;
 
 use crate::Outcome;
 

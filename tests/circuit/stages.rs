@@ -2,8 +2,8 @@
 
 use anyhow::{Context, bail, ensure};
 use tapwright_core::spice::Netlist;
-use tapwright_core::tube::Model;
 use tapwright_tests::circuit::{self, Pair, compare};
+use tapwright_tube::Model;
 
 use crate::Outcome;
 use crate::parts::{self, Case};

@@ -7,8 +7,8 @@ use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, bail, ensure};
 use tapwright_core::spice::Netlist;
-use tapwright_core::stage::{Cycle, Drive, ScreenFeed, Solver, Stage};
-use tapwright_core::tube::{Bias, Model};
+use tapwright_stage::{Cycle, Drive, ScreenFeed, Solver, Stage};
+use tapwright_tube::{Bias, Model};
 
 mod race;
 

@@ -6,15 +6,15 @@ use serde::Serialize;
 
 use crate::connection::{Connection, equally_far};
 use crate::matching::Verdict;
-use crate::order::sorted;
 use crate::output::{Because, StageReport};
 use crate::report::{HookupReport, Report, Target};
 use crate::setup::Topology;
-use crate::stage::idle::Condition;
-use crate::stage::stress::Exceeded;
-use crate::transformer::Secondary;
-use crate::units::{Amps, Decibels, Ohms, Volts, Watts};
-use crate::unmarked::findings::Findings;
+use tapwright_iron::transformer::Secondary;
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_stage::idle::Condition;
+use tapwright_stage::stress::Exceeded;
+use tapwright_units::order::sorted;
+use tapwright_units::{Amps, Decibels, Ohms, Volts, Watts};
 
 mod iron;
 

@@ -8,10 +8,10 @@ use serde::Serialize;
 
 use crate::reading::{Reading, ScreenResistor, StageReading};
 use crate::setup::{Screens, Setup, Topology};
-use crate::stage::stress::{Bounds, Burden, exceeded_at_idle};
-use crate::stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
-use crate::tube::{self, Bias, Connection, Example, Kind, ReferredTo, Tube};
 use crate::tube_in_use::TubeInUse;
+use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
+use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
+use tapwright_tube::{Bias, Connection, Example, Kind, ReferredTo, Tube};
 
 /// A published example is followed up to this difference of plate voltage.
 const NEAR: f64 = 0.1;
@@ -103,7 +103,7 @@ pub(crate) fn stage(
     winding: f64,
 ) -> Result<(Stage, Assumed), StageError> {
     let supply = reading.supply.map(|volts| volts.0);
-    let known = tube.designation.and_then(tube::find);
+    let known = tube.designation.and_then(tapwright_tube::find);
     Builder {
         setup,
         typed: &reading.stage,

@@ -5,13 +5,14 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use crate::matching::{Match, Verdict};
-use crate::order::sorted;
 use crate::output::{Because, Output};
 use crate::setup::Choice;
-use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
-use crate::transformer::{Degenerate, Secondary, Transformer};
-use crate::units::{Decibels, Ohms};
-use crate::unmarked::ratios::Ratio;
+use tapwright_iron::transformer::{Degenerate, Secondary, Transformer};
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_iron::unmarked::ratios::Ratio;
+use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
+use tapwright_units::order::sorted;
+use tapwright_units::{Decibels, Ohms};
 
 /// Distances this close on the logarithm of the ratio are one distance.
 const SAME: f64 = 1e-9;
@@ -100,7 +101,10 @@ impl Connection {
 /// Linear in the number of connections.
 ///
 /// ```
-/// use tapwright_core::{connection, speaker::Hookup, transformer::*, units::Ohms};
+/// use tapwright_core::connection;
+/// use tapwright_speaker::Hookup;
+/// use tapwright_iron::transformer::*;
+/// use tapwright_units::Ohms;
 /// let transformer = Transformer {
 ///     leads: read_leads("8k").unwrap(), taps: read_taps("3, 8, 15").unwrap(), line: None,
 /// };
@@ -134,7 +138,10 @@ pub fn every(
 /// Ranks the connections of each hookup, which stand together.
 ///
 /// ```
-/// use tapwright_core::{connection, speaker::Hookup, transformer::*, units::Ohms};
+/// use tapwright_core::connection;
+/// use tapwright_speaker::Hookup;
+/// use tapwright_iron::transformer::*;
+/// use tapwright_units::Ohms;
 /// let transformer = Transformer {
 ///     leads: read_leads("8k").unwrap(), taps: read_taps("3, 8").unwrap(), line: None,
 /// };
@@ -158,6 +165,19 @@ impl Connection {
             (self.verdict, self.because) = (verdict, Some(because));
         }
     }
+}
+
+/// Puts the uncertainty of measured ratios into connections, and takes out those whose ratio
+/// the readings leave open.
+pub(crate) fn spread(measured: &Findings, connections: &mut Vec<Connection>) {
+    connections.retain_mut(|connection| {
+        let choice = connection.choice;
+        let ratio = measured.ratio(choice.lead, choice.secondary);
+        if let Some(ratio) = ratio {
+            connection.widen(ratio);
+        }
+        ratio.is_some()
+    });
 }
 
 fn connect(
@@ -253,7 +273,7 @@ pub(crate) fn equally_far(a: &Connection, b: &Connection) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::transformer::{TapPair, read_leads, read_taps};
+    use tapwright_iron::transformer::{TapPair, read_leads, read_taps};
 
     fn best(leads: &str, taps: &str, speakers: &str, target: f64) -> (Connection, Transformer) {
         let transformer = Transformer {

@@ -62,7 +62,7 @@ pub const EXAMPLES: [Example; 3] = [
 mod tests {
     use super::*;
     use crate::solve;
-    use crate::units::Ohms;
+    use tapwright_units::Ohms;
 
     #[test]
     fn examples_are_links_as_this_program_writes_them() {

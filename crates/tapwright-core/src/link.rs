@@ -295,7 +295,7 @@ impl<'a> Reader<'a> {
     fn trouble(&mut self, key: &str, why: String) {
         // A link with a thousand strange keys is reported as one, not listed.
         if self.troubles.len() < 50 {
-            let key = crate::entry::excerpt(&decode(key).0);
+            let key = tapwright_units::entry::excerpt(&decode(key).0);
             self.troubles.push(Trouble { key, why });
         }
     }

@@ -1,268 +1,209 @@
-//! What real iron loses and where it ends: winding resistances, core loss, inductances,
-//! capacitance, rated power, direct current. All of it optional: what is not known counts as
-//! ideal, and [`Losses::not_counted`] says so.
+//! What the iron does in each connection, and over frequency in the chosen one.
 
-use serde::{Deserialize, Serialize};
+use num_complex::Complex64;
+use serde::Serialize;
 
-use crate::transformer::{Secondary, Transformer};
+use crate::connection::Connection;
+use crate::output::StageReport;
+use crate::report::Report;
+use tapwright_iron::losses::{Band, Loss, Losses, Network};
+use tapwright_iron::transformer::Transformer;
+use tapwright_tube::Topology;
+use tapwright_units::{Decibels, Ohms, Watts};
 
-mod flux;
-mod measure;
-mod network;
-mod report;
-mod wire;
-
-pub use flux::Rated;
-pub use measure::{inductance_of, inductance_of_edge, leakage_of};
-pub use network::{Band, Network};
-pub(crate) use report::networks;
-pub use report::{LossReport, Passage, ResponsePoint, SourceFrom};
-pub use wire::{How, Winding, Wire};
-pub(crate) use wire::{Place, longest, named, of_leads, of_taps};
-
-/// Whether the core has a gap, which direct current needs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+/// Where the source resistance is from that the response is computed with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Core {
-    /// Nobody said.
+pub enum SourceFrom {
+    /// The person typed it.
+    Typed,
+    /// The tubes' plate resistance at idle; of a push-pull pair both in series.
+    Tubes,
+    /// Nothing is known of the tubes: a source matched to the lead's rated load.
     #[default]
-    Unknown,
-    /// It has a gap.
-    Gapped,
-    /// It has none.
-    Ungapped,
+    Rated,
 }
 
-impl Core {
-    /// Every answer.
-    pub const ALL: [Self; 3] = [Self::Unknown, Self::Gapped, Self::Ungapped];
+/// What the transformer does between the stage and the speakers of one connection.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Passage {
+    /// The network that it is.
+    pub network: Network,
+    /// What the tubes see at mid band, copper and core counted.
+    pub input: Ohms,
+    /// Power in the speakers over power into the primary at mid band, 0 to 1.
+    pub efficiency: f64,
+    /// What that costs.
+    pub insertion_loss: Decibels,
+    /// Resistance of the source that the band is computed with.
+    pub source: Ohms,
+    /// The −3 dB points; `None` when the response has no flat middle at all.
+    pub band: Option<Band>,
+    /// The power that [`Self::lowest_hertz`] is for: what the stage delivers, or the rated one.
+    pub full_power: Option<Watts>,
+    /// The lowest frequency at which the core passes that power, Hz.
+    pub lowest_hertz: Option<f64>,
+}
 
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::losses::Core::Gapped.word(), "gapped");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Unknown => "unknown",
-            Self::Gapped => "gapped",
-            Self::Ungapped => "ungapped",
+/// The chosen connection at one frequency.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ResponsePoint {
+    /// Frequency, Hz.
+    pub hertz: f64,
+    /// Volts at the speakers against mid band, with a resistance for a speaker.
+    pub decibels: f64,
+    /// Their phase against the source.
+    pub degrees: f64,
+    /// What the tubes see: the modulus, Ω.
+    pub input: f64,
+    /// Its phase.
+    pub input_degrees: f64,
+    /// The most power before the core has more flux than it is rated for, W.
+    pub largest_power: Option<f64>,
+}
+
+/// What the iron loses and where it ends.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct LossReport {
+    /// What is known. Scripts have it in each passage's network.
+    #[serde(skip)]
+    pub known: Losses,
+    /// What counts as ideal, as nothing is known of it.
+    pub not_counted: Vec<Loss>,
+    /// Where the source resistance is from.
+    pub source: SourceFrom,
+    /// One for each connection, in their order; empty while nothing is known.
+    pub passages: Vec<Passage>,
+    /// The chosen connection over frequency; empty while nothing that changes with it is known.
+    pub response: Vec<ResponsePoint>,
+}
+
+/// Points to the decade of the response, from ten hertz over four decades.
+const PER_DECADE: u32 = 16;
+
+/// The networks of every connection, in their order.
+pub(crate) fn networks(
+    losses: &Losses,
+    transformer: Option<&Transformer>,
+    connections: &[Connection],
+) -> Vec<Network> {
+    let network = |connection: &Connection| {
+        transformer
+            .and_then(|all| {
+                losses.network(all, connection.choice.lead, connection.choice.secondary)
+            })
+            .unwrap_or(Network::ideal(connection.turns_ratio))
+    };
+    connections.iter().map(network).collect()
+}
+
+/// The tubes' resistance over the whole primary: of a pair both sides in series.
+fn source_of(stage: &StageReport) -> f64 {
+    let side = stage.idle.plate_resistance / f64::from(stage.stage.tubes_per_side);
+    match stage.stage.topology {
+        Topology::SingleEnded => side,
+        Topology::PushPull => 2.0 * side,
+    }
+}
+
+impl LossReport {
+    /// What there is to say of the connections of a report and their networks; `chosen` by its
+    /// place.
+    pub(crate) fn of(
+        losses: Losses,
+        report: &Report,
+        networks: Vec<Network>,
+        chosen: Option<usize>,
+    ) -> Self {
+        let connections = report.connections.as_slice();
+        let stage = report.stage.as_ref().and_then(|stage| stage.as_ref().ok());
+        let (source, ohms) = match (losses.source_ohms, stage) {
+            (Some(ohms), _) => (SourceFrom::Typed, Some(ohms)),
+            (None, Some(stage)) => (SourceFrom::Tubes, Some(source_of(stage))),
+            (None, None) => (SourceFrom::Rated, None),
+        };
+        let rated = |connection: &Connection| {
+            let leads = &report.transformer.as_ref()?.leads;
+            let lead = leads.get(connection.choice.lead)?;
+            Some(lead.rated.0)
+        };
+        let passage = |(connection, network): (&Connection, Network)| {
+            let load = connection.impedance.0;
+            let rated_load = rated(connection).unwrap_or(connection.load.reflected.0);
+            let source = ohms.unwrap_or(rated_load);
+            let core = losses.rated();
+            let watts = connection.output.map(|output| output.watts.0);
+            let full_power = core.map(|core| watts.unwrap_or(core.watts));
+            Passage {
+                input: Ohms(network.input_at_mid_band(load)),
+                efficiency: network.efficiency(load),
+                insertion_loss: Decibels(network.insertion_loss(load)),
+                source: Ohms(source),
+                band: network.band(source, load),
+                full_power: full_power.map(Watts),
+                lowest_hertz: core.zip(full_power).map(|(core, watts)| {
+                    core.lowest_hertz(watts, connection.load.reflected.0, rated_load)
+                }),
+                network,
+            }
+        };
+        let passages: Vec<Passage> = if losses.is_empty() {
+            Vec::new()
+        } else {
+            connections.iter().zip(networks).map(passage).collect()
+        };
+        let followed = chosen.and_then(|at| Some((connections.get(at)?, passages.get(at)?)));
+        let response = followed.map(|(connection, passage)| {
+            let rated_load = rated(connection).unwrap_or(connection.load.reflected.0);
+            response(&losses, connection, passage, rated_load)
+        });
+        Self {
+            not_counted: losses.not_counted(),
+            response: response.unwrap_or_default(),
+            known: losses,
+            source,
+            passages,
         }
     }
 
-    /// The answer that a word names.
-    ///
-    /// ```
-    /// use tapwright_core::losses::Core;
-    /// assert_eq!(Core::read("ungapped"), Some(Core::Ungapped));
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|core| core.word() == word)
+    /// Whether anything is known that changes with frequency.
+    pub fn has_response(&self) -> bool {
+        self.known.inductance.is_some()
+            || self.known.leakage.is_some()
+            || self.known.capacitance.is_some()
     }
 }
 
-/// A quantity known on one primary lead, in ohms, henries or farads.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OnLead {
-    /// Its value there.
-    pub value: f64,
-    /// The lead, by its place.
-    pub lead: usize,
-    /// What it was made from.
-    pub read: Read,
-}
-
-/// What a quantity was made from.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Read {
-    /// It was typed itself.
-    Typed,
-    /// A stated lower −3 dB point between rated loads.
-    Edge {
-        /// The −3 dB point, Hz.
-        hertz: f64,
-        /// Rated load of the lead, Ω.
-        rated: f64,
-    },
-    /// A reading on the primary: with the secondary open an inductance, with it shorted the
-    /// leakage.
-    Meter {
-        /// Volts across the primary.
-        volts: f64,
-        /// Amperes through it.
-        amps: f64,
-        /// Frequency, Hz.
-        hertz: f64,
-        /// Copper that was taken out, Ω.
-        copper: f64,
-        /// Core loss that was taken out, Ω.
-        core: Option<f64>,
-    },
-}
-
-/// What is known of a transformer besides its ratings.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Losses {
-    /// The primary's wire.
-    pub primary: Option<Winding>,
-    /// The secondary's wire.
-    pub secondary: Option<Winding>,
-    /// Core loss as a resistance across the primary.
-    pub core_ohms: Option<OnLead>,
-    /// Primary inductance.
-    pub inductance: Option<OnLead>,
-    /// Leakage inductance, referred to the primary.
-    pub leakage: Option<OnLead>,
-    /// Capacitance across the primary.
-    pub capacitance: Option<OnLead>,
-    /// Rated power, W.
-    pub watts: Option<f64>,
-    /// Lowest frequency at that power, Hz.
-    pub hertz: Option<f64>,
-    /// Whether the core has a gap.
-    pub core: Core,
-    /// Steady current that magnetises the core, as typed, A.
-    pub direct_amps: Option<f64>,
-    /// Source resistance of the tubes over the whole primary, as typed, Ω.
-    pub source_ohms: Option<f64>,
-}
-
-/// Something that a transformer loses or is limited by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Loss {
-    /// Resistance of the primary's wire.
-    PrimaryCopper,
-    /// Resistance of the secondary's wire.
-    SecondaryCopper,
-    /// Loss in the core.
-    Core,
-    /// Finite primary inductance.
-    Inductance,
-    /// Leakage inductance.
-    Leakage,
-    /// Capacitance across the primary.
-    Capacitance,
-    /// Saturation of the core.
-    Saturation,
-}
-
-impl Losses {
-    /// The transformer as a network with one of its leads and one way to use the secondary.
-    /// `None` for a lead or tap that is not there.
-    ///
-    /// What was measured on another lead counts by turns: inductances and the resistance of
-    /// the core's loss with their square, capacitance with its inverse.
-    pub fn network(
-        &self,
-        transformer: &Transformer,
-        lead: usize,
-        secondary: Secondary,
-    ) -> Option<Network> {
-        let wire = self.secondary.as_ref().and_then(|winding| match secondary {
-            Secondary::Tap(at) => winding.at(at),
-            Secondary::Pair(pair) => winding.between(pair),
-        });
-        let rated = |at: usize| transformer.leads.get(at).map(|lead| lead.rated.0);
-        let here = rated(lead)?;
-        let squared = |known: Option<OnLead>| {
-            let known = known?;
-            Some((known.value, here / rated(known.lead)?))
-        };
-        let times = |known| squared(known).map(|(value, factor)| value * factor);
-        Some(Network {
-            turns_ratio: transformer.turns_ratio(lead, secondary)?,
-            primary_ohms: self.primary_ohms(lead),
-            secondary_ohms: wire.map_or(0.0, |wire| wire.ohms),
-            core_ohms: times(self.core_ohms),
-            inductance: times(self.inductance),
-            leakage: times(self.leakage).unwrap_or_default(),
-            capacitance: squared(self.capacitance).map_or(0.0, |(value, factor)| value / factor),
-        })
+fn response(
+    losses: &Losses,
+    connection: &Connection,
+    passage: &Passage,
+    rated_load: f64,
+) -> Vec<ResponsePoint> {
+    let (network, source) = (&passage.network, passage.source.0);
+    let (load, reflected) = (connection.impedance.0, connection.load.reflected.0);
+    let flat = network.transfer_at_mid_band(source, load);
+    let point = |n: u32| {
+        let hertz = 10.0 * 10_f64.powf(f64::from(n) / f64::from(PER_DECADE));
+        let gain = network.transfer(hertz, source, Complex64::from(load));
+        let input = network.input(hertz, Complex64::from(load));
+        ResponsePoint {
+            hertz,
+            decibels: 20.0 * (gain.norm() / flat).log10(),
+            degrees: gain.arg().to_degrees(),
+            input: input.norm(),
+            input_degrees: input.arg().to_degrees(),
+            largest_power: losses
+                .rated()
+                .map(|rated| rated.largest_power(hertz, reflected, rated_load)),
+        }
+    };
+    let nothing = losses.rated().is_none()
+        && network.inductance.is_none()
+        && network.leakage == 0.0
+        && network.capacitance == 0.0;
+    if nothing {
+        return Vec::new();
     }
-
-    /// Winding resistance of a primary lead, Ω; none where nothing tells.
-    pub(crate) fn primary_ohms(&self, lead: usize) -> f64 {
-        let wire = self.primary.as_ref().and_then(|winding| winding.at(lead));
-        wire.map_or(0.0, |wire| wire.ohms)
-    }
-
-    /// The point that the core is rated for, once both halves of it are known.
-    pub fn rated(&self) -> Option<Rated> {
-        Some(Rated {
-            watts: self.watts?,
-            hertz: self.hertz?,
-        })
-    }
-
-    /// What counts as ideal because nothing is known of it.
-    ///
-    /// ```
-    /// use tapwright_core::losses::{Loss, Losses};
-    /// assert_eq!(Losses::default().not_counted().len(), 7);
-    /// let iron = Losses { watts: Some(10.0), hertz: Some(50.0), ..Losses::default() };
-    /// assert!(!iron.not_counted().contains(&Loss::Saturation));
-    /// ```
-    pub fn not_counted(&self) -> Vec<Loss> {
-        [
-            (self.primary.is_some(), Loss::PrimaryCopper),
-            (self.secondary.is_some(), Loss::SecondaryCopper),
-            (self.core_ohms.is_some(), Loss::Core),
-            (self.inductance.is_some(), Loss::Inductance),
-            (self.leakage.is_some(), Loss::Leakage),
-            (self.capacitance.is_some(), Loss::Capacitance),
-            (self.rated().is_some(), Loss::Saturation),
-        ]
-        .into_iter()
-        .filter_map(|(known, loss)| (!known).then_some(loss))
-        .collect()
-    }
-
-    /// Whether anything is known at all.
-    pub fn is_empty(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::transformer::{read_leads, read_taps};
-
-    /// 2.5 k of 10 k is half the turns: a quarter of the henries, four times the farads.
-    #[test]
-    fn what_was_measured_on_one_lead_counts_on_another() {
-        let transformer = Transformer {
-            leads: read_leads("2.5k, 10k").expect("leads"),
-            taps: read_taps("4, 16").expect("taps"),
-            line: None,
-        };
-        let on_lead = |value| {
-            Some(OnLead {
-                value,
-                lead: 1,
-                read: Read::Typed,
-            })
-        };
-        let losses = Losses {
-            core_ohms: on_lead(40e3),
-            inductance: on_lead(12.0),
-            leakage: on_lead(0.04),
-            capacitance: on_lead(1e-9),
-            ..Losses::default()
-        };
-        let network = losses
-            .network(&transformer, 0, Secondary::Tap(1))
-            .expect("there");
-        assert_eq!(network.core_ohms, Some(10e3));
-        assert_eq!(network.inductance, Some(3.0));
-        assert!((network.leakage - 0.01).abs() < 1e-15);
-        assert!((network.capacitance - 4e-9).abs() < 1e-20);
-        assert_eq!((network.primary_ohms, network.secondary_ohms), (0.0, 0.0));
-        assert_eq!(losses.network(&transformer, 2, Secondary::Tap(1)), None);
-        assert_eq!(
-            Losses::default().network(&transformer, 1, Secondary::Tap(0)),
-            Some(Network::ideal(50.0))
-        );
-    }
+    (0..=4 * PER_DECADE).map(point).collect()
 }

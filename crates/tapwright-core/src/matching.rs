@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Decibels, Ohms};
+use tapwright_units::{Decibels, Ohms};
 
 /// Within this factor of the target, either way, a load fits. Common practice, no source.
 pub const FITS_WITHIN: f64 = 1.25;
@@ -42,7 +42,8 @@ impl Match {
     /// Reflected load over target load: 1 is a match, 2 is twice the target.
     ///
     /// ```
-    /// # use tapwright_core::{matching::Match, units::Ohms};
+    /// # use tapwright_core::matching::Match;
+    /// # use tapwright_units::Ohms;
     /// assert_eq!(Match { reflected: Ohms(10e3), target: Ohms(8e3) }.ratio(), 1.25);
     /// ```
     pub fn ratio(self) -> f64 {
@@ -52,7 +53,8 @@ impl Match {
     /// How far off the load is on a logarithmic scale, whichever way: `|ln r|`.
     ///
     /// ```
-    /// # use tapwright_core::{matching::Match, units::Ohms};
+    /// # use tapwright_core::matching::Match;
+    /// # use tapwright_units::Ohms;
     /// let high = Match { reflected: Ohms(16e3), target: Ohms(8e3) };
     /// let low = Match { reflected: Ohms(4e3), target: Ohms(8e3) };
     /// assert_eq!(high.distance(), low.distance());
@@ -68,7 +70,8 @@ impl Match {
     /// into a load has to be computed from its curves.
     ///
     /// ```
-    /// # use tapwright_core::{matching::Match, units::Ohms};
+    /// # use tapwright_core::matching::Match;
+    /// # use tapwright_units::Ohms;
     /// let twice = Match { reflected: Ohms(16e3), target: Ohms(8e3) };
     /// assert!((twice.mismatch_loss().0 - 0.5115).abs() < 1e-4);
     /// ```
@@ -81,7 +84,8 @@ impl Match {
     /// The verdict: [`FITS_WITHIN`], [`USABLE_WITHIN`], or neither.
     ///
     /// ```
-    /// # use tapwright_core::{matching::{Match, Verdict}, units::Ohms};
+    /// # use tapwright_core::matching::{Match, Verdict};
+    /// # use tapwright_units::Ohms;
     /// assert_eq!(Match { reflected: Ohms(6_400.0), target: Ohms(8e3) }.verdict(), Verdict::Fits);
     /// ```
     pub fn verdict(self) -> Verdict {

@@ -5,18 +5,17 @@ use std::f64::consts::LN_2;
 
 use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
-use crate::decimal::to_digits;
-use crate::losses::Network;
 use crate::matching::Verdict;
-use crate::order;
 use crate::reading::Reading;
 use crate::setup::Setup;
-use crate::stage::elementary::power;
-use crate::stage::idle::Condition;
-use crate::stage::stress::{self, Exceeded, Passed};
-use crate::stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};
 use crate::tube_in_use::TubeInUse;
-use crate::units::{Decibels, Ohms, Watts};
+use tapwright_iron::losses::Network;
+use tapwright_stage::idle::Condition;
+use tapwright_stage::stress::{self, Exceeded, Passed};
+use tapwright_stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};
+use tapwright_units::decimal::to_digits;
+use tapwright_units::order;
+use tapwright_units::{Decibels, Ohms, Watts};
 
 mod chosen;
 
@@ -252,8 +251,8 @@ impl Memory {
                     &stages,
                     target.0,
                     (
-                        target.0 * power(2.0, octaves.0),
-                        target.0 * power(2.0, octaves.1),
+                        target.0 * 2_f64.powf(octaves.0),
+                        target.0 * 2_f64.powf(octaves.1),
                     ),
                 )?,
                 stages,
@@ -280,7 +279,7 @@ impl Bench<'_> {
     pub fn with_curve(&self) -> StageReport {
         let StageReport { stage, target, .. } = self.report;
         let curve = (-3 * PER_OCTAVE..=3 * PER_OCTAVE).filter_map(|step| {
-            let load = target.0 * power(2.0, f64::from(step) / f64::from(PER_OCTAVE));
+            let load = target.0 * 2_f64.powf(f64::from(step) / f64::from(PER_OCTAVE));
             let Delivered { watts, thd } = self.solved.delivered(stage.primary_ohms, load)?;
             Some(CurvePoint { load, watts, thd })
         });

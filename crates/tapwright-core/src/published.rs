@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use crate::assumed;
-use crate::entry::{Complaint, excerpt};
-use crate::order::sorted;
 use crate::setup::{Screens, Topology};
-use crate::tube::{self, Connection, Example, Kind, Provenance, TUBES, Tube};
-use crate::units::{Amps, Ohms, Volts, Watts};
+use tapwright_tube::{Connection, Example, Kind, Provenance, TUBES, Tube};
+use tapwright_units::entry::{Complaint, excerpt};
+use tapwright_units::order::sorted;
+use tapwright_units::{Amps, Ohms, Volts, Watts};
 
 /// A published operating example, as far as matching needs it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -44,7 +44,7 @@ pub struct PublishedLoad {
 /// assert!(published::loads("12AX7", Topology::PushPull).is_empty());
 /// ```
 pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
-    let loads: Vec<PublishedLoad> = tube::find(tube)
+    let loads: Vec<PublishedLoad> = tapwright_tube::find(tube)
         .map(|tube| {
             examples(tube, topology)
                 .map(|example| load(tube, example))
@@ -75,7 +75,8 @@ pub fn types() -> impl Iterator<Item = &'static str> {
 /// examples side by side.
 ///
 /// ```
-/// use tapwright_core::{published, setup::{Screens, Topology}, units::Volts};
+/// use tapwright_core::{published, setup::{Screens, Topology}};
+/// use tapwright_units::Volts;
 /// let at = |volts, tubes| published::nearest(
 ///     "6V6GT", Topology::SingleEnded, Screens::Steady, Some(Volts(volts)), tubes,
 /// ).unwrap();
@@ -89,7 +90,7 @@ pub fn nearest(
     supply: Option<Volts>,
     tubes: Option<u32>,
 ) -> Option<PublishedLoad> {
-    let tube = tube::find(tube)?;
+    let tube = tapwright_tube::find(tube)?;
     if screens == Screens::Taps && tube.kind != Kind::Triode {
         // Nothing here is published with screen taps.
         return None;
@@ -123,7 +124,7 @@ pub(crate) fn is_power_tube(tube: &Tube) -> bool {
 /// assert!(published::known("12AX7").is_err());
 /// ```
 pub fn known(tube: &str) -> Result<(), Complaint> {
-    let why = match tube::find(tube) {
+    let why = match tapwright_tube::find(tube) {
         None => format!(
             "“{}” is not among the tube types here",
             excerpt(tube.trim())

@@ -3,14 +3,14 @@
 
 use serde::Serialize;
 
-use crate::entry::{Complaint, Expected};
-use crate::losses::Losses;
 use crate::published;
 use crate::setup::{Field, Marking, Setup};
-use crate::speaker::{self, Driver, Hookup};
-use crate::transformer::{self, PrimaryLead, Tap, Transformer};
-use crate::units::{Ohms, Unit, Volts, Watts};
-use crate::unmarked::findings::Findings;
+use tapwright_iron::losses::Losses;
+use tapwright_iron::transformer::{self, PrimaryLead, Tap, Transformer};
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_speaker::{Driver, Hookup};
+use tapwright_units::entry::{Complaint, Expected};
+use tapwright_units::{Ohms, Unit, Volts, Watts};
 
 mod driver;
 mod losses;
@@ -208,7 +208,7 @@ impl Reader<'_> {
         let drivers = speakers.drivers();
         let ratings = self
             .field(Field::HookupRating(at), |text| {
-                speaker::read_ratings(text, drivers)
+                tapwright_speaker::read_ratings(text, drivers)
             })
             .unwrap_or_default();
         Some(ReadHookup {

@@ -10,10 +10,10 @@ use crate::output::{Because, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Loads, Setup, Topology};
-use crate::sweep;
-use crate::transformer::Transformer;
-use crate::units::{Ohms, Volts};
-use crate::unmarked::findings::Findings;
+use tapwright_iron::transformer::Transformer;
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_speaker::sweep;
+use tapwright_units::{Ohms, Volts};
 
 mod benches;
 mod chosen;
@@ -44,7 +44,8 @@ impl Target {
     /// The load wanted on a lead whose rated impedance is `rated`.
     ///
     /// ```
-    /// use tapwright_core::{report::Target, units::Ohms};
+    /// use tapwright_core::report::Target;
+    /// use tapwright_units::Ohms;
     /// assert_eq!(Target::AsRated.on(Ohms(8e3)), Ohms(8e3));
     /// assert_eq!(Target::Typed(Ohms(5e3)).on(Ohms(8e3)), Ohms(5e3));
     /// ```
@@ -205,7 +206,7 @@ pub fn solve_read(setup: &Setup, reading: Reading, memory: &mut Memory) -> Repor
     }
     let networks = losses::networks(&reading.losses, transformer.as_ref(), &connections);
     if let Some(unmarked) = &reading.unmarked {
-        unmarked.spread(&mut connections);
+        connection::spread(unmarked, &mut connections);
     }
     let benches = prepared.map(|prepared| {
         let prepared = prepared.map_err(|error| error.to_string())?;

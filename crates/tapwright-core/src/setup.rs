@@ -3,8 +3,8 @@
 //! Every text is kept as typed, readable or not: what it means is found out in
 //! [`crate::reading`], so nothing typed is ever lost.
 
-use crate::tube::{self, Kind};
 use serde::{Deserialize, Serialize};
+use tapwright_tube::Kind;
 
 mod choice;
 mod field;
@@ -15,8 +15,6 @@ mod driver;
 mod losses;
 mod unmarked;
 
-pub use crate::losses::Core;
-pub use crate::tube::Topology;
 pub use choice::{Choice, Selection};
 pub use driver::{DriverEntry, DriverText, Loads};
 pub use field::Field;
@@ -25,6 +23,8 @@ pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
 };
+pub use tapwright_iron::losses::Core;
+pub use tapwright_tube::Topology;
 pub use unmarked::{LumpEntry, LumpText, OhmsEntry, OhmsText, Unmarked, VoltsEntry, VoltsText};
 
 /// How the primary is marked.
@@ -231,7 +231,7 @@ impl Setup {
     /// assert!(!link::parse("tube=2A3").setup.has_screen());
     /// ```
     pub fn has_screen(&self) -> bool {
-        match tube::find(&self.tube) {
+        match tapwright_tube::find(&self.tube) {
             Some(tube) => tube.kind != Kind::Triode,
             None => self.tube.trim() != OWN_TUBE || self.own.kind != OwnKind::Triode,
         }

@@ -1,20 +1,20 @@
 //! An output stage as a netlist that ngspice runs.
 //!
-//! The same equations and parameters as in [`crate::tube`], the same circuit as in
-//! [`crate::stage`], but as parts: resistors, capacitors, a primary inductance and an ideal
+//! The same equations and parameters as in [`tapwright_tube`], the same circuit as in
+//! [`tapwright_stage`], but as parts: resistors, capacitors, a primary inductance and an ideal
 //! transformer made of controlled sources. ngspice starts from the idle point and runs the
 //! drive until the slow voltages have come to rest. Nothing of the solver of
-//! [`crate::stage`] goes into it, so that the two can be held against each other.
+//! [`tapwright_stage`] goes into it, so that the two can be held against each other.
 //!
-//! Where [`crate::stage`] takes capacitors and inductance as infinite, here they are large:
+//! Where [`tapwright_stage`] takes capacitors and inductance as infinite, here they are large:
 //! a reactance of a fiftieth of its resistance or less at the frequency of the drive. What
 //! that leaves as ripple is a quarter cycle behind, and changes amplitudes and averages by
 //! its square only, less than a thousandth.
 
 use std::fmt::{self, Display, Formatter};
 
-use crate::stage::{Drive, Stage, StageError};
-use crate::tube::Topology;
+use tapwright_stage::{Drive, Stage, StageError};
+use tapwright_tube::Topology;
 
 mod circuit;
 mod part;
@@ -49,11 +49,11 @@ const BYPASS: f64 = 120.0;
 ///
 /// ```
 /// use tapwright_core::spice::Netlist;
-/// use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-/// use tapwright_core::tube::{self, Bias, Topology};
+/// use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
+/// use tapwright_tube::{Bias, Topology};
 ///
 /// let stage = Stage {
-///     model: tube::find("6V6GT").unwrap().model,
+///     model: tapwright_tube::find("6V6GT").unwrap().model,
 ///     topology: Topology::SingleEnded,
 ///     tubes_per_side: 1,
 ///     plate_supply: Supply { volts: 250.0, ohms: 0.0 },
@@ -68,7 +68,7 @@ const BYPASS: f64 = 120.0;
 /// assert!(text.contains("\nRcathode k 0 250"));
 /// assert!(text.contains("\nRstopper1 s t1 1000"));
 /// assert!(text.contains("\nfourier 1000 v(load)"));
-/// # Ok::<(), tapwright_core::stage::StageError>(())
+/// # Ok::<(), tapwright_stage::StageError>(())
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Netlist {
@@ -109,10 +109,12 @@ impl Netlist {
     /// The same for another number of cycles, at least [`APART`] and two.
     ///
     /// ```
-    /// # use tapwright_core::{spice::Netlist, stage::*, tube::{self, Bias, Topology}};
+    /// # use tapwright_core::spice::Netlist;
+    /// # use tapwright_stage::*;
+    /// # use tapwright_tube::{self, Bias, Topology};
     /// # let supply = Supply { volts: 250.0, ohms: 0.0 };
     /// # let stage = Stage {
-    /// #     model: tube::find("2A3").unwrap().model, topology: Topology::SingleEnded,
+    /// #     model: tapwright_tube::find("2A3").unwrap().model, topology: Topology::SingleEnded,
     /// #     tubes_per_side: 1, plate_supply: supply, screen: ScreenFeed::Tap(1.0),
     /// #     bias: Bias::Fixed(-45.0), stoppers: Stoppers::default(), primary_ohms: 0.0,
     /// #     imbalance: Imbalance::default(),
@@ -217,8 +219,8 @@ impl Display for Netlist {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stage::{Imbalance, ScreenFeed, Stoppers, Supply};
-    use crate::tube::{Bias, TUBES};
+    use tapwright_stage::{Imbalance, ScreenFeed, Stoppers, Supply};
+    use tapwright_tube::{Bias, TUBES};
 
     /// What the solver refuses is refused here, in the same words.
     #[test]
@@ -247,7 +249,7 @@ mod tests {
             (good, 8_000.0, Drive::OfGridCurrent(1.5)),
             (good, 8_000.0, Drive::Peak(-1.0)),
         ] {
-            let solver = crate::stage::Solver::new(stage).cycle(load, drive);
+            let solver = tapwright_stage::Solver::new(stage).cycle(load, drive);
             let netlist = Netlist::new(stage, load, drive);
             assert_eq!(
                 netlist.map_err(|e| e.to_string()).err(),

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use crate::reading::OwnReading;
-use crate::stage::stress::Bounds;
-use crate::tube::{Kind, Limits, Model, RatingSystem, Tube};
+use tapwright_stage::stress::Bounds;
+use tapwright_tube::{Kind, Model, RatingSystem, Tube};
 
 /// The tube in use.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -72,17 +72,5 @@ impl TubeInUse {
     pub fn limits_are_known(&self) -> bool {
         let screen = self.kind == Kind::Triode || self.bounds.screen_watts.is_some();
         self.bounds.plate_watts.is_some() && screen
-    }
-}
-
-impl From<&Limits> for Bounds {
-    fn from(limits: &Limits) -> Self {
-        Self {
-            plate_watts: Some(limits.plate_watts),
-            screen_watts: limits.screen_watts,
-            plate_volts: Some(limits.plate_volts),
-            screen_volts: limits.screen_volts,
-            cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
-        }
     }
 }

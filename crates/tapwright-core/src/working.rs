@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::units::Unit;
+use tapwright_units::Unit;
 
 /// One value that goes into a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -68,7 +68,8 @@ impl Working {
     /// The formula in pieces, in order: joined, they are the formula again.
     ///
     /// ```
-    /// use tapwright_core::{units::Unit, working::{Input, Piece, Working}};
+    /// use tapwright_units::Unit;
+    /// use tapwright_core::working::{Input, Piece, Working};
     /// let r = Input { symbol: "r", value: 2.0, unit: Unit::One, meaning: "ratio" };
     /// let working = Working {
     ///     quantity: "Mismatch loss", symbol: "L", formula: "(1 + r)² / (4 × r)",

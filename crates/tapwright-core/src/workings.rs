@@ -2,10 +2,10 @@
 
 use crate::connection::Connection;
 use crate::report::{HookupReport, Report, Target};
-use crate::speaker::{Hookup, LOWEST_SHARE_OF_RATED};
-use crate::transformer::{PrimaryLead, Secondary, Transformer};
-use crate::units::Unit;
 use crate::working::{Input, Working};
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
+use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
+use tapwright_units::Unit;
 
 mod curve;
 pub(crate) mod losses;

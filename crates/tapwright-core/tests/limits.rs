@@ -12,7 +12,7 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::output::{Because, ChosenOutput};
 use tapwright_core::published;
 use tapwright_core::report::{Report, Target};
-use tapwright_core::stage::stress::{Burden, TOLERANCE};
+use tapwright_stage::stress::{Burden, TOLERANCE};
 
 use common::report;
 

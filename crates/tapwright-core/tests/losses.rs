@@ -7,12 +7,13 @@
 )]
 
 use tapwright_core::answer::Caution;
-use tapwright_core::losses::{Loss, Passage, SourceFrom};
+use tapwright_core::losses::{Passage, SourceFrom};
 use tapwright_core::output::ChosenOutput;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Choice, Selection};
-use tapwright_core::units::{Amps, Watts};
 use tapwright_core::{link, solve};
+use tapwright_iron::losses::Loss;
+use tapwright_units::{Amps, Watts};
 
 const IRON: &str = "v=1&stage=single-ended&primary=5k&taps=4,%208&hookup=8";
 
@@ -123,7 +124,7 @@ fn each_lead_has_its_own_copper() {
         let mut setup = link::parse(&format!("{link}&winding=200,%20900")).setup;
         setup.selected = Some(Selection::Connection(Choice {
             lead,
-            secondary: tapwright_core::transformer::Secondary::Tap(0),
+            secondary: tapwright_iron::transformer::Secondary::Tap(0),
             hookup: 0,
         }));
         let chosen = tapwright_core::solve(&setup);

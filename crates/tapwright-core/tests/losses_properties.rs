@@ -8,7 +8,7 @@
 
 use num_complex::Complex64;
 use proptest::prelude::*;
-use tapwright_core::losses::{Network, Rated, inductance_of, leakage_of};
+use tapwright_iron::losses::{Network, Rated, inductance_of, leakage_of};
 
 /// From one value to another, equal ratios equally often.
 fn between(from: f64, to: f64) -> impl Strategy<Value = f64> {

@@ -1,8 +1,8 @@
 //! The person's own tube: fits of typed points.
 
 use proptest::prelude::*;
-use tapwright_core::tube::fit::{Against, Assumed, FitError, Given, Impossible, Quantity, own};
-use tapwright_core::tube::{Connection, Kind, Model, TUBES};
+use tapwright_tube::fit::{Against, Assumed, FitError, Given, Impossible, Quantity, own};
+use tapwright_tube::{Connection, Kind, Model, TUBES};
 
 const KINDS: [Kind; 3] = [Kind::Triode, Kind::Pentode, Kind::BeamTetrode];
 
@@ -37,7 +37,7 @@ fn one_published_point_is_met() {
             ))
         });
         let examples = tube.examples.iter().filter_map(|e| {
-            use tapwright_core::tube::Bias;
+            use tapwright_tube::Bias;
             let Bias::Fixed(grid) = e.bias else {
                 return None;
             };

@@ -8,9 +8,7 @@
 
 use proptest::prelude::*;
 use tapwright_core::connection;
-use tapwright_core::entry::Expected;
 use tapwright_core::link;
-use tapwright_core::list;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
     Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossEntry, LossText, Marking,
@@ -18,9 +16,11 @@ use tapwright_core::setup::{
     StageEntry, StageText, Topology,
 };
 use tapwright_core::solve;
-use tapwright_core::speaker::Hookup;
-use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, TapPair, Transformer, between};
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, TapPair, Transformer, between};
+use tapwright_speaker::Hookup;
+use tapwright_units::entry::Expected;
+use tapwright_units::list;
+use tapwright_units::{Ohms, Unit};
 
 const OHMS: Expected = Expected {
     unit: Unit::Ohm,

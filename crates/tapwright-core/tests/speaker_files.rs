@@ -8,10 +8,10 @@
 )]
 
 use proptest::prelude::*;
-use tapwright_core::speaker::{
+use tapwright_speaker::{
     Curve, CurveFile, FileProblem, Measured, Motor, Size, THINNED_WITHIN, read_points, thin,
 };
-use tapwright_core::units::Ohms;
+use tapwright_units::Ohms;
 
 fn read(name: &str, bytes: &[u8], piece: usize) -> Result<Curve, FileProblem> {
     let mut file = CurveFile::new(name);

@@ -8,9 +8,9 @@
 
 use tapwright_core::answer::Caution;
 use tapwright_core::report::{HookupReport, Report};
-use tapwright_core::speaker::{Known, Size};
-use tapwright_core::units::{Ohms, Watts};
 use tapwright_core::{link, solve};
+use tapwright_speaker::{Known, Size};
+use tapwright_units::{Ohms, Watts};
 
 const IRON: &str = "v=1&primary=8k&taps=4,8,16&target=8k";
 

@@ -1,10 +1,10 @@
 //! The load curve against the exact solution at loads between its own.
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use tapwright_core::stage::{
+use tapwright_stage::{
     Drive, Imbalance, LoadCurve, ScreenFeed, Solver, Stage, Stoppers, StressCurve, Supply, stress,
 };
-use tapwright_core::tube::{Example, Kind, TUBES, Tube};
+use tapwright_tube::{Example, Kind, TUBES, Tube};
 
 /// The stage of a published example, with the resistances of a real supply and winding.
 fn stage_of(tube: &Tube, example: &Example) -> Stage {

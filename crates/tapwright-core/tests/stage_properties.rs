@@ -1,7 +1,7 @@
 //! What must hold for any stage: it ends, nothing is NaN, and energy is conserved.
 
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
-use tapwright_core::tube::{Bias, Kind, TUBES, Topology};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
+use tapwright_tube::{Bias, Kind, TUBES, Topology};
 
 /// A plain congruential generator (Knuth's MMIX constants): the same run every time.
 struct Dice(u64);

@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use num_complex::Complex64;
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
-use tapwright_core::tube::{Bias, Topology, find};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
+use tapwright_tube::{Bias, Topology, find};
 
 fn stage(tube: &str, topology: Topology, screen: ScreenFeed, bias: Bias) -> Stage {
     Stage {

@@ -12,9 +12,9 @@ use proptest::prelude::*;
 use tapwright_core::assumed::Why;
 use tapwright_core::report::Target;
 use tapwright_core::setup::Topology;
-use tapwright_core::stage::stress::Burden;
-use tapwright_core::tube::{FullSignal, TUBES};
 use tapwright_core::{link, published, solve};
+use tapwright_stage::stress::Burden;
+use tapwright_tube::{FullSignal, TUBES};
 
 use common::report;
 

@@ -6,7 +6,7 @@ use tapwright_core::link;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, StageText};
-use tapwright_core::stage::{ScreenFeed, Stoppers};
+use tapwright_stage::{ScreenFeed, Stoppers};
 
 fn report(stage: &str) -> Report {
     let link = format!("primary=8k&taps=8&hookup=8&stage=push-pull&{stage}");

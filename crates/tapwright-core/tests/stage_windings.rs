@@ -1,13 +1,11 @@
 //! A stage on windings that were not solved themselves, against those that were.
 #![allow(clippy::expect_used, reason = "a test may fail by panicking")]
-
-use tapwright_core::tube;
-use tapwright_stage::tube::{Bias, Topology};
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply, Windings};
+use tapwright_tube::{Bias, Topology};
 
 /// A pair of 6V6GT with cathode bias; the values are invented.
 fn stage(primary_ohms: f64) -> Stage {
-    let tube = tube::find("6V6GT").expect("in the data");
+    let tube = tapwright_tube::find("6V6GT").expect("in the data");
     Stage {
         model: tube.model,
         topology: Topology::PushPull,

@@ -1,6 +1,6 @@
 //! The analytic slopes of the static models against central differences, and their monotony.
 
-use tapwright_core::tube::{Model, TUBES};
+use tapwright_tube::{Model, TUBES};
 
 fn near(analytic: f64, difference: f64, scale: f64, what: &str) {
     assert!(
@@ -52,7 +52,7 @@ fn slopes_are_the_differences() {
 /// Every tube carries a model fitted to it, not the one that a fit starts from.
 #[test]
 fn every_tube_is_fitted() {
-    use tapwright_core::tube::{Pentode, Triode};
+    use tapwright_tube::{Pentode, Triode};
     for tube in TUBES {
         assert_ne!(
             tube.model,

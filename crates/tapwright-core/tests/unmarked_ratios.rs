@@ -9,10 +9,10 @@
 mod bench_noise;
 
 use bench_noise::Noise;
-use tapwright_core::unmarked::meter::{Accuracy, Measured};
-use tapwright_core::unmarked::ratios::{Fit, Voltage, fit};
-use tapwright_core::unmarked::windings::{Resistance, Winding, find};
-use tapwright_core::unmarked::{Lead, Pair};
+use tapwright_iron::unmarked::meter::{Accuracy, Measured};
+use tapwright_iron::unmarked::ratios::{Fit, Voltage, fit};
+use tapwright_iron::unmarked::windings::{Resistance, Winding, find};
+use tapwright_iron::unmarked::{Lead, Pair};
 
 const ONE_PERCENT: Accuracy = Accuracy {
     share: 0.01,

@@ -12,9 +12,9 @@
 mod bench_noise;
 
 use bench_noise::Noise;
-use tapwright_core::unmarked::Lead;
-use tapwright_core::unmarked::meter::Measured;
-use tapwright_core::unmarked::windings::{Found, Question, Resistance, find};
+use tapwright_iron::unmarked::Lead;
+use tapwright_iron::unmarked::meter::Measured;
+use tapwright_iron::unmarked::windings::{Found, Question, Resistance, find};
 
 const SCATTER: f64 = 0.01;
 
@@ -255,7 +255,7 @@ fn a_wrong_reading_is_pointed_at() {
         let text = format!("{:?}", found.contradictions);
         noticed += usize::from(!found.contradictions.is_empty());
         named += usize::from(found.contradictions.iter().any(|c| {
-            matches!(c, tapwright_core::unmarked::windings::Contradiction::DoNotAddUp(places)
+            matches!(c, tapwright_iron::unmarked::windings::Contradiction::DoNotAddUp(places)
                 if places.contains(&victim))
         }));
         assert!(

@@ -9,9 +9,9 @@
 )]
 
 use exmex::Express;
-use tapwright_core::stage::ScreenFeed;
 use tapwright_core::working::{Piece, Working};
 use tapwright_core::{examples::EXAMPLES, link, solve};
+use tapwright_stage::ScreenFeed;
 
 /// The formula with its values put in, as the evaluator writes it.
 fn substituted(working: &Working) -> String {

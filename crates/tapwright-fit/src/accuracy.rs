@@ -3,7 +3,7 @@
 use crate::compare::{Comparison, Quantity};
 use crate::misses;
 use std::fmt::Write as _;
-use tapwright_core::tube::Provenance;
+use tapwright_tube::Provenance;
 
 /// How far a prediction may be from the published value.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,9 +1,9 @@
 //! What a model predicts for the published rows.
 
-use tapwright_core::stage::{
+use tapwright_stage::{
     Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Stoppers, Supply,
 };
-use tapwright_core::tube::{
+use tapwright_tube::{
     Bias, Connection, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint,
     Topology, Tube,
 };

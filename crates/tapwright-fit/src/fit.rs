@@ -4,9 +4,9 @@
 //! kind; the [prior](Prior) holds what the values do not settle.
 
 use crate::compare::{Comparison, Quantity, compare};
-use tapwright_core::tube::fit::prior::{Anchor, Prior};
-use tapwright_core::tube::{Bias, Example, Model, Pentode, Topology, Triode, Tube};
 use tapwright_squares::{Effort, least_squares};
+use tapwright_tube::fit::prior::{Anchor, Prior};
+use tapwright_tube::{Bias, Example, Model, Pentode, Topology, Triode, Tube};
 
 /// A fitted model, and how well it meets the rows it was fitted to.
 #[derive(Debug, Clone, PartialEq)]

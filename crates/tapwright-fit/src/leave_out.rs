@@ -7,7 +7,7 @@ use crate::accuracy::{Target, target};
 use crate::compare::{Comparison, Quantity, compare};
 use crate::fit::fit;
 use std::fmt::Write as _;
-use tapwright_core::tube::{TUBES, Tube};
+use tapwright_tube::{TUBES, Tube};
 
 /// Every value of every fitted row, predicted by a fit to the tube's other fitted rows. Tubes
 /// with a single fitted row give none, nor does a row without which nothing is known of µ.

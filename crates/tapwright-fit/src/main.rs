@@ -3,9 +3,9 @@
 //! With `--leave-one-out` it predicts each fitted row from a fit to the others.
 
 use std::process::ExitCode;
-use tapwright_core::tube::{Model, TUBES};
 use tapwright_fit::compare::{Comparison, compare};
 use tapwright_fit::{ACCURACY, FITTED, accuracy, fit, leave_out};
+use tapwright_tube::{Model, TUBES};
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -3,10 +3,10 @@
 
 use libtest_mimic::{Arguments, Failed, Trial};
 use std::collections::BTreeSet;
-use tapwright_core::tube::{Model, TUBES, Tube};
 use tapwright_fit::accuracy::{known_miss, markdown, met, plain};
 use tapwright_fit::compare::{Comparison, compare};
 use tapwright_fit::{ACCURACY, fit, misses};
+use tapwright_tube::{Model, TUBES, Tube};
 
 fn main() -> std::process::ExitCode {
     let arguments = Arguments::from_args();

@@ -3,8 +3,8 @@
 //! elsewhere by more than the target, no model that meets the one row can meet the other.
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use tapwright_core::tube::{Bias, Connection, Example, Topology, find};
 use tapwright_fit::misses;
+use tapwright_tube::{Bias, Connection, Example, Topology, find};
 
 const SINGLE: Topology = Topology::SingleEnded;
 const PAIR: Topology = Topology::PushPull;

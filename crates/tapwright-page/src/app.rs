@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::ops::Range;
 
-use tapwright_core::speaker::{Curve, FileProblem};
+use tapwright_speaker::{Curve, FileProblem};
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
 

@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use js_sys::{ArrayBuffer, Uint8Array};
-use tapwright_core::speaker::CurveFile;
+use tapwright_speaker::CurveFile;
 use wasm_bindgen::prelude::*;
 
 use crate::{app, browser};

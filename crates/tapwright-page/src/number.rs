@@ -1,8 +1,8 @@
 //! Numbers as the page writes them: three significant digits, an engineering
 //! prefix, always a unit.
 
-use tapwright_core::decimal;
-use tapwright_core::units::Unit;
+use tapwright_units::Unit;
+use tapwright_units::decimal;
 
 pub(crate) const NO_BREAK: char = '\u{a0}';
 /// As wide as a digit, and as a point, where figures are tabular.

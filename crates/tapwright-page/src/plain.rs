@@ -7,7 +7,7 @@ use tapwright_core::setup::{
     OhmsEntry, OhmsText, OwnKind, OwnText, PointEntry, PointText, Screens, Selection, Setup,
     SortBy, StageText, Topology, VoltsEntry, VoltsText,
 };
-use tapwright_core::transformer::{Secondary, TapPair};
+use tapwright_iron::transformer::{Secondary, TapPair};
 use wasm_bindgen::JsValue;
 
 /// A field's name inside its object, and the field.

@@ -6,9 +6,9 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::output::Because;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Setup, Topology};
-use tapwright_core::speaker::{Hookup, Size};
-use tapwright_core::transformer::{PrimaryLead, Secondary, Tap, Transformer};
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
+use tapwright_speaker::{Hookup, Size};
+use tapwright_units::{Ohms, Unit};
 
 use crate::number;
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::phase::behind;
 use super::{ScreenFeed, Solver, Stage, StageError};
-use crate::tube::{Bias, Flow, Topology};
+use tapwright_tube::{Bias, Flow, Topology};
 
 /// One tube at idle. An unbalanced pair's is the one whose plate runs hotter.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

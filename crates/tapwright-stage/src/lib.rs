@@ -9,21 +9,19 @@
 //! All quantities are in volts, amperes, ohms and watts.
 //!
 //! A crate of its own, so that this arithmetic can be compiled for speed where all around it
-//! is compiled for size; `tapwright_core::stage` is the same.
+//! is compiled for size; `tapwright_stage` is the same.
 #![forbid(unsafe_code)]
 
 use serde::Serialize;
 
-use crate::tube::{Bias, Flow, Model, Topology};
+use tapwright_tube::{Bias, Flow, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
-pub mod decimal;
 pub mod elementary;
 pub mod idle;
 pub mod reactive;
 pub mod stress;
-pub mod tube;
 pub mod windings;
 
 mod linear;
@@ -32,7 +30,6 @@ mod phase;
 mod settle;
 mod solver;
 mod sums;
-mod zero;
 
 pub use curve::{Delivered, LoadCurve};
 pub use cycle::{Cycle, Drive, Instant, SideAverages};
@@ -129,15 +126,23 @@ impl std::fmt::Display for StageError {
         match self {
             // Values in the middle of the range as one would write them, the rest by exponent.
             Self::OutOfRange(what, value) if (0.01..1e6).contains(&value.abs()) => {
-                write!(f, "{what} cannot be {}", decimal::fixed(*value, 2))
+                write!(
+                    f,
+                    "{what} cannot be {}",
+                    tapwright_units::decimal::fixed(*value, 2)
+                )
             }
             Self::OutOfRange(what, value) => {
-                write!(f, "{what} cannot be {}", decimal::scientific(*value))
+                write!(
+                    f,
+                    "{what} cannot be {}",
+                    tapwright_units::decimal::scientific(*value)
+                )
             }
             Self::NotSettled(volts) => write!(
                 f,
                 "no steady state was found: supply, screen and cathode voltages still disagree by {} V",
-                decimal::fixed(*volts, 3)
+                tapwright_units::decimal::fixed(*volts, 3)
             ),
         }
     }
@@ -200,7 +205,7 @@ impl Stage {
     }
 
     /// Fraction of the primary's turns that the screen moves with: 0 for a steady screen.
-    pub(crate) fn tap(&self) -> f64 {
+    pub fn tap(&self) -> f64 {
         match (self.model, self.screen) {
             (Model::Triode(_), _) => 1.0,
             (_, ScreenFeed::Tap(fraction)) => fraction,
@@ -233,12 +238,19 @@ impl Stage {
         if ohms == 0.0 {
             return at(open);
         }
-        phase::screen_behind(ohms, open, idle.screen_amps, zero::EXACT, at).1
+        phase::screen_behind(
+            ohms,
+            open,
+            idle.screen_amps,
+            tapwright_units::zero::EXACT,
+            at,
+        )
+        .1
     }
 
     /// What the resistors without a capacitor take along a path, W: the hottest of those at
     /// each screen, all of these together, and the common one.
-    pub(crate) fn stopper_watts(&self, path: &[Instant]) -> [f64; 3] {
+    pub fn stopper_watts(&self, path: &[Instant]) -> [f64; 3] {
         let Stoppers { each, common } = self.stoppers;
         let mut squares = [0.0; 3];
         for at in path {

@@ -3,7 +3,7 @@
 use super::cycle::{Cycle, Drive};
 use super::phase::{Slow, Start};
 use super::{Solver, Stage, StageError};
-use crate::decimal::within;
+use tapwright_units::decimal::within;
 
 /// From which disagreement on, over the supply, the slow voltages go the last step along the
 /// slopes: then what is neglected is about a millionth of the supply.

@@ -19,8 +19,8 @@
 
 use super::linear::along;
 use super::{Stage, Stoppers};
-use crate::tube::pentode::{Emission, Pentode};
-use crate::tube::{Flow, Model, Topology};
+use tapwright_tube::pentode::{Emission, Pentode};
+use tapwright_tube::{Flow, Model, Topology};
 
 mod driven;
 mod screens;

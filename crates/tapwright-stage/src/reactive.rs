@@ -8,9 +8,9 @@
 //! then move supply, screen and cathode as without reactance. Where Z is the same resistance
 //! at every multiple, each instant obeys the equations of `phase` exactly.
 
-use crate::decimal::within;
 use num_complex::Complex64;
 use serde::Serialize;
+use tapwright_units::decimal::within;
 
 use super::cycle::{SideAverages, distortion};
 use super::elementary::turn;
@@ -18,7 +18,7 @@ use super::linear;
 use super::phase::{Circuit, Slow, Start};
 use super::solver::Averages;
 use super::{Drive, Instant, Solver, StageError, Stress};
-use crate::tube::Topology;
+use tapwright_tube::Topology;
 
 /// Step of plates and screens, over the supply, from which on it is the last: the balance
 /// needs currents that do not depend on where their search started.

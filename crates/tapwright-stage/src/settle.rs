@@ -10,8 +10,8 @@ use super::linear;
 use super::phase::{Circuit, Slow};
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage, StageError};
-use crate::decimal::within;
-use crate::tube::Bias;
+use tapwright_tube::Bias;
+use tapwright_units::decimal::within;
 
 impl Solver {
     /// What the averages make of the slow voltages, less what they are; and the slopes.

@@ -10,7 +10,7 @@ use super::elementary::turn;
 use super::linear::along;
 use super::phase::{Circuit, Side, Slow, Solution, Start, below};
 use super::{ScreenFeed, Stage, StageError};
-use crate::tube::{Bias, Topology};
+use tapwright_tube::{Bias, Topology};
 
 /// Solves a stage at one load and drive after another, each from the last solution.
 ///

@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::curve::Between;
 use super::march::{March, Trail};
 use super::{Cycle, Drive, Idle, SideAverages, Solver, Stage, StageError};
-use crate::tube::Topology;
+use tapwright_tube::Limits;
+use tapwright_tube::Topology;
 
 /// Drives at which the stress of every load is looked for, over the one at which grid
 /// current starts. Plates of a pair are hottest about the first, screens at the last:
@@ -46,6 +47,18 @@ pub struct Bounds {
     pub screen_volts: Option<f64>,
     /// Cathode current, A.
     pub cathode_amps: Option<f64>,
+}
+
+impl From<&Limits> for Bounds {
+    fn from(limits: &Limits) -> Self {
+        Self {
+            plate_watts: Some(limits.plate_watts),
+            screen_watts: limits.screen_watts,
+            plate_volts: Some(limits.plate_volts),
+            screen_volts: limits.screen_volts,
+            cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
+        }
+    }
 }
 
 /// What can be too much for a tube.

@@ -9,7 +9,7 @@ use super::elementary::turn;
 use super::phase::Circuit;
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage};
-use crate::tube::{Bias, Topology};
+use tapwright_tube::{Bias, Topology};
 
 impl Solver {
     pub(super) fn report(

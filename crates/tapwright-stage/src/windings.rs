@@ -11,7 +11,7 @@ use super::curve::{Delivered, LoadCurve};
 use super::march::Trail;
 use super::stress::{DRIVES, Stress, StressCurve};
 use super::{Stage, StageError};
-use crate::tube::Bias;
+use tapwright_tube::Bias;
 
 /// How far supply and bias may be from straight between two solved windings, of themselves.
 const STRAIGHT: f64 = 1e-3;

@@ -3,9 +3,9 @@
 
 use std::hint::black_box;
 
-use tapwright_core::tube::Kind;
-use tapwright_core::tube::fit::{Given, own};
 use tapwright_core::{link, solve};
+use tapwright_tube::Kind;
+use tapwright_tube::fit::{Given, own};
 
 /// The largest set-up that the budgets speak of: five primary leads, six taps
 /// with all their pairs, ten hookups, and a stage in which everything moves with

@@ -5,8 +5,8 @@ use std::time::Instant;
 
 use anyhow::Result;
 use tapwright_core::spice::Netlist;
-use tapwright_core::stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
-use tapwright_core::tube::{Bias, TUBES, Topology, find};
+use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
+use tapwright_tube::{Bias, TUBES, Topology, find};
 
 use super::{Pair, pairs, simulate};
 

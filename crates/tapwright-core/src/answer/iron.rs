@@ -1,11 +1,11 @@
 //! What to beware of in the iron: direct current in a core without a gap, and saturation.
 
 use super::{ALIKE_WITHIN, Caution};
-use crate::losses::Core;
 use crate::output::{ChosenOutput, StageReport};
 use crate::report::Report;
 use crate::setup::Topology;
-use crate::units::{Amps, Watts};
+use tapwright_iron::losses::Core;
+use tapwright_units::{Amps, Watts};
 
 /// A guitar's lowest note, E2, Hz: equal temperament on 440 Hz (ISO 16).
 const LOWEST_NOTE: f64 = 82.41;

@@ -5,12 +5,11 @@ use serde::Serialize;
 use self::speakers::AtSpeakers;
 use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
-use crate::losses::Network;
-use crate::speaker::Mixed;
-use crate::stage::elementary::power;
-use crate::stage::reactive::{Impedance, whole_cycle};
-use crate::stage::stress::{self, Borne, Burden, Passed, Stress};
-use crate::stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
+use tapwright_iron::losses::Network;
+use tapwright_speaker::Mixed;
+use tapwright_stage::reactive::{Impedance, whole_cycle};
+use tapwright_stage::stress::{self, Borne, Burden, Passed, Stress};
+use tapwright_stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
 
 /// Drives at which the chosen connection's stress is computed.
 const DRIVES: [f64; 9] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 4.0];
@@ -333,7 +332,7 @@ fn hyperbola(watts: Option<f64>, family: &[PlateCurve]) -> Vec<(f64, f64)> {
     let least_volts = watts / (1.3 * most_amps);
     (0..=24)
         .map(|n| {
-            let volts = least_volts * power(most_volts / least_volts, f64::from(n) / 24.0);
+            let volts = least_volts * (most_volts / least_volts).powf(f64::from(n) / 24.0);
             (volts, watts / volts)
         })
         .take_while(|point| point.0 <= most_volts * 1.001)
@@ -359,7 +358,7 @@ fn family(stage: &Stage, idle: &Idle, line: &[LinePoint], onset: &Cycle) -> Vec<
             points: (0..=36)
                 .map(|n| {
                     // Close together at the knee.
-                    let plate = highest * power(f64::from(n) / 36.0, 1.8);
+                    let plate = highest * (f64::from(n) / 36.0).powf(1.8);
                     let flow = stage.flow(idle, plate, grid_volts);
                     (
                         plate,

@@ -4,13 +4,13 @@ use serde::Serialize;
 
 use super::stage::expected;
 use super::{Problem, Reader};
-use crate::entry::{Complaint, Expected, number};
 use crate::setup::{DriverText, Field};
-use crate::speaker::{
+use tapwright_speaker::{
     Curve, Driver, Inferred, Known, Motor, NamedDriver, Size, inferred, rating_allowed, read_name,
     read_points,
 };
-use crate::units::{Ohms, Unit};
+use tapwright_units::entry::{Complaint, Expected, number};
+use tapwright_units::{Ohms, Unit};
 
 /// One kind of speaker as far as it could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -3,15 +3,16 @@
 use super::Reader;
 use super::quantities::quantities;
 use super::stage::expected;
-use crate::decimal::scientific;
-use crate::entry::{Complaint, Expected, excerpt, shortest};
-use crate::list;
-use crate::losses::{self, Losses, OnLead, Place, Read, Winding};
 use crate::setup::{Field, LossText, StageText};
-use crate::transformer::{PrimaryLead, Secondary, Tap, Transformer};
-use crate::units::{Unit, Volts};
-use crate::unmarked::Pair;
-use crate::unmarked::findings::Findings;
+use tapwright_iron::losses;
+use tapwright_iron::losses::{Losses, OnLead, Place, Read, Winding};
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
+use tapwright_iron::unmarked::Pair;
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_units::decimal::scientific;
+use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
+use tapwright_units::list;
+use tapwright_units::{Unit, Volts};
 
 const WINDING: Expected = expected(
     Unit::Ohm,
@@ -117,7 +118,7 @@ pub(super) fn read(
 }
 
 fn alone(text: &str) -> Result<Winding, Complaint> {
-    let values = list::read(text, &WINDING, crate::transformer::MOST_LEADS)?;
+    let values = list::read(text, &WINDING, tapwright_iron::transformer::MOST_LEADS)?;
     let most = values.iter().map(|value| value.value).fold(0.0, f64::max);
     Ok(Winding::alone(most))
 }
@@ -336,8 +337,8 @@ fn too_little(ohms: f64, example: &str) -> Complaint {
 #[cfg(test)]
 mod tests {
     use crate::link;
-    use crate::losses::Losses;
     use crate::reading::Reading;
+    use tapwright_iron::losses::Losses;
 
     const IRON: &str = "v=1&primary=brown%208k,%20blue%2010k&taps=4,%208,%2016&hookup=8";
 

@@ -4,12 +4,12 @@ use serde::Serialize;
 
 use super::stage::{expected, grid};
 use super::{Problem, Reader};
-use crate::entry::Complaint;
 use crate::setup::{Field, OwnKind, OwnText, PointText};
-use crate::stage::stress::Bounds;
-use crate::tube::fit::{self, FitError, Given, OwnFit};
-use crate::tube::{Kind, Model};
-use crate::units::Unit;
+use tapwright_stage::stress::Bounds;
+use tapwright_tube::fit::{self, FitError, Given, OwnFit};
+use tapwright_tube::{Kind, Model};
+use tapwright_units::Unit;
+use tapwright_units::entry::Complaint;
 
 /// The person's own tube as far as it could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]

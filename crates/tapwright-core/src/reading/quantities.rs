@@ -1,7 +1,7 @@
 //! Several quantities in one field, each with its unit: `6.3 V, 1.7 mA, 50 Hz`.
 
-use crate::entry::{LONGEST_ENTRY, excerpt, number, tidy};
-use crate::units::Unit;
+use tapwright_units::Unit;
+use tapwright_units::entry::{LONGEST_ENTRY, excerpt, number, tidy};
 
 /// Cuts a text into quantities, each with the unit in `units` that stands behind it; a single
 /// one without a unit is in the first of them. What each amounts to is left to be read.

@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::Reader;
 use super::own::{self, OwnReading};
-use crate::entry::{Complaint, Expected, excerpt};
 use crate::setup::{Field, OWN_TUBE, Screens, Setup, StageText, Topology};
-use crate::units::Unit;
+use tapwright_units::Unit;
+use tapwright_units::entry::{Complaint, Expected, excerpt};
 
 /// The output stage as far as it could be read; volts, ohms, hertz, and fractions of one
 /// where percent are typed. `None` is a field that is empty or at fault.

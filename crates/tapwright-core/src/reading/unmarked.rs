@@ -1,15 +1,15 @@
 //! What the readings of a transformer without marking mean, one by one and together.
 
 use super::{Problem, Reader};
-use crate::decimal::to_digits;
-use crate::entry::{Complaint, Expected, excerpt, shortest};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
-use crate::units::{Unit, Volts};
-use crate::unmarked::findings::{Findings, Readings, Series, Shown, Test};
-use crate::unmarked::meter::{self, Accuracy, Measured, OHMMETER, VOLTMETER};
-use crate::unmarked::ratios::Voltage;
-use crate::unmarked::windings::{self, Contradiction, Found, Resistance};
-use crate::unmarked::{Lead, Pair, danger, names, same};
+use tapwright_iron::unmarked::findings::{Findings, Readings, Series, Shown, Test};
+use tapwright_iron::unmarked::meter::{self, Accuracy, Measured, OHMMETER, VOLTMETER};
+use tapwright_iron::unmarked::ratios::Voltage;
+use tapwright_iron::unmarked::windings::{self, Contradiction, Found, Resistance};
+use tapwright_iron::unmarked::{Lead, Pair, danger, names, same};
+use tapwright_units::decimal::to_digits;
+use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
+use tapwright_units::{Unit, Volts};
 
 const OHMS: Expected = Expected {
     unit: Unit::Ohm,

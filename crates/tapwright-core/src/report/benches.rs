@@ -2,15 +2,14 @@
 
 use super::Target;
 use crate::connection::Connection;
-use crate::losses::Network;
 use crate::output::{self, Bench, Memory, Prepared};
 use crate::published;
 use crate::reading::Reading;
 use crate::setup::Setup;
-use crate::stage::StageError;
-use crate::tube;
 use crate::tube_in_use::TubeInUse;
-use crate::units::Ohms;
+use tapwright_iron::losses::Network;
+use tapwright_stage::StageError;
+use tapwright_units::Ohms;
 
 /// The winding resistances that the primary leads have, each once: the stage is solved on
 /// every one of them. One of nothing where none is known.
@@ -42,7 +41,7 @@ fn tube(setup: &Setup, reading: &Reading) -> Option<TubeInUse> {
     if let Some(own) = &reading.stage.own {
         return TubeInUse::own(own);
     }
-    tube::find(&setup.tube)
+    tapwright_tube::find(&setup.tube)
         .filter(|tube| published::is_power_tube(tube))
         .map(TubeInUse::of)
 }

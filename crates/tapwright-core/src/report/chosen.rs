@@ -5,13 +5,13 @@ use serde::Serialize;
 use super::Report;
 use crate::answer::{self, Caution};
 use crate::connection::Connection;
-use crate::losses::Network;
 use crate::output::{Bench, ChosenOutput, StageReport};
 use crate::setup::{Selection, Setup};
-use crate::stage::{StageError, stress};
-use crate::sweep::{self, Sweep};
 use crate::working::{Solved, Working};
 use crate::workings;
+use tapwright_iron::losses::Network;
+use tapwright_speaker::sweep::{self, Sweep};
+use tapwright_stage::{StageError, stress};
 
 /// The connection that the rest of the page follows.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use crate::reading::{ReadHookup, Reading};
-use crate::speaker::{self, Driver, DriverShare, Hookup, Mixed, SafePower};
-use crate::sweep;
-use crate::units::{Ohms, Watts};
+use tapwright_speaker::sweep;
+use tapwright_speaker::{Driver, DriverShare, Hookup, Mixed, SafePower};
+use tapwright_units::{Ohms, Watts};
 
 /// A hookup and what its drivers get.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -54,7 +54,7 @@ pub(super) fn every(reading: &Reading) -> Vec<HookupReport> {
             place,
             impedance: hookup.speakers.impedance(),
             lowest_impedance: hookup.speakers.lowest_impedance(),
-            largest_power: speaker::largest_power(&shares),
+            largest_power: tapwright_speaker::largest_power(&shares),
             safe: safe(hookup),
             drivers: hookup.drivers.clone(),
             speakers: hookup.speakers.clone(),

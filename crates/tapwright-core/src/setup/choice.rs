@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::transformer::{Secondary, TapPair};
+use tapwright_iron::transformer::{Secondary, TapPair};
 
 /// A connection, by places in the lists as typed, counted from 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

@@ -13,7 +13,7 @@ texts! {
         Rated: rated,
         /// DC resistance of the coil, as an ohmmeter reads it.
         Coil: coil,
-        /// Size: see [`crate::speaker::Size::word`]; empty for unknown.
+        /// Size: see [`tapwright_speaker::Size::word`]; empty for unknown.
         Size: size,
         /// Resonance in free air.
         Resonance: resonance,

@@ -5,8 +5,8 @@ use std::fmt::{self, Formatter};
 
 use super::part::{Value, behind, coil, farads, rail};
 use super::{BYPASS, DECOUPLING, HERTZ, INDUCTANCE, Netlist};
-use crate::stage::{Drive, ScreenFeed};
-use crate::tube::{Bias, Model, Topology};
+use tapwright_stage::{Drive, ScreenFeed};
+use tapwright_tube::{Bias, Model, Topology};
 
 impl Netlist {
     pub(super) fn sides(&self) -> usize {

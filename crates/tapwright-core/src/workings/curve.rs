@@ -2,11 +2,10 @@
 
 use super::{amps, input, volts};
 use crate::output::StageReport;
-use crate::stage::elementary::power;
-use crate::tube::pentode::KVB;
-use crate::tube::{Model, Pentode, Triode, softplus};
-use crate::units::Unit;
 use crate::working::{Input, Working};
+use tapwright_tube::pentode::KVB;
+use tapwright_tube::{Model, Pentode, Triode, softplus};
+use tapwright_units::Unit;
 
 const MODEL: &str = "the tube's static model, fitted to published values";
 const KOREN: &str =
@@ -33,14 +32,14 @@ fn pentode(stage: &StageReport, model: &Pentode) -> Vec<Working> {
     let root = (KVB + screen.powi(2)).sqrt();
     let inside = model.kp * (1.0 / model.mu + (idle.grid_volts + model.contact) / root);
     let drive = screen / model.kp * softplus(inside).0;
-    let emitted = model.perveance * power(drive, model.exponent);
+    let emitted = model.perveance * drive.powf(model.exponent);
     let field = 0.25 * screen + 0.75 * plate;
     let share = model.share
-        * power(screen / field, model.share_slope)
-        * power(model.mu * drive / screen, model.share_drive);
+        * (screen / field).powf(model.share_slope)
+        * (model.mu * drive / screen).powf(model.share_drive);
     let limited =
         emitted / (1.0 + share) * (1.0 + model.early * plate) / (1.0 + model.early * screen);
-    let charge = model.line * power(plate, 1.5);
+    let charge = model.line * plate.powf(1.5);
     let flow = model.flow(plate, screen, idle.grid_volts);
     let working = |quantity, symbol, formula, inputs, result, unit| Working {
         quantity,

@@ -2,10 +2,11 @@
 
 use super::input;
 use crate::connection::Connection;
-use crate::losses::{How, Losses, OnLead, Passage, Read, Winding};
-use crate::transformer::{Secondary, TapPair, Transformer};
-use crate::units::Unit;
+use crate::losses::Passage;
 use crate::working::{Solved, Working};
+use tapwright_iron::losses::{How, Losses, OnLead, Read, Winding};
+use tapwright_iron::transformer::{Secondary, TapPair, Transformer};
+use tapwright_units::Unit;
 
 mod forms;
 

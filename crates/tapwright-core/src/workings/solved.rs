@@ -2,11 +2,11 @@
 
 use super::{amps, input, volts};
 use crate::output::{AtDrive, ChosenOutput, StageReport};
-use crate::stage::stress::Stress;
-use crate::stage::{ScreenFeed, Stoppers};
-use crate::tube::{Bias, Topology};
-use crate::units::Unit;
 use crate::working::Solved;
+use tapwright_stage::stress::Stress;
+use tapwright_stage::{ScreenFeed, Stoppers};
+use tapwright_tube::{Bias, Topology};
+use tapwright_units::Unit;
 
 /// The idle point, and the cycle in the chosen connection.
 pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {

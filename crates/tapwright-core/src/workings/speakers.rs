@@ -2,9 +2,9 @@
 
 use super::input;
 use crate::report::HookupReport;
-use crate::speaker::{Driver, Known};
-use crate::units::Unit;
 use crate::working::Working;
+use tapwright_speaker::{Driver, Known};
+use tapwright_units::Unit;
 
 const THIELE_SMALL: &str = "Thiele, J. Audio Eng. Soc. 1971; Small, J. Audio Eng. Soc. 1972";
 

@@ -3,8 +3,8 @@
 use super::{amps, curve, input, volts};
 use crate::connection::Connection;
 use crate::output::{ChosenOutput, StageReport};
-use crate::units::Unit;
 use crate::working::{Input, Working};
+use tapwright_units::Unit;
 
 const IN_SPEAKERS: &str = "Power in the speakers at full drive";
 const LOAD: &str = "load behind the primary’s copper";

@@ -2,10 +2,10 @@
 
 use super::input;
 use crate::connection::Connection;
-use crate::units::Unit;
-use crate::unmarked::findings::Findings;
-use crate::unmarked::meter::Measured;
 use crate::working::{Input, Working};
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_iron::unmarked::meter::Measured;
+use tapwright_units::Unit;
 
 const FLUX: &str = "equal volts per turn on one core";
 const PROPAGATION: &str = "JCGM 100:2008, 5.1";

@@ -2,7 +2,7 @@
 
 use tapwright_core::link::{self, MOST_SPEAKERS};
 use tapwright_core::setup::{DriverEntry, Setup};
-use tapwright_core::speaker::{Curve, FileProblem, THINNED_WITHIN, Thinned, thin};
+use tapwright_speaker::{Curve, FileProblem, THINNED_WITHIN, Thinned, thin};
 
 use super::Desk;
 use crate::number;
@@ -133,7 +133,7 @@ fn told(thinned: &Thinned) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tapwright_core::speaker::read_points;
+    use tapwright_speaker::read_points;
 
     fn notice(desk: &Desk) -> String {
         match desk.notices.last() {

@@ -7,11 +7,11 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::output::Because;
 use tapwright_core::report::{Missing, Target};
 use tapwright_core::setup::{Field, Marking};
-use tapwright_core::stage::stress::Exceeded;
-use tapwright_core::transformer::{Secondary, Transformer};
-use tapwright_core::units::Unit;
-use tapwright_core::unmarked::findings::Findings;
-use tapwright_core::unmarked::{Lead, Pair, names};
+use tapwright_iron::transformer::{Secondary, Transformer};
+use tapwright_iron::unmarked::findings::Findings;
+use tapwright_iron::unmarked::{Lead, Pair, names};
+use tapwright_stage::stress::Exceeded;
+use tapwright_units::Unit;
 
 use super::Scene;
 use crate::{number, words};

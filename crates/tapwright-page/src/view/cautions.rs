@@ -1,7 +1,7 @@
 //! The cautions that every page of this job carries, and what is not counted.
 
 use maud::{Markup, html};
-use tapwright_core::losses::Loss;
+use tapwright_iron::losses::Loss;
 
 use super::{Scene, iron};
 use crate::words;

@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::report::{Chosen, HookupReport};
-use tapwright_core::transformer::Transformer;
-use tapwright_core::units::Unit;
 use tapwright_core::working::{Input, Piece, Solved, Working};
+use tapwright_iron::transformer::Transformer;
+use tapwright_units::Unit;
 
 use super::{Scene, answer, scale, speakers};
 use crate::{number, words};

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::report::Target;
 use tapwright_core::setup::{Field, StageText, Topology};
-use tapwright_core::units::{Unit, Volts};
+use tapwright_units::{Unit, Volts};
 
 use super::{Region, Scene, region};
 use crate::{number, words};

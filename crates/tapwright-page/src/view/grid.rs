@@ -3,8 +3,8 @@
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::report::HookupReport;
-use tapwright_core::transformer::{Secondary, Transformer};
-use tapwright_core::units::Unit;
+use tapwright_iron::transformer::{Secondary, Transformer};
+use tapwright_units::Unit;
 
 use super::connections::{tint, verdict};
 use super::{Scene, answer};

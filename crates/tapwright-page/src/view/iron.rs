@@ -3,9 +3,10 @@
 use maud::{Markup, html};
 use tapwright_core::answer::Caution;
 use tapwright_core::connection::Connection;
-use tapwright_core::losses::{Core, Loss, LossReport, Passage, SourceFrom};
+use tapwright_core::losses::{LossReport, Passage, SourceFrom};
 use tapwright_core::report::{Chosen, Report};
-use tapwright_core::units::Unit;
+use tapwright_iron::losses::{Core, Loss};
+use tapwright_units::Unit;
 
 use super::{Scene, answer, chart};
 use crate::{number, words};

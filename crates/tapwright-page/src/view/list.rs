@@ -4,10 +4,10 @@ use std::cmp::Ordering;
 
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
-use tapwright_core::order::sorted;
 use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
-use tapwright_core::units::Unit;
+use tapwright_units::Unit;
+use tapwright_units::order::sorted;
 
 use super::connections::{shown, tint, verdict};
 use super::grid::is_chosen;

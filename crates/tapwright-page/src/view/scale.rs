@@ -3,8 +3,8 @@
 use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN};
-use tapwright_core::transformer::Secondary;
-use tapwright_core::units::Ohms;
+use tapwright_iron::transformer::Secondary;
+use tapwright_units::Ohms;
 
 use super::Scene;
 use crate::{number, words};

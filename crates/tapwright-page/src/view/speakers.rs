@@ -2,9 +2,9 @@
 
 use maud::{Markup, html};
 use tapwright_core::report::{HookupReport, Report};
-use tapwright_core::speaker::{Driver, Known};
-use tapwright_core::sweep::Sweep;
-use tapwright_core::units::Unit;
+use tapwright_speaker::sweep::Sweep;
+use tapwright_speaker::{Driver, Known};
+use tapwright_units::Unit;
 
 use super::chart;
 use super::{Scene, answer};

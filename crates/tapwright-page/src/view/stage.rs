@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
-use tapwright_core::stage::stress::Burden;
-use tapwright_core::tube::{Bias, Kind, Topology};
-use tapwright_core::units::Unit;
+use tapwright_stage::stress::Burden;
+use tapwright_tube::{Bias, Kind, Topology};
+use tapwright_units::Unit;
 
 use super::chart::{self, Bar, Bars, Chart, Measure};
 use super::{Scene, answer};

@@ -2,12 +2,12 @@
 
 use maud::{Markup, html};
 use tapwright_core::answer::Caution;
-use tapwright_core::losses::Core;
 use tapwright_core::report::{Report, Target};
 use tapwright_core::setup::Topology;
-use tapwright_core::stage::idle::Condition;
-use tapwright_core::stage::stress::{Burden, Exceeded};
-use tapwright_core::units::Unit;
+use tapwright_iron::losses::Core;
+use tapwright_stage::idle::Condition;
+use tapwright_stage::stress::{Burden, Exceeded};
+use tapwright_units::Unit;
 
 use super::{in_a_row, lead, lead_noun, ohms, stage, tap, verb};
 use crate::number;

@@ -1,9 +1,9 @@
 //! Invented charts: the shapes that an output stage makes, with no physics behind them.
 
-use tapwright_core::units::Unit;
 use tapwright_page::view::chart::{
     Along, Also, Axis, Bar, Bars, Chart, Curve, CurveStyle, Mark, Measure, XMark,
 };
+use tapwright_units::Unit;
 
 const VOLTS: Measure = Measure::Si(Unit::Volt);
 const AMPERES: Measure = Measure::Si(Unit::Ampere);

@@ -1,9 +1,9 @@
 //! Both sides where the load's volts are given, and the search for these that cannot fail.
 
 use super::{Circuit, Driven, Side, Slow, Start};
-use crate::tube::Flow;
-use crate::tube::pentode::{Emission, Pentode};
-use crate::zero::{EXACT, rising_zero};
+use tapwright_tube::Flow;
+use tapwright_tube::pentode::{Emission, Pentode};
+use tapwright_units::zero::{EXACT, rising_zero};
 
 impl Circuit {
     /// Both sides where `u` volts stand across a unit of turns.

@@ -7,8 +7,8 @@
 //! there is one such voltage, between ground and what is behind the resistor.
 
 use super::{Circuit, Driven, Slow, Solution, Start};
-use crate::tube::{Current, Flow};
-use crate::zero::rising_zero;
+use tapwright_tube::{Current, Flow};
+use tapwright_units::zero::rising_zero;
 
 impl Circuit {
     /// Solves one instant. `grid` and `grid_by_cathode` are the grid volts of each side and

@@ -5,8 +5,7 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 use serde::Serialize;
 
-use crate::stage::elementary::turn;
-use crate::stage::{Delivered, Instant};
+use tapwright_stage::{Delivered, Instant};
 
 /// Steps of the wave that is put together from harmonics.
 const STEPS: u32 = 128;
@@ -46,7 +45,7 @@ impl AtSpeakers {
         let (mut volts, mut watts) = (Vec::new(), 0.0);
         for harmonic in 1..=harmonics {
             let times = harmonic as f64;
-            let part = |angle: f64| share * turn(-times * angle);
+            let part = |angle: f64| share * Complex64::cis(-times * angle);
             let load: Complex64 = path.iter().map(|at| at.load_volts * part(at.angle)).sum();
             let (gain, impedance) = through(times);
             let here = load * gain;
@@ -72,7 +71,8 @@ impl AtSpeakers {
             // The end is the beginning, to the last bit.
             let angle = TAU * f64::from(step % STEPS) / f64::from(STEPS);
             let each = self.volts.iter().enumerate();
-            let volts = each.map(|(m, volts)| (volts * turn((m as f64 + 1.0) * angle)).re);
+            let volts =
+                each.map(|(m, volts)| (volts * Complex64::cis((m as f64 + 1.0) * angle)).re);
             WavePoint {
                 degrees: (TAU * f64::from(step) / f64::from(STEPS)).to_degrees(),
                 ..self.point(angle, volts.sum())
@@ -103,7 +103,7 @@ impl AtSpeakers {
         WavePoint {
             degrees: angle.to_degrees(),
             volts,
-            fundamental: (first * turn(angle)).re,
+            fundamental: (first * Complex64::cis(angle)).re,
         }
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::DRIVES;
-use crate::stage::{Solver, Stage, stress};
+use tapwright_stage::{Solver, Stage, stress};
 
 /// A resistor at each screen that keeps it within its limit up to full overdrive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

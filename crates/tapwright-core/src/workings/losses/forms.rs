@@ -1,8 +1,8 @@
 //! The forms of the workings about the iron: everything but the numbers.
 
-use crate::units::Unit;
 use crate::working::Working;
 use crate::workings::input;
+use tapwright_units::Unit;
 
 pub(super) const CIRCUIT: &str = "equivalent circuit referred to the primary (Radiotron Designer's Handbook, \
                        chapter 5, from memory)";

@@ -1,7 +1,7 @@
 //! An axis: where a value falls on it, where its ticks stand, how its values read.
 
-use tapwright_core::decimal;
-use tapwright_core::units::Unit;
+use tapwright_units::Unit;
+use tapwright_units::decimal;
 
 use crate::number::{self, NO_BREAK};
 

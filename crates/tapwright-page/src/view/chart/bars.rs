@@ -8,7 +8,7 @@ use crate::number;
 /// The limit stands here when no value goes far beyond it.
 const LIMIT_AT: f64 = 1.0 / 1.3;
 /// A limit counts as passed beyond this factor, as everywhere on the page.
-const TOLERANCE: f64 = tapwright_core::stage::stress::TOLERANCE;
+const TOLERANCE: f64 = tapwright_stage::stress::TOLERANCE;
 /// Room beyond the longest bar.
 const SPARE: f64 = 1.04;
 

@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 use tapwright_core::reading::DriverReading;
 use tapwright_core::setup::{DriverText, Field, Loads, StageText};
-use tapwright_core::speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
-use tapwright_core::sweep::frequencies;
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_speaker::sweep::frequencies;
+use tapwright_speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
+use tapwright_units::{Ohms, Unit};
 
 use super::super::{Notice, Region, Scene, region};
 use super::{hint, problem_at};

@@ -1,9 +1,10 @@
 //! What was understood of the iron's losses and limits, and what counts as ideal.
 
 use maud::{Markup, html};
-use tapwright_core::losses::{How, OnLead, Read, SourceFrom, Winding, Wire};
+use tapwright_core::losses::SourceFrom;
 use tapwright_core::setup::{Field, LossText, StageText};
-use tapwright_core::units::Unit;
+use tapwright_iron::losses::{How, OnLead, Read, Winding, Wire};
+use tapwright_units::Unit;
 
 use super::super::Scene;
 use super::hint;

@@ -4,8 +4,8 @@ use maud::{Markup, html};
 use tapwright_core::assumed::{Assumed, Why};
 use tapwright_core::output::StageReport;
 use tapwright_core::setup::{Field, OWN_TUBE, OwnText, PointText, Screens, StageText, Topology};
-use tapwright_core::tube::Bias;
-use tapwright_core::units::Unit;
+use tapwright_tube::Bias;
+use tapwright_units::Unit;
 
 use super::super::Scene;
 use super::hint;

@@ -2,11 +2,11 @@
 
 use maud::{Markup, html};
 use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
-use tapwright_core::units::Unit;
-use tapwright_core::unmarked::findings::{Agreement, Because, Findings, Hazard};
-use tapwright_core::unmarked::meter::{OHMMETER, VOLTMETER};
-use tapwright_core::unmarked::windings::{Question, Winding};
-use tapwright_core::unmarked::{Lead, Pair, names, same};
+use tapwright_iron::unmarked::findings::{Agreement, Because, Findings, Hazard};
+use tapwright_iron::unmarked::meter::{OHMMETER, VOLTMETER};
+use tapwright_iron::unmarked::windings::{Question, Winding};
+use tapwright_iron::unmarked::{Lead, Pair, names, same};
+use tapwright_units::Unit;
 
 use super::super::Scene;
 use super::hint;
@@ -56,7 +56,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             .text(field)
             .is_some_and(|text| !text.trim().is_empty())
     };
-    let usual = |accuracy: tapwright_core::unmarked::meter::Accuracy| {
+    let usual = |accuracy: tapwright_iron::unmarked::meter::Accuracy| {
         html! {
             span .hint {
                 (number::percent_short(accuracy.share)) " + " (number::trimmed_to(accuracy.counts, 1))

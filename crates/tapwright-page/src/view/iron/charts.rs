@@ -3,7 +3,7 @@
 
 use tapwright_core::losses::{Passage, ResponsePoint};
 use tapwright_core::report::Report;
-use tapwright_core::units::Unit;
+use tapwright_units::Unit;
 
 use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Mark, Measure};
 use crate::{number, words};

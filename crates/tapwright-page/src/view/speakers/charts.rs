@@ -1,8 +1,8 @@
 //! The charts of the hookup over frequency.
 
 use tapwright_core::report::Report;
-use tapwright_core::sweep::SPAN;
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_speaker::sweep::SPAN;
+use tapwright_units::{Ohms, Unit};
 
 use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
 use super::{driver_name, swept};

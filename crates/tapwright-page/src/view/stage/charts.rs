@@ -2,15 +2,15 @@
 //! distortion against load.
 
 use std::ops::RangeInclusive;
-use tapwright_core::decimal::within;
+use tapwright_units::decimal::within;
 
 use tapwright_core::connection::Connection;
-use tapwright_core::order::sorted;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
-use tapwright_core::tube::Topology;
-use tapwright_core::units::{Ohms, Unit};
+use tapwright_tube::Topology;
+use tapwright_units::order::sorted;
+use tapwright_units::{Ohms, Unit};
 
 use super::super::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
 use super::solved;

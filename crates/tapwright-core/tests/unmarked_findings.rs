@@ -1,0 +1,346 @@
+//! Findings from links, as a person would type them. Invented data.
+#![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic)]
+
+use tapwright_core::report::Report;
+use tapwright_core::{link, solve};
+use tapwright_iron::unmarked::findings::*;
+use tapwright_iron::unmarked::windings::Question;
+
+fn report(readings: &str) -> Report {
+    solve(&link::parse(&format!("marking=measured&{readings}")).setup)
+}
+
+fn problems(readings: &str) -> Vec<String> {
+    let problems = report(readings).problems.into_iter();
+    problems
+        .map(|problem| format!("{}: {}", problem.field, problem.complaint.why))
+        .collect()
+}
+
+const SIX: &str = "leads=1,2,3,4,5,6&ohms=1-2,300&ohms=1-3,140&ohms=2-3,160&ohms=4-5,0.5\
+                   &ohms=4-6,1.0&ohms=5-6,0.5&ohms=1-4,open";
+
+fn findings(readings: &str) -> Findings {
+    report(readings).unmarked.expect("it is measured")
+}
+
+/// 5 kΩ plate to plate against 16 Ω, and a tap at 4 Ω: 17.68 : 1. Exact arithmetic.
+#[test]
+fn a_push_pull_primary_goes_from_end_to_end() {
+    let found = findings(&format!(
+        "{SIX}&volts=1-2,10.00,1-3,4.98&volts=,,4-6,0.5657&volts=,,4-5,0.2828"
+    ));
+    assert_eq!(found.centre_tap, Some(2));
+    assert_eq!(found.lead_pairs, [(0, 1)]);
+    assert_eq!(found.tap_leads, [4, 5]);
+    let guess = found.guess.expect("a guess");
+    assert_eq!((guess.leads[0].0, guess.taps[1].0), (5_000.0, 16.0));
+}
+
+#[test]
+fn a_single_ended_stage_may_use_either_part() {
+    let found = findings(&format!(
+        "stage=single-ended&{SIX}&volts=1-2,10.00,1-3,4.98&volts=,,4-6,0.5657&volts=,,4-5,0.2828"
+    ));
+    assert_eq!(found.lead_pairs, [(0, 1), (0, 2), (2, 1)]);
+}
+
+#[test]
+fn what_is_still_to_be_read_is_listed() {
+    let found = findings(SIX);
+    assert_eq!(found.feed, Some((0, 1)));
+    assert_eq!(found.wanted, [(0, 2), (3, 5), (3, 4)]);
+    assert!(found.guess.is_none() && found.transformer().is_none());
+    let more = findings(&format!("{SIX}&volts=1-2,6.31,4-6,0.357"));
+    assert_eq!(more.wanted, [(0, 2), (3, 4)]);
+    assert!(more.transformer().is_some());
+}
+
+/// 6.3 V on 0.5 Ω, against 300 Ω in all: about √600 times as much.
+#[test]
+fn feeding_a_secondary_warns_before_anything_is_read() {
+    let found = findings(&format!("{SIX}&volts=4-6"));
+    let [hazard] = &found.hazards[..] else {
+        panic!("{:?}", found.hazards)
+    };
+    assert_eq!(hazard.live[0].pair, (0, 1));
+    assert!(hazard.live[0].guessed && hazard.live[0].volts.0 > 100.0);
+    let known = findings(&format!("{SIX}&volts=1-2,6.31,4-6,0.357&volts=4-6,6.3"));
+    let live = known.hazards[0].live[0];
+    assert!(
+        !live.guessed && (live.volts.0 - 111.35).abs() < 0.1,
+        "{live:?}"
+    );
+}
+
+#[test]
+fn the_person_may_know_better() {
+    let typed = findings(&format!("{SIX}&primary_is=5&common=2"));
+    assert_eq!(typed.primary, Some((1, Because::Typed)));
+    assert_eq!((typed.secondary, typed.common), (Some(0), Some(1)));
+    let swapped = format!("{SIX}&common=6&volts=1-2,10.00,4-6,0.5657&volts=,,4-5,0.2828");
+    let found = findings(&swapped);
+    assert_eq!((found.common, found.tap_leads), (Some(5), vec![4, 3]));
+}
+
+/// A message at the field that caused it, and everything else stays.
+#[test]
+fn bad_readings_are_refused_where_they_stand() {
+    for (row, field, why) in [
+        ("ohms=1-2,0", "ohms.1.ohms", "never zero"),
+        ("ohms=1-2,-4", "ohms.1.ohms", "negative"),
+        ("ohms=1-2,many", "ohms.1.ohms", "not a number"),
+        ("ohms=1-9,4", "ohms.1.pair", "“9” is not among the leads"),
+        ("ohms=1-1,4", "ohms.1.pair", "one lead"),
+        ("ohms=1,4", "ohms.1.pair", "not two leads"),
+        (
+            "volts=1-2,60",
+            "volts.1.fed_volts",
+            "larger than a voltage that is safe to touch",
+        ),
+        ("volts=1-2,6.31,3-4,0", "volts.1.volts", "open or shorted"),
+        ("volts=1-2,6.31,3-4,-1", "volts.1.volts", "negative"),
+        (
+            "volts=1-2,6.31,3-7,1",
+            "volts.1.pair",
+            "not among the leads",
+        ),
+        ("leads=1", "leads", "two leads at least"),
+        ("voltmeter=good", "voltmeter", "an accuracy is a percentage"),
+        ("ohmmeter=90%25", "ohmmeter", "above what"),
+        ("primary_is=7", "primary_is", "not among"),
+        ("common=7", "common", "not among"),
+    ] {
+        let leads = if row.starts_with("leads") {
+            ""
+        } else {
+            "leads=1,2,3,4&"
+        };
+        let found = problems(&format!("{leads}{row}"));
+        assert_eq!(found.len(), 1, "{row}: {found:?}");
+        assert!(
+            found[0].starts_with(field) && found[0].contains(why),
+            "{row}: {found:?}"
+        );
+    }
+    assert!(problems(SIX).is_empty());
+}
+
+#[test]
+fn readings_that_contradict_each_other_name_their_rows() {
+    let triangle = problems("leads=1,2,3&ohms=1-2,300&ohms=1-3,100&ohms=2-3,100");
+    assert_eq!(triangle.len(), 1);
+    assert!(triangle[0].starts_with("ohms.3.ohms"), "{triangle:?}");
+    assert!(
+        triangle[0].contains("1–2 (row 1), 1–3 (row 2)"),
+        "{triangle:?}"
+    );
+    let open = problems("leads=1,2,3&ohms=1-2,300&ohms=1-3,100&ohms=2-3,open");
+    assert!(
+        open.len() == 1 && open[0].contains("connected, or open, and not both"),
+        "{open:?}"
+    );
+    let left = findings("leads=1,2,3&ohms=1-2,300&ohms=1-3,100&ohms=2-3,100");
+    assert!(left.contradicted && left.is_unsure());
+}
+
+#[test]
+fn voltages_that_cannot_be_are_refused() {
+    let more = problems(&format!("{SIX}&volts=1-2,6.31,1-3,7.20"));
+    assert!(
+        more.len() == 1 && more[0].contains("more than is fed"),
+        "{more:?}"
+    );
+    // A step-up from one winding to the other is no impossibility.
+    assert!(problems(&format!("{SIX}&volts=4-6,0.3,1-2,5.3")).is_empty());
+    let stray = problems(&format!("{SIX}&volts=1-2,6.31,1-4,0.2"));
+    assert!(
+        stray.len() == 1 && stray[0].contains("nothing joins"),
+        "{stray:?}"
+    );
+    let joined = problems(&format!("{SIX}&volts=1-2,6.31,1-6,6.7,2-4"));
+    assert!(joined.is_empty(), "{joined:?}");
+    let nonsense = problems(&format!("{SIX}&volts=1-2,6.31,1-6,6.7,1-2"));
+    assert!(
+        nonsense.len() == 1 && nonsense[0].contains("in series"),
+        "{nonsense:?}"
+    );
+}
+
+/// 10 V and 0.5657 V in series: 10.57 V when unlike ends are joined.
+#[test]
+fn series_readings_tell_the_phase() {
+    let found = findings(&format!(
+        "{SIX}&volts=1-2,10.00,4-6,0.5657&volts=,,1-6,10.566 ± 0.1 %25,2-4"
+    ));
+    let [phase] = found.phases[..] else {
+        panic!("{:?}", found.phases)
+    };
+    let alike = [(0, 3), (3, 0), (1, 5), (5, 1)];
+    assert!(alike.contains(&phase.alike), "{phase:?}");
+}
+
+#[test]
+fn an_outlier_is_named_by_its_row() {
+    let found = findings(&format!(
+        "{SIX}&volts=1-2,10.00,4-6,0.5657&volts=,,4-5,0.2828&volts=,,5-6,0.2829\
+         &volts=1-2,8.00,4-6,0.4526&volts=,,4-5,0.2263&volts=,,5-6,0.1993"
+    ));
+    let suspected: Vec<usize> = (found.agreements.iter())
+        .filter(|agreement| agreement.suspected)
+        .map(|agreement| agreement.shown.row)
+        .collect();
+    assert_eq!(suspected, [5]);
+    assert!(found.is_unsure());
+}
+
+#[test]
+fn wire_between_leads_adds_up() {
+    let found = findings(SIX);
+    assert!((found.found.resistance((0, 2)).expect("read").value - 140.0).abs() < 0.1);
+    assert!((found.found.resistance((3, 5)).expect("read").value - 1.0).abs() < 0.01);
+    assert_eq!(found.found.resistance((0, 5)), None);
+}
+
+const FOUR: &str =
+    "leads=red,blue,black,green&ohms=red-blue,318&ohms=black-green,0.8&ohms=red-black,open";
+
+/// Whoever names the wrong winding is not led to feed it.
+#[test]
+fn a_typed_primary_never_decides_what_is_fed() {
+    let found = findings(&format!("{FOUR}&primary_is=black"));
+    assert_eq!(found.primary, Some((1, Because::Typed)));
+    assert_eq!(found.feed, Some((0, 1)));
+    let times = found.outweighed.expect("318 Ω against 0.8 Ω");
+    assert!((times - 318.0 / 0.8).abs() < 1.0 && found.is_unsure());
+    assert_eq!(found.wanted, [(2, 3)]);
+    let right = findings(&format!("{FOUR}&primary_is=red"));
+    assert_eq!((right.feed, right.outweighed), (Some((0, 1)), None));
+}
+
+/// A step-up onto 0.8 Ω from 318 Ω is a slip of the unit, of either the decimal point or
+/// the other way round.
+#[test]
+fn more_turns_on_far_fewer_ohms_are_refused() {
+    for volts in ["345", "24.5", "7.2"] {
+        let readings = format!("{FOUR}&volts=red-blue,6.31,black-green,{volts}");
+        let said = problems(&readings);
+        assert!(
+            said.len() == 1
+                && said[0].starts_with("volts.1.volts")
+                && said[0].contains("the 0.8 Ω winding"),
+            "{said:?}"
+        );
+        let found = findings(&readings);
+        assert_eq!(found.primary.map(|(at, _)| at), Some(0));
+        assert_eq!((found.feed, found.stays_lower), (Some((0, 1)), false));
+    }
+    let said = problems(&format!("{FOUR}&volts=red-blue,6.31,black-green,345"));
+    assert!(
+        said[0].contains("55 times the turns of the 318 Ω one"),
+        "{said:?}"
+    );
+    assert_eq!(
+        problems(&format!("{FOUR}&volts=black-green,6.3,red-blue,0.24")).len(),
+        1
+    );
+    assert!(problems(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.345")).is_empty());
+    // Windings that are not so unlike may well be.
+    let like = "leads=1,2,3,4&ohms=1-2,100&ohms=3-4,60&ohms=1-3,open&volts=1-2,6.31,3-4,7.2";
+    assert!(problems(like).is_empty());
+    let found = findings(like);
+    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+}
+
+#[test]
+fn all_else_stays_lower_only_where_that_is_known() {
+    assert!(findings(FOUR).stays_lower);
+    assert!(findings(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.3")).stays_lower);
+    for unknown in [
+        // Nothing says that these are two windings.
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8",
+        // A lead without any reading.
+        "leads=1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open",
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open",
+        // A reading that does not belong.
+        "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open\
+         &volts=1-2,6.31,3-4,0.345&volts=1-2,6.31,3-4,0.045",
+    ] {
+        let found = findings(unknown);
+        assert_eq!(
+            (found.feed, found.stays_lower),
+            (Some((0, 1)), false),
+            "{unknown}"
+        );
+    }
+}
+
+#[test]
+fn feeding_before_all_is_measured_may_step_up() {
+    let blind = "leads=red,blue,black,green&ohms=black-green,0.8&volts=black-green";
+    let found = findings(&format!("{blind},6.3"));
+    assert!(found.hazards.len() == 1 && found.hazards[0].live.is_empty());
+    assert!(
+        found
+            .facts()
+            .iter()
+            .any(|fact| fact.what == "untested" && fact.leads == ["black", "green"])
+    );
+    assert_eq!(findings(blind).hazards.len(), 1);
+    assert!(findings(&format!("{blind},0.5")).hazards.is_empty());
+    assert!(
+        findings(&format!("{FOUR}&volts=red-blue,6.3"))
+            .hazards
+            .is_empty()
+    );
+}
+
+/// Millivolts as volts again, on 17 Ω: that may be, but not with a promise.
+#[test]
+fn turns_against_the_ohms_promise_nothing() {
+    let found =
+        findings("leads=1,2,3,4&ohms=1-2,318&ohms=3-4,17&ohms=1-3,open&volts=1-2,6.31,3-4,24.5");
+    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+}
+
+/// Leads that no reading of the ohmmeter tells apart, as far as volts were read.
+const SIX_IN_LINE: &str = "leads=red,blue,black,green,yellow,white&ohms=red-blue,open&ohms=red-black,open\
+    &ohms=red-green,318&ohms=blue-black,1.0&ohms=yellow-white,0.4&ohms=red-yellow,open\
+    &ohms=blue-yellow,0.8&ohms=white-black,0.6&volts=red-green,6.31,blue-black,0.345\
+    &volts=,,blue-yellow,0.2446&volts=,,blue-white,0.1731&volts=,,yellow-black,0.1004";
+
+/// What is asked for was not read yet, and settles the order in the end.
+#[test]
+fn an_order_that_ohms_leave_open_is_asked_for_in_volts() {
+    // Blue 0, white 0.1731, yellow 0.2446, black 0.345.
+    let place = [f64::NAN, 0.0, 0.345, f64::NAN, 0.2446, 0.1731];
+    let name = ["red", "blue", "black", "green", "yellow", "white"];
+    let read = [(1, 2), (1, 4), (1, 5), (2, 4)];
+    let (mut readings, mut asked) = (SIX_IN_LINE.to_owned(), read.to_vec());
+    while let Some(question) = findings(&readings).found.questions.first() {
+        assert!(matches!(question, Question::Volts(_)), "{question:?}");
+        let (a, b) = question.pair();
+        assert!(!asked.contains(&(a.min(b), a.max(b))), "{question:?}");
+        asked.push((a.min(b), a.max(b)));
+        let volts = tapwright_units::decimal::fixed((place[a] - place[b]).abs(), 4);
+        readings += &format!("&volts=,,{}-{},{volts}", name[a], name[b]);
+    }
+    assert!(asked.len() > read.len());
+    let found = findings(&readings);
+    assert!(found.order_known && !found.is_unsure(), "{found:?}");
+    assert_eq!(found.found.windings[1].leads, [1, 5, 4, 2]);
+}
+
+#[test]
+fn complaints_are_whole_sentences() {
+    let high = problems(&format!("{FOUR}&volts=red-blue,230"));
+    assert_eq!(
+        high,
+        ["volts.1.fed_volts: “230” is larger than a voltage that is safe to touch can be, 30 V"]
+    );
+    let zero = problems("leads=1,2&ohms=1-2,0.0");
+    assert!(
+        zero[0].contains("the smallest step that the meter shows"),
+        "{zero:?}"
+    );
+}

@@ -1,0 +1,265 @@
+//! What real iron loses and where it ends: winding resistances, core loss, inductances,
+//! capacitance, rated power, direct current. All of it optional: what is not known counts as
+//! ideal, and [`Losses::not_counted`] says so.
+
+use serde::{Deserialize, Serialize};
+
+use crate::transformer::{Secondary, Transformer};
+
+mod flux;
+mod measure;
+mod network;
+mod wire;
+
+pub use flux::Rated;
+pub use measure::{inductance_of, inductance_of_edge, leakage_of};
+pub use network::{Band, Network};
+pub use wire::{How, Winding, Wire};
+pub use wire::{Place, longest, named, of_leads, of_taps};
+
+/// Whether the core has a gap, which direct current needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Core {
+    /// Nobody said.
+    #[default]
+    Unknown,
+    /// It has a gap.
+    Gapped,
+    /// It has none.
+    Ungapped,
+}
+
+impl Core {
+    /// Every answer.
+    pub const ALL: [Self; 3] = [Self::Unknown, Self::Gapped, Self::Ungapped];
+
+    /// The word for it, in a link and in a form.
+    ///
+    /// ```
+    /// assert_eq!(tapwright_iron::losses::Core::Gapped.word(), "gapped");
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Unknown => "unknown",
+            Self::Gapped => "gapped",
+            Self::Ungapped => "ungapped",
+        }
+    }
+
+    /// The answer that a word names.
+    ///
+    /// ```
+    /// use tapwright_iron::losses::Core;
+    /// assert_eq!(Core::read("ungapped"), Some(Core::Ungapped));
+    /// ```
+    pub fn read(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|core| core.word() == word)
+    }
+}
+
+/// A quantity known on one primary lead, in ohms, henries or farads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnLead {
+    /// Its value there.
+    pub value: f64,
+    /// The lead, by its place.
+    pub lead: usize,
+    /// What it was made from.
+    pub read: Read,
+}
+
+/// What a quantity was made from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Read {
+    /// It was typed itself.
+    Typed,
+    /// A stated lower −3 dB point between rated loads.
+    Edge {
+        /// The −3 dB point, Hz.
+        hertz: f64,
+        /// Rated load of the lead, Ω.
+        rated: f64,
+    },
+    /// A reading on the primary: with the secondary open an inductance, with it shorted the
+    /// leakage.
+    Meter {
+        /// Volts across the primary.
+        volts: f64,
+        /// Amperes through it.
+        amps: f64,
+        /// Frequency, Hz.
+        hertz: f64,
+        /// Copper that was taken out, Ω.
+        copper: f64,
+        /// Core loss that was taken out, Ω.
+        core: Option<f64>,
+    },
+}
+
+/// What is known of a transformer besides its ratings.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Losses {
+    /// The primary's wire.
+    pub primary: Option<Winding>,
+    /// The secondary's wire.
+    pub secondary: Option<Winding>,
+    /// Core loss as a resistance across the primary.
+    pub core_ohms: Option<OnLead>,
+    /// Primary inductance.
+    pub inductance: Option<OnLead>,
+    /// Leakage inductance, referred to the primary.
+    pub leakage: Option<OnLead>,
+    /// Capacitance across the primary.
+    pub capacitance: Option<OnLead>,
+    /// Rated power, W.
+    pub watts: Option<f64>,
+    /// Lowest frequency at that power, Hz.
+    pub hertz: Option<f64>,
+    /// Whether the core has a gap.
+    pub core: Core,
+    /// Steady current that magnetises the core, as typed, A.
+    pub direct_amps: Option<f64>,
+    /// Source resistance of the tubes over the whole primary, as typed, Ω.
+    pub source_ohms: Option<f64>,
+}
+
+/// Something that a transformer loses or is limited by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Loss {
+    /// Resistance of the primary's wire.
+    PrimaryCopper,
+    /// Resistance of the secondary's wire.
+    SecondaryCopper,
+    /// Loss in the core.
+    Core,
+    /// Finite primary inductance.
+    Inductance,
+    /// Leakage inductance.
+    Leakage,
+    /// Capacitance across the primary.
+    Capacitance,
+    /// Saturation of the core.
+    Saturation,
+}
+
+impl Losses {
+    /// The transformer as a network with one of its leads and one way to use the secondary.
+    /// `None` for a lead or tap that is not there.
+    ///
+    /// What was measured on another lead counts by turns: inductances and the resistance of
+    /// the core's loss with their square, capacitance with its inverse.
+    pub fn network(
+        &self,
+        transformer: &Transformer,
+        lead: usize,
+        secondary: Secondary,
+    ) -> Option<Network> {
+        let wire = self.secondary.as_ref().and_then(|winding| match secondary {
+            Secondary::Tap(at) => winding.at(at),
+            Secondary::Pair(pair) => winding.between(pair),
+        });
+        let rated = |at: usize| transformer.leads.get(at).map(|lead| lead.rated.0);
+        let here = rated(lead)?;
+        let squared = |known: Option<OnLead>| {
+            let known = known?;
+            Some((known.value, here / rated(known.lead)?))
+        };
+        let times = |known| squared(known).map(|(value, factor)| value * factor);
+        Some(Network {
+            turns_ratio: transformer.turns_ratio(lead, secondary)?,
+            primary_ohms: self.primary_ohms(lead),
+            secondary_ohms: wire.map_or(0.0, |wire| wire.ohms),
+            core_ohms: times(self.core_ohms),
+            inductance: times(self.inductance),
+            leakage: times(self.leakage).unwrap_or_default(),
+            capacitance: squared(self.capacitance).map_or(0.0, |(value, factor)| value / factor),
+        })
+    }
+
+    /// Winding resistance of a primary lead, Ω; none where nothing tells.
+    pub fn primary_ohms(&self, lead: usize) -> f64 {
+        let wire = self.primary.as_ref().and_then(|winding| winding.at(lead));
+        wire.map_or(0.0, |wire| wire.ohms)
+    }
+
+    /// The point that the core is rated for, once both halves of it are known.
+    pub fn rated(&self) -> Option<Rated> {
+        Some(Rated {
+            watts: self.watts?,
+            hertz: self.hertz?,
+        })
+    }
+
+    /// What counts as ideal because nothing is known of it.
+    ///
+    /// ```
+    /// use tapwright_iron::losses::{Loss, Losses};
+    /// assert_eq!(Losses::default().not_counted().len(), 7);
+    /// let iron = Losses { watts: Some(10.0), hertz: Some(50.0), ..Losses::default() };
+    /// assert!(!iron.not_counted().contains(&Loss::Saturation));
+    /// ```
+    pub fn not_counted(&self) -> Vec<Loss> {
+        [
+            (self.primary.is_some(), Loss::PrimaryCopper),
+            (self.secondary.is_some(), Loss::SecondaryCopper),
+            (self.core_ohms.is_some(), Loss::Core),
+            (self.inductance.is_some(), Loss::Inductance),
+            (self.leakage.is_some(), Loss::Leakage),
+            (self.capacitance.is_some(), Loss::Capacitance),
+            (self.rated().is_some(), Loss::Saturation),
+        ]
+        .into_iter()
+        .filter_map(|(known, loss)| (!known).then_some(loss))
+        .collect()
+    }
+
+    /// Whether anything is known at all.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::transformer::{read_leads, read_taps};
+
+    /// 2.5 k of 10 k is half the turns: a quarter of the henries, four times the farads.
+    #[test]
+    fn what_was_measured_on_one_lead_counts_on_another() {
+        let transformer = Transformer {
+            leads: read_leads("2.5k, 10k").expect("leads"),
+            taps: read_taps("4, 16").expect("taps"),
+            line: None,
+        };
+        let on_lead = |value| {
+            Some(OnLead {
+                value,
+                lead: 1,
+                read: Read::Typed,
+            })
+        };
+        let losses = Losses {
+            core_ohms: on_lead(40e3),
+            inductance: on_lead(12.0),
+            leakage: on_lead(0.04),
+            capacitance: on_lead(1e-9),
+            ..Losses::default()
+        };
+        let network = losses
+            .network(&transformer, 0, Secondary::Tap(1))
+            .expect("there");
+        assert_eq!(network.core_ohms, Some(10e3));
+        assert_eq!(network.inductance, Some(3.0));
+        assert!((network.leakage - 0.01).abs() < 1e-15);
+        assert!((network.capacitance - 4e-9).abs() < 1e-20);
+        assert_eq!((network.primary_ohms, network.secondary_ohms), (0.0, 0.0));
+        assert_eq!(losses.network(&transformer, 2, Secondary::Tap(1)), None);
+        assert_eq!(
+            Losses::default().network(&transformer, 1, Secondary::Tap(0)),
+            Some(Network::ideal(50.0))
+        );
+    }
+}

@@ -1,0 +1,102 @@
+//! Inductances out of what a meter read, or out of what a maker states.
+
+use std::f64::consts::TAU;
+
+/// Primary inductance from volts across the primary, amperes through it and the frequency
+/// in hertz, nothing on the secondary; H. All above zero.
+///
+/// `Z = R_p + 1/(1/R_core − j/ωL)` and `|Z| = V/I`, solved for `ωL`; the copper's `series`
+/// ohms and the core's loss are taken out where they are known. `None` when they alone
+/// amount to the reading, so that no inductance is left to find.
+///
+/// ```
+/// use tapwright_iron::losses::inductance_of;
+/// let henry = inductance_of(6.3, 0.001_67, 50.0, 0.0, None).unwrap();
+/// assert!((henry - 12.0).abs() < 0.01);
+/// assert_eq!(inductance_of(1.0, 0.01, 50.0, 350.0, None), None);
+/// ```
+pub fn inductance_of(
+    volts: f64,
+    amps: f64,
+    hertz: f64,
+    series: f64,
+    core: Option<f64>,
+) -> Option<f64> {
+    let left = (volts / amps).powi(2) - series.powi(2);
+    let core = core.map_or(0.0, f64::recip);
+    // |Z|² = R_p² + (1 + 2 R_p G) / (G² + B²), with G = 1/R_core and B = 1/ωL.
+    let susceptance = (1.0 + 2.0 * series * core) / left - core.powi(2);
+    (left > 0.0 && susceptance > 0.0).then(|| 1.0 / (TAU * hertz * susceptance.sqrt()))
+}
+
+/// Primary inductance from a stated lower −3 dB point in hertz; H. Taken as stated between
+/// the rated load `rated` on both sides, so that `ωL` is half of it there.
+///
+/// ```
+/// use tapwright_iron::losses::inductance_of_edge;
+/// assert!((inductance_of_edge(40.0, 8_000.0) - 15.92).abs() < 0.005);
+/// ```
+pub fn inductance_of_edge(hertz: f64, rated: f64) -> f64 {
+    rated / 2.0 / (TAU * hertz)
+}
+
+/// Leakage inductance referred to the primary, from volts, amperes and hertz at the primary
+/// with the whole secondary shorted; H. `copper` is the resistance of both windings referred
+/// to the primary: `|V/I|² = R² + (ωL)²`. `None` when the copper alone amounts to the reading.
+///
+/// ```
+/// use tapwright_iron::losses::leakage_of;
+/// let henry = leakage_of(5.0, 0.01, 1_000.0, 300.0).unwrap();
+/// assert!((henry - 0.0637).abs() < 1e-4);
+/// assert_eq!(leakage_of(5.0, 0.02, 1_000.0, 300.0), None);
+/// ```
+pub fn leakage_of(volts: f64, amps: f64, hertz: f64, copper: f64) -> Option<f64> {
+    let squared = (volts / amps).powi(2) - copper.powi(2);
+    (squared > 0.0).then(|| squared.sqrt() / (TAU * hertz))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::losses::Network;
+    use num_complex::Complex64;
+
+    /// What a reading of a known transformer gives is that transformer again.
+    #[test]
+    fn readings_of_a_known_transformer_find_it_again() {
+        for (copper, core, henry) in [
+            (0.0, None, 12.0),
+            (350.0, Some(60e3), 12.0),
+            (900.0, Some(20e3), 3.0),
+        ] {
+            let network = Network {
+                primary_ohms: copper,
+                secondary_ohms: 0.5,
+                core_ohms: core,
+                inductance: Some(henry),
+                ..Network::ideal(25.0)
+            };
+            // As good as open.
+            let open = network.input(50.0, Complex64::from(1e15)).norm();
+            let found = inductance_of(open * 0.01, 0.01, 50.0, copper, core);
+            assert!((found.expect("found") / henry - 1.0).abs() < 1e-9);
+        }
+        let shorted = Network {
+            primary_ohms: 350.0,
+            secondary_ohms: 0.5,
+            leakage: 0.04,
+            ..Network::ideal(25.0)
+        };
+        let ohms = shorted.input(1_000.0, Complex64::from(1e-15)).norm();
+        let found = leakage_of(ohms * 0.01, 0.01, 1_000.0, 350.0 + 625.0 * 0.5);
+        assert!((found.expect("found") / 0.04 - 1.0).abs() < 1e-9);
+    }
+
+    /// A core that loses all of the reading has no inductance to be found.
+    #[test]
+    fn a_reading_that_is_all_core_loss() {
+        assert_eq!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(10e3)), None);
+        assert_eq!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(9e3)), None);
+        assert!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(11e3)).is_some());
+    }
+}

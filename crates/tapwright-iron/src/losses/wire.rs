@@ -1,0 +1,391 @@
+//! The resistance of a tapped winding's wire, as an ohmmeter reads it between leads.
+
+use crate::transformer::{MOST_LEADS, PrimaryLead, Tap, TapPair};
+use tapwright_units::Unit;
+use tapwright_units::entry::{Complaint, Expected, excerpt, number, shortest};
+use tapwright_units::list;
+use tapwright_units::order::sorted;
+
+/// Where a resistance is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum How {
+    /// Measured between these two leads.
+    Measured,
+    /// The difference of two that were measured.
+    Difference,
+    /// From another that was measured, in proportion to the turns: one wire all along.
+    ByTurns,
+}
+
+/// The resistance of the wire between two leads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wire {
+    /// Resistance, Ω.
+    pub ohms: f64,
+    /// Where it is from.
+    pub how: How,
+}
+
+/// A winding's end or tap: what it is called, what is stamped on it, its turns from the
+/// common lead in any measure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    name: String,
+    stamped: (f64, Unit),
+    turns: f64,
+}
+
+/// Resistances along one winding as measured, each from the common lead or between two taps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Winding {
+    /// From the common lead, by place; `None` where it was not measured.
+    measured: Vec<Option<f64>>,
+    /// Turns from the common lead by place, in any measure.
+    turns: Vec<f64>,
+    /// Between two taps.
+    pairs: Vec<(TapPair, f64)>,
+}
+
+/// The places of a primary: one for each lead.
+pub fn of_leads(leads: &[PrimaryLead]) -> Vec<Place> {
+    let place = |lead: &PrimaryLead| Place {
+        name: lead.name.clone(),
+        stamped: match lead.power_tap {
+            Some(watts) => (watts.0, Unit::Watt),
+            None => (lead.rated.0, Unit::Ohm),
+        },
+        turns: lead.rated.0.sqrt(),
+    };
+    leads.iter().map(place).collect()
+}
+
+/// The places of a secondary: one for each tap.
+pub fn of_taps(taps: &[Tap]) -> Vec<Place> {
+    let place = |tap: &Tap| Place {
+        name: tap.name.clone(),
+        stamped: (tap.rated.0, Unit::Ohm),
+        turns: tap.rated.0.sqrt(),
+    };
+    taps.iter().map(place).collect()
+}
+
+/// The place that a name or a rating names.
+pub fn named(places: &[Place], name: &str) -> Option<usize> {
+    let name = name.trim();
+    let by_name = |place: &Place| place.name.trim().eq_ignore_ascii_case(name);
+    let by_rating = |place: &Place| {
+        let (stamped, unit) = place.stamped;
+        number(name, unit).is_ok_and(|value| (value / stamped - 1.0).abs() < 1e-9)
+    };
+    let position = |is: &dyn Fn(&Place) -> bool| places.iter().position(is);
+    (!name.is_empty())
+        .then(|| position(&by_name).or_else(|| position(&by_rating)))
+        .flatten()
+}
+
+/// The place with the most turns: what an ohmmeter reads end to end.
+pub fn longest(places: &[Place]) -> usize {
+    let all = places.iter().enumerate();
+    all.max_by(|a, b| a.1.turns.total_cmp(&b.1.turns))
+        .map_or(0, |(at, _)| at)
+}
+
+/// What one element of the list was measured between.
+enum Between {
+    Common(usize),
+    Taps(TapPair),
+}
+
+/// Two taps as `4-8`, by name or by rating.
+fn pair(places: &[Place], name: &str) -> Option<TapPair> {
+    name.char_indices()
+        .filter(|(_, c)| matches!(c, '-' | '–'))
+        .find_map(|(at, c)| {
+            let a = named(places, &name[..at])?;
+            let b = named(places, &name[at + c.len_utf8()..])?;
+            TapPair::new(a, b)
+        })
+}
+
+impl Winding {
+    /// Reads resistances along a winding with these places. One value alone is the whole
+    /// winding's; as many as there are places stand in their order; `8: 0.4` says which, by
+    /// name or by rating, and `4-8: 0.2` is between two taps.
+    ///
+    /// # Errors
+    /// A [`Complaint`] when a value cannot be read or names no place, or when the readings
+    /// contradict each other along the wire.
+    pub fn read(text: &str, expected: &Expected, places: &[Place]) -> Result<Self, Complaint> {
+        let complain = |why: String| Complaint::new(why, expected.example);
+        let most = MOST_LEADS * (MOST_LEADS + 1) / 2;
+        let values = list::read(text, expected, most)?;
+        let unnamed = values.iter().filter(|value| value.name.is_empty()).count();
+        if unnamed > 0 && unnamed < values.len() {
+            return Err(complain(
+                "some of the values have a name and some have none".into(),
+            ));
+        }
+        if unnamed > 1 && unnamed != places.len() {
+            return Err(complain(format!(
+                "{unnamed} values for {} leads: one for each in their order, or say which",
+                places.len()
+            )));
+        }
+        let mut winding = Self {
+            measured: vec![None; places.len()],
+            turns: places.iter().map(|place| place.turns).collect(),
+            pairs: Vec::new(),
+        };
+        for (at, value) in values.iter().enumerate() {
+            let between = if value.name.is_empty() {
+                Between::Common(if unnamed == 1 { longest(places) } else { at })
+            } else if let Some(at) = named(places, &value.name) {
+                Between::Common(at)
+            } else if let Some(pair) = pair(places, &value.name) {
+                Between::Taps(pair)
+            } else {
+                return Err(complain(format!(
+                    "“{}” is neither a name nor a rating typed above",
+                    excerpt(&value.name)
+                )));
+            };
+            if !winding.put(between, value.value) {
+                return Err(complain(format!(
+                    "“{}” stands there twice",
+                    excerpt(&value.name)
+                )));
+            }
+        }
+        winding
+            .contradiction()
+            .map_or(Ok(winding), |why| Err(complain(why)))
+    }
+
+    /// What an ohmmeter read at each place, when it read any: a transformer without marking.
+    pub fn measured(places: &[Place], ohms: Vec<Option<f64>>) -> Option<Self> {
+        ohms.iter().any(Option::is_some).then(|| Self {
+            measured: ohms,
+            turns: places.iter().map(|place| place.turns).collect(),
+            pairs: Vec::new(),
+        })
+    }
+
+    /// A winding of which only the whole is known.
+    pub fn alone(ohms: f64) -> Self {
+        Self {
+            measured: vec![Some(ohms)],
+            turns: vec![1.0],
+            pairs: Vec::new(),
+        }
+    }
+
+    fn put(&mut self, between: Between, ohms: f64) -> bool {
+        match between {
+            Between::Common(at) => self
+                .measured
+                .get_mut(at)
+                .is_some_and(|place| place.replace(ohms).is_none()),
+            Between::Taps(pair) => {
+                let again = self.pairs.iter().any(|(other, _)| *other == pair);
+                self.pairs.push((pair, ohms));
+                !again
+            }
+        }
+    }
+
+    /// Measured places with their turns and ohms, fewest turns first.
+    fn points(&self) -> Vec<(f64, f64)> {
+        let all = self.turns.iter().zip(&self.measured);
+        let points: Vec<(f64, f64)> = all
+            .filter_map(|(turns, ohms)| Some((*turns, (*ohms)?)))
+            .collect();
+        let order = sorted(points.len(), &mut |a, b| {
+            points[a].0.total_cmp(&points[b].0)
+        });
+        order.into_iter().map(|at| points[at]).collect()
+    }
+
+    /// More turns of one wire cannot have less resistance, nor a part more than the whole.
+    fn contradiction(&self) -> Option<String> {
+        let points = self.points();
+        let falling = points.windows(2).find(|two| two[1].1 < two[0].1);
+        if let Some(two) = falling {
+            return Some(format!(
+                "{} Ω on more turns than {} Ω: along one wire the resistance grows",
+                shortest(two[1].1),
+                shortest(two[0].1)
+            ));
+        }
+        self.pairs.iter().find_map(|(pair, ohms)| {
+            let (a, b) = pair.taps();
+            let [a, b] = [a, b].map(|at| self.measured.get(at).copied().flatten());
+            let most = a? + b?;
+            (*ohms > most).then(|| {
+                format!(
+                    "{} Ω between two taps, and by way of the common lead it is {} Ω",
+                    shortest(*ohms),
+                    shortest(most)
+                )
+            })
+        })
+    }
+
+    /// The wire from the common lead to a place; `None` where nothing tells.
+    pub fn at(&self, place: usize) -> Option<Wire> {
+        if let Some(ohms) = *self.measured.get(place)? {
+            return Some(Wire {
+                ohms,
+                how: How::Measured,
+            });
+        }
+        let turns = *self.turns.get(place)?;
+        Some(Wire {
+            ohms: self.by_turns(turns).or_else(|| self.like_pairs(turns))?,
+            how: How::ByTurns,
+        })
+    }
+
+    /// The two points, turns and ohms, that a resistance at some turns follows from: the
+    /// measured neighbours on either side, the common lead where there is none below, and it
+    /// and the last one beyond that.
+    pub fn neighbours(&self, turns: f64) -> Option<[(f64, f64); 2]> {
+        let points = self.points();
+        let last = *points.last()?;
+        let above = points.iter().find(|point| point.0 > turns);
+        let below = points.iter().rev().find(|point| point.0 <= turns);
+        Some(match above {
+            None => [(0.0, 0.0), last],
+            Some(above) => [below.copied().unwrap_or((0.0, 0.0)), *above],
+        })
+    }
+
+    fn by_turns(&self, turns: f64) -> Option<f64> {
+        let [a, b] = self.neighbours(turns)?;
+        Some(a.1 + (b.1 - a.1) * (turns - a.0) / (b.0 - a.0))
+    }
+
+    /// Where only tap pairs were measured: the first one's ohms to the turn.
+    fn like_pairs(&self, turns: f64) -> Option<f64> {
+        let (pair, ohms) = self.pairs.first()?;
+        let (a, b) = pair.taps();
+        let own = (self.turns.get(a)? - self.turns.get(b)?).abs();
+        Some(ohms * turns / own)
+    }
+
+    /// The wire between two taps: its own reading, or the difference along the winding.
+    pub fn between(&self, pair: TapPair) -> Option<Wire> {
+        let own = self.pairs.iter().find(|(other, _)| *other == pair);
+        if let Some((_, ohms)) = own {
+            return Some(Wire {
+                ohms: *ohms,
+                how: How::Measured,
+            });
+        }
+        let (a, b) = pair.taps();
+        let (a, b) = (self.at(a)?, self.at(b)?);
+        let measured = a.how == How::Measured && b.how == How::Measured;
+        Some(Wire {
+            ohms: (a.ohms - b.ohms).abs(),
+            how: if measured {
+                How::Difference
+            } else {
+                How::ByTurns
+            },
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::transformer::{read_leads, read_taps};
+
+    const OHMS: Expected = Expected {
+        unit: Unit::Ohm,
+        least: 1e-3,
+        most: 2e4,
+        example: "0.5, or 4: 0.3, 8: 0.5",
+        noun: "a winding’s resistance",
+    };
+
+    fn read(taps: &str, text: &str) -> Result<Winding, Complaint> {
+        Winding::read(text, &OHMS, &of_taps(&read_taps(taps).expect("taps")))
+    }
+
+    fn pair(a: usize, b: usize) -> TapPair {
+        TapPair::new(a, b).expect("two taps")
+    }
+
+    /// 4 and 16 Ω taps: the 16 Ω tap has twice the turns. Exact arithmetic.
+    #[test]
+    fn one_reading_gives_the_rest_by_turns() {
+        let winding = read("4, 16", "0.6").expect("reads");
+        let whole = winding.at(1).expect("ohms");
+        assert_eq!((whole.ohms, whole.how), (0.6, How::Measured));
+        let half = winding.at(0).expect("ohms");
+        assert!((half.ohms - 0.3).abs() < 1e-12);
+        assert_eq!(half.how, How::ByTurns);
+        assert!((winding.between(pair(0, 1)).expect("ohms").ohms - 0.3).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_pair_is_the_difference_or_its_own_reading() {
+        let winding = read("4, 8, 16", "0.3, 0.5, 0.8").expect("reads");
+        let difference = winding.between(pair(1, 2)).expect("ohms");
+        assert!((difference.ohms - 0.3).abs() < 1e-12);
+        assert_eq!(difference.how, How::Difference);
+        let own = read("4, 8, 16", "4: 0.3, 8: 0.5, 8-16: 0.35").expect("reads");
+        let wire = own.between(pair(1, 2)).expect("ohms");
+        assert_eq!((wire.ohms, wire.how), (0.35, How::Measured));
+        let named = read("white 4, grey 8", "white 0.3, grey 0.5").expect("reads");
+        assert_eq!(named.at(1).expect("ohms").ohms, 0.5);
+    }
+
+    /// Between two taps only: (√16 − √4) turns have 0.4 Ω, so √4 have 0.4 Ω as well.
+    #[test]
+    fn a_reading_between_taps_alone() {
+        let winding = read("4, 16", "4-16: 0.4").expect("reads");
+        assert!((winding.at(0).expect("ohms").ohms - 0.4).abs() < 1e-12);
+    }
+
+    /// Measured at 2 and 4 turns' worth; in between, between.
+    #[test]
+    fn in_between_the_resistance_lies_between() {
+        let winding = read("4, 9, 16", "4: 0.3, 16: 0.8").expect("reads");
+        assert!((winding.at(1).expect("ohms").ohms - 0.55).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused() {
+        for (text, why) in [
+            ("0", "is zero"),
+            ("-0.4", "negative"),
+            ("open", "not a number"),
+            ("0.3, 0.5", "2 values for 3 leads"),
+            ("4: 0.5, 8: 0.4", "the resistance grows"),
+            ("4: 0.5, 8: 0.6, 4-8: 1.2", "by way of the common lead"),
+            ("5: 0.5", "neither a name nor a rating"),
+            ("4: 0.5, 4: 0.6", "twice"),
+            ("4-8: 0.5, 8-4: 0.6", "twice"),
+            ("4: 0.5, 0.6", "some have none"),
+        ] {
+            let complaint = read("4, 8, 16", text).expect_err(text);
+            assert!(complaint.why.contains(why), "{text}: {}", complaint.why);
+        }
+    }
+
+    #[test]
+    fn leads_are_known_by_name_rating_or_watts() {
+        let leads = read_leads("brown 8k, blue 10k").expect("leads");
+        let places = of_leads(&leads);
+        for (name, at) in [("Blue", 1), ("8k", 0), ("10000", 1), ("10 kΩ", 1)] {
+            assert_eq!(named(&places, name), Some(at), "{name}");
+        }
+        assert_eq!(named(&places, "red"), None);
+        assert_eq!(longest(&places), 1);
+        let powers = crate::transformer::read_power_taps("5, 10", tapwright_units::Volts(100.0));
+        let places = of_leads(&powers.expect("taps"));
+        assert_eq!(named(&places, "10 W"), Some(1));
+        assert_eq!(longest(&places), 0);
+    }
+}

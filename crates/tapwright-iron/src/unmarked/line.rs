@@ -1,0 +1,298 @@
+//! In which order leads stand along a winding, from distances between some of them.
+//!
+//! Resistance and turns both add up along a winding, so the leads are points on a line, and
+//! a reading between two of them is a distance, off by the meter. An order is looked for by
+//! putting one lead after another into every gap and dropping what no longer agrees with
+//! the readings; what is left at the end are all the orders that the readings allow.
+
+use tapwright_squares::normal::{Estimate, Normal};
+
+use super::meter::Measured;
+use tapwright_units::order;
+
+/// Orders that are followed at one time. Beyond it the search is not complete, and says so.
+const MOST_ORDERS: usize = 24;
+
+/// How much worse than the best order one may agree and is still possible: 4.5 standard
+/// uncertainties, about 7 in a million.
+const MARGIN: f64 = 4.5 * 4.5;
+
+/// What no reading settles is held at zero with an uncertainty of this many times the
+/// largest reading.
+const OPEN: f64 = 1_000.0;
+
+/// A distance between two leads, by their places.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Distance {
+    /// The two leads.
+    pub ends: (usize, usize),
+    /// How far they are apart.
+    pub length: Measured,
+}
+
+/// The orders that the readings allow; an order and its reverse are one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Orders {
+    /// The possible ones, the likeliest first; never empty.
+    pub possible: Vec<Vec<usize>>,
+    /// Whether all possible ones are there.
+    pub complete: bool,
+    /// Sum of the squared standardised disagreements of the likeliest.
+    pub misfit: f64,
+    /// How large that may be by chance, once in a hundred thousand.
+    pub limit: f64,
+}
+
+impl Orders {
+    /// Whether the readings agree with each other.
+    pub fn agree(&self) -> bool {
+        self.misfit <= self.limit
+    }
+
+    /// Whether there is one order and no other.
+    pub fn is_settled(&self) -> bool {
+        self.complete && self.possible.len() == 1 && self.agree()
+    }
+}
+
+/// A winding laid out along one order, by least squares.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    place: Vec<Option<usize>>,
+    estimate: Estimate,
+    misfit: f64,
+}
+
+impl Layout {
+    /// Lays the leads out in this order. Leads that are not in it, and readings to them, do
+    /// not count. `None` when a reading is not finite.
+    pub fn of(order: &[usize], distances: &[Distance]) -> Option<Self> {
+        let leads = distances.iter().flat_map(|d| [d.ends.0, d.ends.1]);
+        let count = leads.chain(order.iter().copied()).max()? + 1;
+        let mut place = vec![None; count];
+        for (at, lead) in order.iter().enumerate() {
+            place[*lead] = Some(at);
+        }
+        let gaps = order.len() - 1;
+        let largest =
+            (distances.iter()).fold(f64::MIN_POSITIVE, |most, d| d.length.value.max(most));
+        let mut normal = Normal::new(gaps, OPEN * largest);
+        let mut layout = Self {
+            place,
+            estimate: Normal::new(gaps, 1.0).solve()?,
+            misfit: 0.0,
+        };
+        for distance in distances {
+            if let Some(slopes) = layout.slopes(distance.ends, gaps) {
+                let weight = distance.length.uncertainty.recip();
+                let weighted: Vec<f64> = slopes.iter().map(|s| s * weight).collect();
+                normal.add(&weighted, distance.length.value * weight);
+            }
+        }
+        layout.estimate = normal.solve()?;
+        layout.misfit = layout.disagreement(distances);
+        Some(layout)
+    }
+
+    /// Ones for the gaps between two leads. `None` when one of them is not laid out.
+    fn slopes(&self, ends: (usize, usize), gaps: usize) -> Option<Vec<f64>> {
+        let place = |lead: usize| self.place.get(lead).copied().flatten();
+        let (a, b) = (place(ends.0)?, place(ends.1)?);
+        let between = a.min(b)..a.max(b);
+        Some(
+            (0..gaps)
+                .map(|gap| f64::from(between.contains(&gap)))
+                .collect(),
+        )
+    }
+
+    /// The distance between two leads, with an uncertainty of the order of a thousand
+    /// times the winding when no reading tells. `None` when one of them is not laid out.
+    pub fn distance(&self, ends: (usize, usize)) -> Option<Measured> {
+        let slopes = self.slopes(ends, self.estimate.unknowns.len())?;
+        let value = slopes
+            .iter()
+            .zip(&self.estimate.unknowns)
+            .map(|(s, g)| s * g);
+        Some(Measured {
+            value: value.sum(),
+            uncertainty: self.estimate.variance(&slopes).sqrt(),
+        })
+    }
+
+    /// Squares of the standardised residuals, and of how far below nothing a gap came out.
+    fn disagreement(&self, distances: &[Distance]) -> f64 {
+        let residuals = distances.iter().filter_map(|distance| {
+            let slopes = self.slopes(distance.ends, self.estimate.unknowns.len())?;
+            let fitted: f64 = (slopes.iter().zip(&self.estimate.unknowns))
+                .map(|(slope, gap)| slope * gap)
+                .sum();
+            Some(((distance.length.value - fitted) / distance.length.uncertainty).powi(2))
+        });
+        let gaps = self.estimate.unknowns.iter().enumerate();
+        let reversed = gaps.filter(|(_, gap)| **gap < 0.0).map(|(at, gap)| {
+            let mut slopes = vec![0.0; at + 1];
+            slopes[at] = 1.0;
+            gap * gap / self.estimate.variance(&slopes)
+        });
+        residuals.sum::<f64>() + reversed.sum::<f64>()
+    }
+}
+
+/// Every order of `leads`, places of one winding, that the readings allow. Each set of
+/// distances has a scale of its own (ohms, or the volts of one test); the order is one.
+///
+/// Linear in the orders that are possible on the way, of which at most two dozen are
+/// followed, and of the fifth power in the leads at worst.
+pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
+    let mut states: Vec<(f64, Vec<usize>)> = vec![(0.0, Vec::new())];
+    let mut complete = true;
+    for lead in sequence(leads, sets) {
+        let mut next = Vec::new();
+        for (_, before) in &states {
+            // The first two leads settle which way round it is.
+            let gaps = if before.len() == 1 {
+                1..2
+            } else {
+                0..before.len() + 1
+            };
+            for gap in gaps {
+                let mut longer = before.clone();
+                longer.insert(gap, lead);
+                next.push((misfit(&longer, sets), longer));
+            }
+        }
+        let mut next = order::by(next, |(misfit, _)| *misfit);
+        let best = next.first().map_or(0.0, |(misfit, _)| *misfit);
+        next.retain(|(misfit, _)| *misfit <= best + MARGIN);
+        complete &= next.len() <= MOST_ORDERS;
+        next.truncate(MOST_ORDERS);
+        states = next;
+    }
+    let misfit = states.first().map_or(0.0, |(misfit, _)| *misfit);
+    Orders {
+        possible: states.into_iter().map(|(_, order)| order).collect(),
+        complete,
+        misfit,
+        limit: limit(leads, sets),
+    }
+}
+
+/// The leads, each as much bound to those before it as can be: wrong orders are then found
+/// out early.
+fn sequence(leads: &[usize], sets: &[Vec<Distance>]) -> Vec<usize> {
+    let mut rest = leads.to_vec();
+    let mut sequence: Vec<usize> = Vec::new();
+    while !rest.is_empty() {
+        let bonds = |lead: usize, to: &dyn Fn(usize) -> bool| {
+            let all = sets.iter().flatten();
+            all.filter(|d| d.ends.0 == lead && to(d.ends.1) || d.ends.1 == lead && to(d.ends.0))
+                .count()
+        };
+        let placed = |other: usize| sequence.contains(&other);
+        // Of equals the first.
+        let next = (0..rest.len())
+            .rev()
+            .max_by_key(|at| (bonds(rest[*at], &placed), bonds(rest[*at], &|_| true)))
+            .unwrap_or(0);
+        sequence.push(rest.remove(next));
+    }
+    sequence
+}
+
+fn misfit(order: &[usize], sets: &[Vec<Distance>]) -> f64 {
+    if order.len() < 2 {
+        return 0.0;
+    }
+    let each = sets
+        .iter()
+        .map(|set| Layout::of(order, set).map_or(f64::INFINITY, |layout| layout.misfit));
+    each.sum()
+}
+
+/// The quantile of chi-squared that chance passes once in a hundred thousand, for the
+/// readings that are more than it takes to place the leads (E. B. Wilson, M. M. Hilferty,
+/// PNAS 17, 1931).
+fn limit(leads: &[usize], sets: &[Vec<Distance>]) -> f64 {
+    let spare: usize = (sets.iter())
+        .map(|set| set.len().saturating_sub(spanned(leads, set)))
+        .sum();
+    let k = spare.max(1) as f64;
+    let spread = 2.0 / (9.0 * k);
+    k * (1.0 - spread + 4.265 * spread.sqrt()).powi(3)
+}
+
+/// How many leads a set places against others: one less than each connected group has.
+fn spanned(leads: &[usize], set: &[Distance]) -> usize {
+    let mut group: Vec<(usize, usize)> = leads.iter().map(|lead| (*lead, *lead)).collect();
+    let mut joined = 0;
+    for distance in set {
+        let of = |lead: usize| group.iter().find(|(l, _)| *l == lead).map(|(_, g)| *g);
+        let (Some(a), Some(b)) = (of(distance.ends.0), of(distance.ends.1)) else {
+            continue;
+        };
+        if a != b {
+            joined += 1;
+            for (_, g) in &mut group {
+                if *g == b {
+                    *g = a;
+                }
+            }
+        }
+    }
+    joined
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ohms(a: usize, b: usize, value: f64) -> Distance {
+        Distance {
+            ends: (a, b),
+            length: Measured {
+                value,
+                uncertainty: 0.01 * value,
+            },
+        }
+    }
+
+    #[test]
+    fn the_largest_distance_is_between_the_ends() {
+        let set = vec![ohms(0, 1, 300.0), ohms(0, 2, 160.0), ohms(2, 1, 140.0)];
+        let orders = orders(&[0, 1, 2], &[set]);
+        assert!(orders.is_settled());
+        assert!([vec![0, 2, 1], vec![1, 2, 0]].contains(&orders.possible[0]));
+    }
+
+    /// From one end to each of the others: either may be between, or the end is none.
+    #[test]
+    fn a_star_of_readings_leaves_the_order_open() {
+        let orders = orders(&[0, 1, 2], &[vec![ohms(0, 1, 100.0), ohms(0, 2, 150.0)]]);
+        assert_eq!(orders.possible.len(), 2, "{orders:?}");
+        assert!(orders.agree() && orders.complete);
+    }
+
+    #[test]
+    fn a_triangle_that_does_not_close_does_not_agree() {
+        let set = vec![ohms(0, 1, 300.0), ohms(0, 2, 100.0), ohms(2, 1, 100.0)];
+        assert!(!orders(&[0, 1, 2], &[set]).agree());
+    }
+
+    /// Sixteen leads that are read from one end only could stand in thousands of orders.
+    #[test]
+    fn a_search_that_is_cut_off_says_so() {
+        let set = (1..16).map(|lead| ohms(0, lead, lead as f64)).collect();
+        let leads: Vec<usize> = (0..16).collect();
+        let orders = orders(&leads, &[set]);
+        assert!(!orders.complete && !orders.is_settled());
+    }
+
+    /// Chi-squared tables (from memory): 1 degree 19.5, 10 degrees 41.3 at one in 100,000.
+    #[test]
+    fn the_limit_is_the_quantile() {
+        let set = |n: usize| (0..n).map(|_| ohms(0, 1, 1.0)).collect::<Vec<_>>();
+        assert!((limit(&[0, 1], &[set(11)]) / 41.3 - 1.0).abs() < 0.02);
+        assert!((limit(&[0, 1], &[set(2)]) / 19.5 - 1.0).abs() < 0.12);
+    }
+}

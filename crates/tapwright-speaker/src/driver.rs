@@ -1,0 +1,54 @@
+//! One driver as it is: what is known of its impedance over frequency.
+
+use num_complex::Complex64;
+
+use super::{Curve, Motor, Size};
+use tapwright_units::Ohms;
+
+/// What a driver's impedance over frequency follows from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Known {
+    /// Its rating, and its size when that is known: a generic curve, invented data.
+    Generic(Motor, Option<Size>),
+    /// Its Thiele–Small parameters, in the closed box if there is one.
+    ThieleSmall(Motor),
+    /// A measurement.
+    Measured(Curve),
+}
+
+/// One driver.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Driver {
+    /// What hookups call it; empty for one that is nowhere described.
+    pub name: String,
+    /// Rated impedance.
+    pub rated: Ohms,
+    /// Where its impedance comes from.
+    pub known: Known,
+}
+
+impl Driver {
+    /// A driver of which nothing but the rating is known.
+    pub fn generic(rated: Ohms) -> Self {
+        Self {
+            name: String::new(),
+            rated,
+            known: Known::Generic(Motor::generic(rated), None),
+        }
+    }
+
+    /// Impedance at a frequency above zero, Hz; Ω.
+    ///
+    /// ```
+    /// use tapwright_speaker::Driver;
+    /// use tapwright_units::Ohms;
+    /// let middle = Driver::generic(Ohms(8.0)).impedance(400.0);
+    /// assert!((6.4..8.0).contains(&middle.norm()));
+    /// ```
+    pub fn impedance(&self, hertz: f64) -> Complex64 {
+        match &self.known {
+            Known::Generic(motor, _) | Known::ThieleSmall(motor) => motor.impedance(hertz),
+            Known::Measured(curve) => curve.impedance(hertz),
+        }
+    }
+}

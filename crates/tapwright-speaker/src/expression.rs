@@ -1,0 +1,268 @@
+//! Reads a hookup from an expression: `8`, `8//8`, `(8+8)//(8+8)`.
+
+use super::{Hookup, MOST_DRIVERS};
+use tapwright_units::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, shortest, tidy};
+use tapwright_units::{Ohms, Unit};
+
+/// Deepest nesting of brackets in one expression.
+const DEEPEST: usize = 32;
+
+const DRIVER: Expected = Expected {
+    unit: Unit::Ohm,
+    least: 0.5,
+    most: 2_000.0,
+    example: "8, or 8//8 in parallel, or 8+8 in series",
+    noun: "a speaker's rated impedance",
+};
+
+const NOT_TIMES: &str = "write each speaker: 8+8 or 8//8, not 2×8";
+
+/// A driver that an expression can name.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NamedDriver<'a> {
+    /// Its name as typed.
+    pub name: &'a str,
+    /// The ohms that the name is, when it is a number: it stands for every driver that is
+    /// written with them.
+    pub value: Option<Ohms>,
+    /// Its rated impedance, once that is known.
+    pub rated: Option<Ohms>,
+}
+
+/// For each driver of an expression its rated impedance, and its place among those named.
+pub type Places = Vec<(Ohms, Option<usize>)>;
+
+impl NamedDriver<'_> {
+    /// Whether a text in an expression means this driver.
+    pub fn answers_to(&self, text: &str) -> bool {
+        match self.value {
+            Some(value) => number(text, Unit::Ohm).is_ok_and(|typed| typed == value.0),
+            None => self.name.eq_ignore_ascii_case(text.trim()),
+        }
+    }
+}
+
+/// Reads what hookups are to call a driver: a number of ohms, or a name that begins with a
+/// letter and has nothing in it that joins drivers.
+///
+/// # Errors
+/// Why it can be no name.
+///
+/// ```
+/// use tapwright_speaker::read_name;
+/// assert_eq!(read_name(" A "), Ok("A".into()));
+/// assert!(read_name("15").is_ok() && read_name("A+B").is_err() && read_name("2A").is_err());
+/// ```
+pub fn read_name(text: &str) -> Result<String, Complaint> {
+    let complaint = |why: &str| Complaint::new(why, "A, or 15 for every 15 Ω speaker");
+    let name = tidy(text).trim().to_owned();
+    if name.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-')) {
+        return DRIVER.read(&name).map(|_| name);
+    }
+    let joins = [
+        '+', '(', ')', '[', ']', '/', '*', '×', '|', '∥', '‖', ',', '@',
+    ];
+    if !name.starts_with(char::is_alphabetic) {
+        Err(complaint("a name begins with a letter"))
+    } else if name.contains(joins) {
+        Err(complaint("a name has no sign in it that joins speakers"))
+    } else if name.chars().count() > 24 {
+        Err(complaint("more than 24 letters are too many for a name"))
+    } else {
+        Ok(name)
+    }
+}
+
+/// See [`Hookup::read_with`].
+pub(super) fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint> {
+    if text.len() > LONGEST_ENTRY {
+        return Err(complaint(format!(
+            "{} characters are too many for one hookup",
+            text.len()
+        )));
+    }
+    let tidied = tidy(text).replace("||", "//").replace(['∥', '‖'], "//");
+    let tokens = tokens(&tidied, named)?;
+    if tokens.is_empty() {
+        return Err(complaint("nothing typed"));
+    }
+    let driver = |token: &Token| match token {
+        Token::Driver(rated, named) => Some((*rated, *named)),
+        _ => None,
+    };
+    let places: Places = tokens.iter().filter_map(driver).collect();
+    if places.len() > MOST_DRIVERS {
+        return Err(complaint(format!(
+            "{} speakers, and {MOST_DRIVERS} are the most",
+            places.len()
+        )));
+    }
+    let mut reader = Reader {
+        tokens: &tokens,
+        at: 0,
+    };
+    let hookup = reader.series(0)?;
+    match reader.next() {
+        None => Ok((hookup, places)),
+        Some(Token::Close) => Err(complaint("a bracket is closed that was never opened")),
+        Some(other) => Err(complaint(format!(
+            "before “{}” a + (in series) or // (in parallel) is missing",
+            other.text()
+        ))),
+    }
+}
+
+fn complaint(why: impl Into<String>) -> Complaint {
+    Complaint::new(why, DRIVER.example)
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Token {
+    Driver(Ohms, Option<usize>),
+    Series,
+    Parallel,
+    Open,
+    Close,
+}
+
+impl Token {
+    fn text(&self) -> String {
+        match self {
+            Self::Driver(rated, _) => shortest(rated.0),
+            Self::Series => "+".into(),
+            Self::Parallel => "//".into(),
+            Self::Open => "(".into(),
+            Self::Close => ")".into(),
+        }
+    }
+}
+
+fn tokens(text: &str, named: &[NamedDriver]) -> Result<Vec<Token>, Complaint> {
+    let mut tokens = Vec::new();
+    let mut rest = text.trim_start();
+    while let Some(first) = rest.chars().next() {
+        let (token, length) = match first {
+            '+' => (Token::Series, 1),
+            '(' | '[' => (Token::Open, 1),
+            ')' | ']' => (Token::Close, 1),
+            '/' if rest.starts_with("//") => (Token::Parallel, 2),
+            '/' => return Err(complaint("one / is not a hookup: // means in parallel")),
+            '*' | '×' => return Err(complaint(NOT_TIMES)),
+            _ => {
+                let end = rest
+                    .find(['+', '(', ')', '[', ']', '/', '*', '×'])
+                    .unwrap_or(rest.len());
+                let (rated, place) = driver(rest[..end].trim(), named)?;
+                (Token::Driver(rated, place), end)
+            }
+        };
+        tokens.push(token);
+        rest = rest[length..].trim_start();
+    }
+    Ok(tokens)
+}
+
+fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Complaint> {
+    if let Some(at) = named.iter().position(|named| named.answers_to(text)) {
+        let rated = named.get(at).and_then(|named| named.rated);
+        return rated.map(|rated| (rated, Some(at))).ok_or_else(|| {
+            Complaint::new(
+                format!("speaker {} has no rated impedance yet", excerpt(text)),
+                "8 in its place, or a DC reading of its coil",
+            )
+        });
+    }
+    if let [first, second, ..] = text.split(' ').collect::<Vec<_>>()[..]
+        && [first, second]
+            .iter()
+            .all(|word| word.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        return Err(complaint(format!(
+            "between {} and {} a + (in series) or // (in parallel) is missing",
+            excerpt(first),
+            excerpt(second)
+        )));
+    }
+    if text.contains('@') {
+        return Err(complaint("watts are typed under Power rating"));
+    }
+    let customary = ["4", "6", "8", "15", "16", "32"];
+    if text
+        .split_once(',')
+        .is_some_and(|(_, after)| customary.contains(&after.trim()))
+    {
+        return Err(complaint(
+            "one comma could be a decimal mark or a gap between two speakers: write 8.8, or 8//8, or 8+8",
+        ));
+    }
+    if text.contains("series") || text.contains("parallel") {
+        return Err(complaint("in series is written +, in parallel //"));
+    }
+    if text.contains(['x', 'X']) {
+        return Err(complaint(NOT_TIMES));
+    }
+    let rated = DRIVER.read(text).map_err(|mut complaint| {
+        if text.starts_with(char::is_alphabetic) {
+            complaint.why.push_str(", and no speaker is called that");
+        }
+        complaint
+    })?;
+    Ok((Ohms(rated), None))
+}
+
+struct Reader<'a> {
+    tokens: &'a [Token],
+    at: usize,
+}
+
+impl Reader<'_> {
+    fn next(&mut self) -> Option<&Token> {
+        let token = self.tokens.get(self.at);
+        self.at += 1;
+        token
+    }
+
+    fn skip(&mut self, wanted: &Token) -> bool {
+        let found = self.tokens.get(self.at) == Some(wanted);
+        self.at += usize::from(found);
+        found
+    }
+
+    fn series(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        let mut whole = self.parallel(depth)?;
+        while self.skip(&Token::Series) {
+            whole = Hookup::Series(Box::new((whole, self.parallel(depth)?)));
+        }
+        Ok(whole)
+    }
+
+    fn parallel(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        let mut whole = self.part(depth)?;
+        while self.skip(&Token::Parallel) {
+            whole = Hookup::Parallel(Box::new((whole, self.part(depth)?)));
+        }
+        Ok(whole)
+    }
+
+    fn part(&mut self, depth: usize) -> Result<Hookup, Complaint> {
+        if depth > DEEPEST {
+            return Err(complaint(format!("brackets nested deeper than {DEEPEST}")));
+        }
+        match self.next() {
+            Some(Token::Driver(rated, _)) => Ok(Hookup::Driver(*rated)),
+            Some(Token::Open) => {
+                let inside = self.series(depth + 1)?;
+                if self.skip(&Token::Close) {
+                    Ok(inside)
+                } else {
+                    Err(complaint("a bracket is opened and not closed"))
+                }
+            }
+            Some(other) => Err(complaint(format!(
+                "a speaker is missing before “{}”",
+                other.text()
+            ))),
+            None => Err(complaint("a speaker is missing at the end")),
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! What a speaker is rated at, found from an ohmmeter or from its impedance curve.
+
+use serde::Serialize;
+
+use super::LOWEST_SHARE_OF_RATED;
+use tapwright_units::Ohms;
+use tapwright_units::decimal::to_digits;
+
+/// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
+const COIL_SHARE: [f64; 3] = [0.7, 0.8, 0.85];
+
+/// Ratings that speakers are stamped with. Common practice, no source.
+const CUSTOMARY: [f64; 11] = [2.0, 3.0, 3.2, 4.0, 6.0, 8.0, 12.0, 15.0, 16.0, 25.0, 32.0];
+
+/// A rating found from a DC reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Inferred {
+    /// The rating taken.
+    pub rated: Ohms,
+    /// Whether that is a customary rating, or only the reading over the usual share.
+    pub customary: bool,
+    /// Other customary ratings that the reading allows.
+    pub others: Vec<Ohms>,
+}
+
+/// The rating of a speaker whose coil reads `coil` ohms on a meter, above zero: the coil has
+/// 0.7 to 0.85 of it, mostly 0.8 (common practice, no source).
+///
+/// ```
+/// use tapwright_speaker::inferred;
+/// use tapwright_units::Ohms;
+/// assert_eq!(inferred(Ohms(6.4)).rated, Ohms(8.0));
+/// let large = inferred(Ohms(12.0));
+/// assert_eq!((large.rated, large.others), (Ohms(15.0), vec![Ohms(16.0)]));
+/// ```
+pub fn inferred(coil: Ohms) -> Inferred {
+    let [least, usual, most] = COIL_SHARE.map(|share| coil.0 / share);
+    let mut allowed = Vec::new();
+    let mut nearest = 0;
+    let off = |rated: f64| (rated / usual).ln().abs();
+    for rated in CUSTOMARY {
+        if rated >= most && rated <= least {
+            if allowed
+                .get(nearest)
+                .is_some_and(|best: &Ohms| off(rated) < off(best.0))
+            {
+                nearest = allowed.len();
+            }
+            allowed.push(Ohms(rated));
+        }
+    }
+    if allowed.is_empty() {
+        return Inferred {
+            rated: Ohms(to_digits(usual, 2)),
+            customary: false,
+            others: allowed,
+        };
+    }
+    Inferred {
+        rated: allowed.remove(nearest),
+        customary: true,
+        others: allowed,
+    }
+}
+
+/// The highest customary rating that a lowest modulus allows: it does not fall below 80 % of
+/// the rating (IEC 60268-5), within a fiftieth for the meter.
+///
+/// ```
+/// use tapwright_speaker::rating_allowed;
+/// use tapwright_units::Ohms;
+/// assert_eq!(rating_allowed(Ohms(6.5)), Ohms(8.0));
+/// assert_eq!(rating_allowed(Ohms(6.0)), Ohms(6.0));
+/// ```
+pub fn rating_allowed(lowest: Ohms) -> Ohms {
+    let most = 1.02 * lowest.0 / LOWEST_SHARE_OF_RATED;
+    let customary = CUSTOMARY.into_iter().rev().find(|rated| *rated <= most);
+    Ohms(customary.unwrap_or(most))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever a customary speaker's coil reads, its rating is among those offered.
+    #[test]
+    fn the_true_rating_is_always_offered() {
+        for rated in CUSTOMARY {
+            for step in 0..=30 {
+                let share = 0.7 + 0.15 * f64::from(step) / 30.0;
+                // Off the very ends, where rounding decides.
+                let coil = Ohms(rated * share.clamp(0.7001, 0.8499));
+                let found = inferred(coil);
+                assert!(found.customary);
+                assert!(
+                    found.rated.0 == rated || found.others.contains(&Ohms(rated)),
+                    "{coil:?}: {found:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn between_customary_ratings_the_usual_share_decides() {
+        let found = inferred(Ohms(7.5));
+        assert!(!found.customary && found.others.is_empty());
+        assert!((found.rated.0 - 9.4).abs() < 1e-9, "{found:?}");
+    }
+}

@@ -1,0 +1,214 @@
+//! Fewer points for the same curve, so that it fits into a link.
+
+use num_complex::Complex64;
+
+use super::curve::between;
+use super::{Curve, Measured};
+use tapwright_units::decimal::to_digits;
+use tapwright_units::entry::shortest;
+
+/// How far a thinned curve may be from the measured one, over its modulus.
+pub const THINNED_WITHIN: f64 = 0.01;
+
+/// A curve of fewer points, as text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thinned {
+    /// The points: `20,7.1,12;80,30.5,-3`.
+    pub text: String,
+    /// How many there are.
+    pub points: usize,
+    /// How many there were.
+    pub before: usize,
+    /// The largest distance of the two impedances at any measured point, over its modulus.
+    pub off: f64,
+}
+
+/// Thins a curve to points that, joined as [`Curve::impedance`] joins them, are within 1 % of
+/// every measured one. Where that takes more than `characters` characters, as noise does, the
+/// points are averages over narrow bands, and `off` says how far the measured ones stray.
+///
+/// Cost: of the order of n log n.
+///
+/// ```
+/// use tapwright_speaker::{read_points, thin};
+/// let curve = read_points("20 8 0; 50 8 0; 100 8 0; 200 8 0").unwrap();
+/// assert_eq!(thin(&curve, 5_000).text, "20,8,0;200,8,0");
+/// ```
+pub fn thin(curve: &Curve, characters: usize) -> Thinned {
+    let all = Logs::of(curve.points());
+    // Logarithms differ by a little less than what they are the logarithms of.
+    let mut within = 0.99 * THINNED_WITHIN;
+    let mut points = all.kept(within);
+    if text(&points).len() > characters {
+        let averages = all.averages(characters / 20);
+        let smooth = Logs::of(&averages);
+        loop {
+            points = smooth.kept(within);
+            if points.len() <= 2 || text(&points).len() <= characters {
+                break;
+            }
+            within *= 1.4;
+        }
+    }
+    Thinned {
+        text: text(&points),
+        points: points.len(),
+        before: curve.points().len(),
+        off: all.off_from(&points),
+    }
+}
+
+type Log = (f64, Complex64);
+
+/// Points with their logarithms.
+struct Logs<'a> {
+    points: &'a [Measured],
+    all: Vec<Log>,
+}
+
+impl<'a> Logs<'a> {
+    fn of(points: &'a [Measured]) -> Self {
+        let mut all = Vec::with_capacity(points.len());
+        for point in points {
+            all.push(point.log());
+        }
+        Self { points, all }
+    }
+
+    /// As few points, as they are written, as a greedy walk finds so that all between are
+    /// within a distance of the line.
+    fn kept(&self, within: f64) -> Vec<Measured> {
+        let written = |at: usize| written(&self.points[at]);
+        let last = self.points.len() - 1;
+        let mut kept = vec![written(0)];
+        let mut from = 0;
+        while from < last {
+            let knot = written(from);
+            let is_far = |to: usize| {
+                let line = (knot.log(), written(to).log());
+                off(line, &self.all[from..=to], within) > within
+            };
+            // Farther and farther, until it is too far; then the middle, until the farthest.
+            let mut good = from + 1;
+            while good < last && written(good).hertz <= knot.hertz {
+                // Written, the two would be at one frequency.
+                good += 1;
+            }
+            let mut stride = 1;
+            let mut bad = last + 1;
+            while good < last {
+                let tried = (good + stride).min(last);
+                if is_far(tried) {
+                    bad = tried;
+                    break;
+                }
+                good = tried;
+                stride *= 2;
+            }
+            while bad - good > 1 && bad <= last {
+                let tried = good + (bad - good) / 2;
+                if is_far(tried) {
+                    bad = tried;
+                } else {
+                    good = tried;
+                }
+            }
+            kept.push(written(good));
+            from = good;
+        }
+        if let [_, .., before, last] = kept[..]
+            && before.hertz >= last.hertz
+        {
+            kept.remove(kept.len() - 2);
+        }
+        kept
+    }
+
+    /// The averages of the points in so many bands of equal ratio, from the first frequency
+    /// to the last.
+    fn averages(&self, bands: usize) -> Vec<Measured> {
+        let (start, end) = (self.all[0].0, self.all[self.all.len() - 1].0);
+        let band_of = |hertz: f64| (bands as f64 * (hertz - start) / (end - start)) as usize;
+        let mut averages = Vec::new();
+        let (mut count, mut sum, mut band) = (0.0, Log::default(), 0);
+        for point in &self.all {
+            if band_of(point.0) != band && count > 0.0 {
+                averages.push(average(count, sum));
+                (count, sum) = (0.0, Log::default());
+            }
+            band = band_of(point.0);
+            count += 1.0;
+            sum = (sum.0 + point.0, sum.1 + point.1);
+        }
+        averages.push(average(count, sum));
+        if let [first_band, .., last_band] = &mut averages[..] {
+            first_band.hertz = start.exp();
+            last_band.hertz = end.exp();
+        }
+        averages
+    }
+
+    /// How far any point is from what some of them or their averages leave, over its modulus.
+    fn off_from(&self, knots: &[Measured]) -> f64 {
+        let mut from = 0;
+        let mut most = 0.0_f64;
+        for (place, pair) in knots.windows(2).enumerate() {
+            let line = (pair[0].log(), pair[1].log());
+            // The last may be written as a little less than it is.
+            let is_last = place + 2 == knots.len();
+            let behind = |point: &Log| is_last || point.0 <= line.1.0;
+            let to = from + self.all[from..].partition_point(behind);
+            most = most.max(off(line, &self.all[from..to], f64::INFINITY));
+            from = to;
+        }
+        // A logarithm that is d apart: e^d − 1 of the modulus.
+        most.exp() - 1.0
+    }
+}
+
+fn average(count: f64, (hertz, z): Log) -> Measured {
+    Measured {
+        hertz: (hertz / count).exp(),
+        ohms: (z.re / count).exp(),
+        degrees: (z.im / count).to_degrees(),
+    }
+}
+
+/// The largest distance of any point from a line; only that it is more, where it is more than
+/// `enough`.
+fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
+    let mut most = 0.0_f64;
+    for point in points {
+        most = most.max((between(a, b, point.0) - point.1).norm_sqr());
+        if most > enough * enough {
+            break;
+        }
+    }
+    most.sqrt()
+}
+
+/// A point as its text has it.
+fn written(point: &Measured) -> Measured {
+    Measured {
+        hertz: to_digits(point.hertz, 6),
+        ohms: to_digits(point.ohms, 4),
+        degrees: (point.degrees * 10.0).round().clamp(-899.0, 899.0) / 10.0 + 0.0,
+    }
+}
+
+fn text(points: &[Measured]) -> String {
+    let mut text = String::new();
+    for point in points {
+        if !text.is_empty() {
+            text.push(';');
+        }
+        for (place, value) in [point.hertz, point.ohms, point.degrees]
+            .into_iter()
+            .enumerate()
+        {
+            text.push_str(if place > 0 { "," } else { "" });
+            text.push_str(&shortest(value));
+        }
+    }
+    text
+}

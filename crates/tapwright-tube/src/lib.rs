@@ -1,0 +1,117 @@
+//! Vacuum tubes: their static models, what is published about them, and the fit of the one to
+//! the other.
+#![forbid(unsafe_code)]
+
+use serde::{Deserialize, Serialize};
+
+pub mod data;
+pub mod fit;
+pub mod pentode;
+pub mod triode;
+
+pub use data::{
+    Connection, Example, FullSignal, Heater, Kind, Limits, Provenance, RatingSystem, ReferredTo,
+    StaticPoint, TUBES, Tube, find,
+};
+pub use pentode::{Current, Flow, Pentode};
+pub use triode::Triode;
+
+/// How the output stage drives the primary; decides what a primary rating spans.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Topology {
+    /// Ratings and loads are plate to plate.
+    #[default]
+    PushPull,
+    /// Ratings and loads are plate to B+, and direct current magnetises the core.
+    SingleEnded,
+}
+
+impl Topology {
+    /// Both kinds.
+    pub const ALL: [Self; 2] = [Self::PushPull, Self::SingleEnded];
+
+    /// The word for it, in a link and in a form.
+    ///
+    /// ```
+    /// assert_eq!(tapwright_tube::Topology::PushPull.word(), "push-pull");
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::PushPull => "push-pull",
+            Self::SingleEnded => "single-ended",
+        }
+    }
+
+    /// The kind that a word names.
+    ///
+    /// ```
+    /// use tapwright_tube::Topology;
+    /// assert_eq!(Topology::read("single-ended"), Some(Topology::SingleEnded));
+    /// assert_eq!(Topology::read("sideways"), None);
+    /// ```
+    pub fn read(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|topology| topology.word() == word)
+    }
+}
+
+/// What holds the grid negative.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Bias {
+    /// A fixed voltage from grid to cathode, V, at or below zero.
+    Fixed(f64),
+    /// A bypassed cathode resistor, Ω; in push-pull one for both tubes.
+    Cathode(f64),
+}
+
+/// The static model of a tube.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Model {
+    /// One grid.
+    Triode(Triode),
+    /// Two grids and more.
+    Pentode(Pentode),
+}
+
+impl Model {
+    /// Plate and screen current with their derivatives; volts from the cathode.
+    ///
+    /// A triode takes no notice of `screen_volts`. See [`Pentode::flow`] and
+    /// [`Triode::flow`] for the range.
+    pub fn flow(&self, plate_volts: f64, screen_volts: f64, grid_volts: f64) -> Flow {
+        match self {
+            Self::Pentode(pentode) => pentode.flow(plate_volts, screen_volts, grid_volts),
+            Self::Triode(triode) => {
+                let flow = triode.flow(plate_volts, grid_volts);
+                Flow {
+                    plate: Current {
+                        amps: flow.amps,
+                        by_grid: flow.by_grid,
+                        by_screen: 0.0,
+                        by_plate: flow.by_plate,
+                    },
+                    screen: Current::default(),
+                }
+            }
+        }
+    }
+}
+
+/// `ln(1 + eˣ)` and its slope, without overflow.
+///
+/// ```
+/// assert_eq!(tapwright_tube::softplus(800.0), (800.0, 1.0));
+/// ```
+pub fn softplus(x: f64) -> (f64, f64) {
+    if x > 0.0 {
+        let e = (-x).exp();
+        (x + e.ln_1p(), 1.0 / (1.0 + e))
+    } else {
+        let e = x.exp();
+        (e.ln_1p(), e / (1.0 + e))
+    }
+}
