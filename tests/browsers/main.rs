@@ -17,7 +17,6 @@ mod network;
 mod setup;
 mod trouble;
 mod unmarked;
-mod weight;
 
 /// What a test returns: the error is what failed.
 type Outcome = anyhow::Result<()>;
@@ -26,7 +25,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 21] = [
+const EVERYWHERE: [Check; 22] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -57,6 +56,10 @@ const EVERYWHERE: [Check; 21] = [
     ),
     ("trouble::damaged_link_opens", trouble::damaged_link),
     ("trouble::megabyte_link_opens", trouble::huge_link),
+    (
+        "trouble::says_why_it_cannot_start",
+        trouble::says_why_it_cannot_start,
+    ),
     ("trouble::typed_markup_is_text", trouble::markup_is_text),
     (
         "trouble::strange_values_are_refused",
@@ -71,7 +74,7 @@ const EVERYWHERE: [Check; 21] = [
 fn main() -> ExitCode {
     let arguments = Arguments::from_args();
     let page = page::file().map(drop);
-    let mut trials = vec![trial("weight::file", page.clone(), weight::file)];
+    let mut trials = Vec::new();
     for engine in Engine::ALL {
         let ready = page.clone().and_then(|()| engine.available());
         for (name, test) in EVERYWHERE {

@@ -1,7 +1,9 @@
 //! What the page does with input that cannot be read, typed or in a link.
 
-use anyhow::ensure;
+use anyhow::{bail, ensure};
+use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
+use tapwright_tests::page;
 
 use crate::Outcome;
 use crate::setup::visit;
@@ -68,6 +70,25 @@ pub fn huge_link(engine: Engine) -> Outcome {
     browser.wait_for_text("#answer .sentence", "8 Ω tap")?;
     browser.type_into("taps", "4, 16")?;
     browser.wait_for_text("#echo-taps", "16 Ω")
+}
+
+/// A browser that lacks what the page needs is told what it lacks.
+pub fn says_why_it_cannot_start(engine: Engine) -> Outcome {
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let browser = Browser::start(engine)?;
+    for feature in ["WebAssembly", "DecompressionStream"] {
+        let (_folder, copy) = page::without_feature(&file, feature)?;
+        let Err(refusal) = browser.open(&page::url(&copy)) else {
+            bail!("it starts without {feature}");
+        };
+        let refusal = format!("{refusal:#}");
+        ensure!(
+            refusal.contains("refuses to start: Tapwright cannot start: this browser")
+                && refusal.contains(feature),
+            "without {feature} it says: {refusal}"
+        );
+    }
+    Ok(())
 }
 
 /// What a person types is text wherever it is shown, never markup.

@@ -10,9 +10,6 @@ use tempfile::TempDir;
 
 use crate::tools::{root, target};
 
-/// The most that the file may weigh, in bytes.
-pub const BUDGET: u64 = 300 * 1024;
-
 /// Where the finished page is, or why it cannot be tested.
 ///
 /// `cargo xtask test` has just built it and says so in `TAPWRIGHT_PAGE`. In a
@@ -67,10 +64,22 @@ pub fn url(file: &Path) -> String {
 /// A copy of the page with its policy taken out: proof that what the policy
 /// stops would have gone through.
 pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
-    let units: Vec<u16> = (fs::read(file)?.chunks_exact(2))
-        .map(|pair| u16::from_le_bytes([pair[0], pair[1]]))
-        .collect();
-    let page = String::from_utf16(&units)?;
+    copy(&open_page(file)?)
+}
+
+/// A copy of the page for a browser without `feature`, a property of the global object.
+pub fn without_feature(file: &Path, feature: &str) -> Result<(TempDir, PathBuf)> {
+    // The policy would stop this script too.
+    let page = open_page(file)?;
+    let script = format!("<head><script>delete globalThis.{feature};</script>");
+    let lacking = page.replacen("<head>", &script, 1);
+    ensure!(lacking != page, "the page has no head");
+    copy(&lacking)
+}
+
+/// The text of the page less its policy.
+fn open_page(file: &Path) -> Result<String> {
+    let page = fs::read_to_string(file)?;
     let start = page
         .find("<meta http-equiv=\"Content-Security-Policy\"")
         .context("the page has no policy")?;
@@ -80,9 +89,12 @@ pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
         !open.contains("Content-Security-Policy"),
         "the page has two policies"
     );
+    Ok(open)
+}
+
+fn copy(page: &str) -> Result<(TempDir, PathBuf)> {
     let folder = tempfile::tempdir()?;
-    let copy = folder.path().join("without-policy.html");
-    let bytes: Vec<u8> = open.encode_utf16().flat_map(u16::to_le_bytes).collect();
-    fs::write(&copy, bytes)?;
+    let copy = folder.path().join("altered.html");
+    fs::write(&copy, page)?;
     Ok((folder, copy))
 }

@@ -6,7 +6,6 @@
 mod browsers;
 mod bundle;
 mod fit;
-mod pack;
 mod page;
 mod places;
 mod report;
