@@ -1,0 +1,181 @@
+//! Words for the transformer: its leads and taps, and what to beware of with its core.
+
+use maud::{Markup, html};
+use tapwright_core::answer::Caution;
+use tapwright_core::report::Report;
+use tapwright_core::setup::Topology;
+use tapwright_iron::losses::Core;
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
+use tapwright_units::{Ohms, Unit};
+
+use super::{about, rated};
+use crate::number;
+
+/// A lead's rating as it is stamped: `8 kΩ`, or `5 W` on a line transformer.
+pub fn lead_rating(lead: &PrimaryLead) -> String {
+    if lead.guessed {
+        return guess(lead.rated);
+    }
+    lead.power_tap.map_or_else(
+        || rated(lead.rated),
+        |watts| number::given(watts.0, Unit::Watt),
+    )
+}
+
+/// A rating that is a guess of the scale of measured turns.
+fn guess(rating: Ohms) -> String {
+    format!("guess {}", about(rating))
+}
+
+/// A tap's rating: `3 Ω`.
+pub fn tap_rating(tap: &Tap) -> String {
+    if tap.guessed {
+        guess(tap.rated)
+    } else {
+        rated(tap.rated)
+    }
+}
+
+/// A lead with its name: `brown 8 kΩ`. Measured, its name says more than a guess.
+pub fn lead(lead: &PrimaryLead) -> String {
+    if lead.guessed {
+        return lead.name.clone();
+    }
+    named(&lead.name, &lead_rating(lead))
+}
+
+/// A tap with its name: `white 3 Ω`.
+pub fn tap(tap: &Tap) -> String {
+    if tap.guessed {
+        return tap.name.clone();
+    }
+    named(&tap.name, &rated(tap.rated))
+}
+
+fn named(name: &str, rating: &str) -> String {
+    if name.is_empty() {
+        rating.to_owned()
+    } else {
+        format!("{name} {rating}")
+    }
+}
+
+/// A tap or tap pair: `white 3 Ω`, `3 Ω–15 Ω`.
+pub fn secondary(transformer: &Transformer, secondary: Secondary) -> String {
+    let name = |at: usize| transformer.taps.get(at).map(tap).unwrap_or_default();
+    match secondary {
+        Secondary::Tap(at) => name(at),
+        Secondary::Pair(pair) => {
+            let (a, b) = pair.taps();
+            format!("{}–{}", name(a), name(b))
+        }
+    }
+}
+
+/// `tap` or `tap pair`.
+pub fn kind(secondary: Secondary) -> &'static str {
+    match secondary {
+        Secondary::Tap(_) => "tap",
+        Secondary::Pair(_) => "tap pair",
+    }
+}
+
+/// What a primary lead is called on this transformer.
+pub fn lead_noun(transformer: &Transformer) -> &'static str {
+    if transformer.line.is_some() {
+        "power tap"
+    } else {
+        "lead"
+    }
+}
+
+/// Wire colours that a name may hold, with the style that underlines in that colour.
+const WIRES: [(&str, &str); 13] = [
+    ("black", "wire-black"),
+    ("brown", "wire-brown"),
+    ("red", "wire-red"),
+    ("orange", "wire-orange"),
+    ("yellow", "wire-yellow"),
+    ("green", "wire-green"),
+    ("blue", "wire-blue"),
+    ("violet", "wire-violet"),
+    ("purple", "wire-violet"),
+    ("grey", "wire-grey"),
+    ("gray", "wire-grey"),
+    ("white", "wire-white"),
+    ("pink", "wire-pink"),
+];
+
+/// The style of a wire by the colour in its name; plain when there is none.
+pub fn wire(name: &str) -> &'static str {
+    let name = name.to_ascii_lowercase();
+    WIRES
+        .iter()
+        .find(|(colour, _)| {
+            name.split(|c: char| !c.is_alphabetic())
+                .any(|word| word == *colour)
+        })
+        .map_or("wire", |(_, style)| style)
+}
+
+/// A caution of the core in one sentence; `None` for others.
+pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
+    Some(match caution {
+        Caution::DirectCurrentInUngappedCore(idle) => html! {
+            @if report.losses.known.core == Core::Ungapped { "the core has no gap: " }
+            @else { "a line transformer’s core has no gap: " }
+            @match (idle, report.topology) {
+                (Some(idle), Topology::SingleEnded) => {
+                    "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current"
+                }
+                (Some(idle), Topology::PushPull) => {
+                    (number::computed(idle.0, Unit::Ampere)) " that the two sides do not cancel"
+                }
+                (None, _) => { "the tube’s idle current" }
+            }
+            " magnetises it one way, inductance and bass collapse, and power goes with them. "
+            @match report.topology {
+                Topology::SingleEnded => {
+                    "Use it in push-pull, or feed the plate through a choke and a capacitor."
+                }
+                Topology::PushPull => { "Match the tubes, or balance their currents." }
+            }
+        },
+        Caution::GapUnknown(amps) => html! {
+            (number::computed(amps.0, Unit::Ampere)) " of direct current flow through the primary: its core needs a gap. "
+            "Whether it has one can be said under what the iron loses."
+        },
+        Caution::OverLineVoltage(volts, line) => html! {
+            "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
+            (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
+        },
+        Caution::Saturates(watts, hertz) => html! {
+            "below " (number::about(*hertz, Unit::Hertz)) " the core saturates before "
+            (number::about(watts.0, Unit::Watt)) " are reached: the bass distorts, and the tubes’ current runs up."
+        },
+        _ => return None,
+    })
+}
+
+/// A caution of the core in a few words; `None` for others, and for those that every
+/// connection has.
+pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
+    Some(match caution {
+        Caution::DirectCurrentInUngappedCore(_) => "direct current in a core without a gap",
+        Caution::Saturates(..) => "the core saturates in the bass",
+        Caution::OverLineVoltage(..) => "more volts than the line",
+        _ => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_colour_anywhere_in_a_name_is_found_and_half_a_word_is_not() {
+        assert_eq!(wire("light Blue/white"), "wire-blue");
+        assert_eq!(wire("redundant"), "wire");
+        assert_eq!(wire(""), "wire");
+    }
+}
