@@ -4,15 +4,13 @@ use std::cell::RefCell;
 use std::ops::Range;
 
 use tapwright_speaker::{Curve, FileProblem};
-use wasm_bindgen::prelude::*;
 use web_sys::Element;
 
 use crate::browser::{self, Focus};
+use crate::chart::Step;
 use crate::crosshair;
 use crate::desk::Desk;
-use crate::events;
 use crate::patch::{self, Patch};
-use crate::view::chart::Step;
 use crate::view::{self, Notice, Region};
 use crate::within;
 
@@ -51,13 +49,8 @@ thread_local! {
     static APP: RefCell<Option<App>> = const { RefCell::new(None) };
 }
 
-/// Starts the page: draws the frame, opens the set-up in the address, listens.
-#[wasm_bindgen(start)]
-pub fn start() {
-    let Some(page) = browser::by_id("page") else {
-        return;
-    };
-    page.set_inner_html(&view::frame().into_string());
+/// Opens the set-up in the address, or the first example without one.
+pub fn open() {
     let address = browser::fragment();
     let desk = Desk::open(&address, browser::kept());
     let app = App {
@@ -75,7 +68,6 @@ pub fn start() {
         app.paint_and_fill();
         browser::set_title(&app.desk.title());
     });
-    events::listen();
 }
 
 /// Runs `then` on the app. An event that arrives while another is at work is dropped:

@@ -115,15 +115,6 @@ pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
     }
 }
 
-/// Shows how much of a file is read, 0 to 1; nothing when it is done.
-pub fn progress(of: Option<(&str, f64)>) {
-    let Some(place) = by_id("progress") else {
-        return;
-    };
-    let markup = of.map(|(name, part)| crate::view::progress(name, part).into_string());
-    place.set_inner_html(&markup.unwrap_or_default());
-}
-
 /// The first file that a drop brings.
 pub fn dropped(event: &web_sys::Event) -> Option<web_sys::File> {
     let brought = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;

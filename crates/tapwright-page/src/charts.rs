@@ -2,7 +2,7 @@
 
 use std::cell::OnceCell;
 
-use crate::view::chart::{self, Chart, Reading, Step};
+use crate::chart::{self, Chart, Reading, Step};
 
 /// The charts as last computed, and the cross-hairs that the person has moved.
 #[derive(Debug, Default)]

@@ -7,7 +7,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, KeyboardEvent, PointerEvent};
 
 use crate::browser;
-use crate::view::chart::{Reading, Step};
+use crate::chart::{Reading, Step};
 
 thread_local! {
     /// Where a pointer last came down.

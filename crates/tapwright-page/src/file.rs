@@ -6,7 +6,7 @@ use js_sys::{ArrayBuffer, Uint8Array};
 use tapwright_speaker::CurveFile;
 use wasm_bindgen::prelude::*;
 
-use crate::{app, browser};
+use crate::{app, browser, view};
 
 /// Read between two frames: some thousand lines.
 const PIECE: f64 = 262_144.0;
@@ -44,10 +44,10 @@ impl Reading {
         }
         let (name, size) = (self.file.name(), self.file.size());
         if self.at >= size && self.at > 0.0 || size == 0.0 {
-            browser::progress(None);
+            progress(None);
             return app::take_curve(self.place, &name, self.curve.finish());
         }
-        browser::progress(Some((&name, self.at / size)));
+        progress(Some((&name, self.at / size)));
         let end = (self.at + PIECE).min(size);
         let piece = self.file.slice_with_f64_and_f64(self.at, end);
         let Ok(piece) = piece else {
@@ -65,7 +65,7 @@ impl Reading {
         match self.curve.feed(bytes) {
             Ok(()) => self.go_on(),
             Err(problem) => {
-                browser::progress(None);
+                progress(None);
                 app::take_curve(self.place, &self.file.name(), Err(problem));
             }
         }
@@ -73,7 +73,16 @@ impl Reading {
 
     /// A folder, or a file that went away.
     fn unreadable(self) {
-        browser::progress(None);
+        progress(None);
         app::no_file(&self.file.name());
     }
+}
+
+/// Shows how much of a file is read, 0 to 1; nothing when it is done.
+fn progress(of: Option<(&str, f64)>) {
+    let Some(place) = browser::by_id("progress") else {
+        return;
+    };
+    let markup = of.map(|(name, part)| view::progress(name, part).into_string());
+    place.set_inner_html(&markup.unwrap_or_default());
 }

@@ -3,6 +3,7 @@
 //! Views are pure and run anywhere; only what touches the browser is confined to
 //! the `wasm32` target.
 
+pub mod chart;
 pub mod number;
 pub mod view;
 pub mod words;
@@ -26,6 +27,8 @@ mod file;
 mod plain;
 #[cfg(target_arch = "wasm32")]
 pub mod script;
+#[cfg(target_arch = "wasm32")]
+mod start;
 #[cfg(any(test, target_arch = "wasm32"))]
 mod within;
 

@@ -5,13 +5,13 @@
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::reading::{Problem, Reading};
-use tapwright_core::report::Report;
+use tapwright_core::report::{HookupReport, Report};
 use tapwright_core::setup::{Field, Marking, Setup};
 
 mod answer;
 mod bar;
 mod cautions;
-pub mod chart;
+mod cell;
 mod chosen;
 mod connections;
 mod echo;
@@ -23,8 +23,8 @@ mod scale;
 mod speakers;
 mod stage;
 
+use crate::chart::Chart;
 use crate::charts::Charts;
-use chart::Chart;
 pub use form::opens_itself;
 
 /// Everything that the views show.
@@ -85,6 +85,14 @@ impl Scene<'_> {
             charts.extend(speakers::charts(self.report));
             charts
         })
+    }
+
+    /// The hookups that the filter lets through.
+    fn hookups_shown(&self) -> impl Iterator<Item = &HookupReport> {
+        let only = self.typed.shown.only;
+        let only = only.filter(|at| self.report.hookup(*at).is_some());
+        let hookups = self.report.hookups.iter();
+        hookups.filter(move |hookup| only.is_none_or(|at| hookup.place == at))
     }
 
     /// The complaint at a field.

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use tapwright_page::Charts;
-use tapwright_page::view::chart::{Chart, Step, bars, draw, pointed, read, rest, step};
+use tapwright_page::chart::{Chart, Step, bars, draw, pointed, read, rest, step};
 
 #[path = "charts/demo.rs"]
 mod demo;

@@ -1,27 +1,12 @@
 //! Every connection: a grid for each hookup, or one ranked list.
 
 use maud::{Markup, html};
-use tapwright_core::connection::Connection;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
 use tapwright_core::output::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
 use tapwright_core::report::{HookupReport, Target};
 
 use super::{Region, Scene, View, grid, list, region};
 use crate::{number, words};
-
-/// The hookups that the filter lets through.
-pub(super) fn shown<'a>(scene: &'a Scene) -> impl Iterator<Item = &'a HookupReport> {
-    let only = scene
-        .typed
-        .shown
-        .only
-        .filter(|at| scene.report.hookup(*at).is_some());
-    scene
-        .report
-        .hookups
-        .iter()
-        .filter(move |h| only.is_none_or(|at| h.place == at))
-}
 
 pub(super) fn frame(scene: &Scene) -> Markup {
     let report = scene.report;
@@ -36,7 +21,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
                 div #list {}
             } @else {
                 div .grids .wide[has_many_leads(scene)] {
-                    @for hookup in shown(scene) { div .grid id=(grid_id(hookup)) {} }
+                    @for hookup in scene.hookups_shown() { div .grid id=(grid_id(hookup)) {} }
                 }
             }
         }
@@ -57,7 +42,7 @@ pub(super) fn grids(scene: &Scene) -> Vec<String> {
     if scene.report.connections.is_empty() || scene.typed.shown.list {
         return Vec::new();
     }
-    shown(scene).map(grid_id).collect()
+    scene.hookups_shown().map(grid_id).collect()
 }
 
 fn grid_id(hookup: &HookupReport) -> String {
@@ -74,7 +59,7 @@ pub(super) fn parts(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region>
         .map(|(id, view)| region(id, view(scene)))
         .collect();
     if !scene.typed.shown.list {
-        for hookup in shown(scene) {
+        for hookup in scene.hookups_shown() {
             let id = grid_id(hookup);
             if wanted(&id) {
                 parts.push(region(&id, grid::grid(scene, hookup)));
@@ -140,22 +125,5 @@ fn legend(scene: &Scene) -> Markup {
                 "Mismatch loss is that of a matched source. A tube is not one: choose it to see its watts."
             },
         }
-    }
-}
-
-/// A verdict as mark and word, in its tint.
-pub(super) fn verdict(connection: &Connection) -> Markup {
-    html! {
-        @if connection.degenerate.is_some() { "– too few turns" }
-        @else { (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) }
-    }
-}
-
-/// The style of a verdict; a degenerate pair has none.
-pub(super) fn tint(connection: &Connection) -> &'static str {
-    if connection.degenerate.is_some() {
-        "none"
-    } else {
-        words::verdict(connection.verdict)
     }
 }

@@ -4,14 +4,10 @@ use maud::{Markup, html};
 use tapwright_core::connection::Connection;
 use tapwright_core::report::HookupReport;
 use tapwright_iron::transformer::{Secondary, Transformer};
-use tapwright_units::Unit;
 
-use super::connections::{tint, verdict};
+use super::cell::cell;
 use super::{Scene, answer};
 use crate::{number, words};
-
-/// Between values that stand in one line: wide, and a line may end there.
-const APART: &str = "\u{2002}";
 
 pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
     let Some(transformer) = &scene.report.transformer else {
@@ -127,31 +123,4 @@ fn tap_row<'a>(
             @for connection in cells { (cell(scene, transformer, connection)) }
         }
     }
-}
-
-fn cell(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
-    let choice = connection.choice;
-    let pressed = is_chosen(scene, connection);
-    html! {
-        td class={ (tint(connection)) @if pressed { " chosen" } } {
-            button type="button" id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
-                i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
-                b { (words::ohms(connection.load.reflected)) }
-                (number::times(connection.ratio)) (APART) (number::decibels(connection.mismatch_loss.0))
-                @if let Some(output) = &connection.output {
-                    span {
-                        (number::computed(output.watts.0, Unit::Watt)) (APART)
-                        (number::percent_short(output.thd)) (APART)
-                        (number::decibels_short(output.against_target.0))
-                    }
-                }
-                em { (verdict(connection)) (words::because(connection)) }
-            }
-        }
-    }
-}
-
-/// Whether the rest of the page follows this connection.
-pub(super) fn is_chosen(scene: &Scene, connection: &Connection) -> bool {
-    (scene.report.followed()).is_some_and(|followed| followed.choice == connection.choice)
 }

@@ -8,8 +8,8 @@ use tapwright_core::report::{Chosen, Report};
 use tapwright_iron::losses::{Core, Loss};
 use tapwright_units::Unit;
 
-use super::{Scene, answer, chart};
-use crate::{number, words};
+use super::{Scene, answer};
+use crate::{chart, number, words};
 
 mod charts;
 

@@ -9,8 +9,7 @@ use tapwright_core::setup::SortBy;
 use tapwright_units::Unit;
 use tapwright_units::order::sorted;
 
-use super::connections::{shown, tint, verdict};
-use super::grid::is_chosen;
+use super::cell::{is_chosen, tint, verdict};
 use super::{Scene, answer};
 use crate::{number, words};
 
@@ -21,7 +20,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
     let Some(transformer) = &scene.report.transformer else {
         return html! {};
     };
-    let places: Vec<usize> = shown(scene).map(|hookup| hookup.place).collect();
+    let places: Vec<usize> = scene.hookups_shown().map(|hookup| hookup.place).collect();
     let rows: Vec<&Connection> = (scene.report.connections.iter())
         .filter(|connection| places.contains(&connection.choice.hookup))
         .collect();

@@ -6,9 +6,8 @@ use tapwright_speaker::sweep::Sweep;
 use tapwright_speaker::{Driver, Known};
 use tapwright_units::Unit;
 
-use super::chart;
 use super::{Scene, answer};
-use crate::{number, words};
+use crate::{chart, number, words};
 
 mod charts;
 

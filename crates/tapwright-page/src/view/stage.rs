@@ -7,8 +7,8 @@ use tapwright_stage::stress::Burden;
 use tapwright_tube::{Bias, Kind, Topology};
 use tapwright_units::Unit;
 
-use super::chart::{self, Bar, Bars, Chart, Measure};
 use super::{Scene, answer};
+use crate::chart::{self, Bar, Bars, Chart, Measure};
 use crate::{number, words};
 
 mod charts;

@@ -1,6 +1,6 @@
 //! Invented charts: the shapes that an output stage makes, with no physics behind them.
 
-use tapwright_page::view::chart::{
+use tapwright_page::chart::{
     Along, Also, Axis, Bar, Bars, Chart, Curve, CurveStyle, Mark, Measure, XMark,
 };
 use tapwright_units::Unit;

@@ -5,7 +5,7 @@ use tapwright_core::losses::{Passage, ResponsePoint};
 use tapwright_core::report::Report;
 use tapwright_units::Unit;
 
-use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Mark, Measure};
+use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Mark, Measure};
 use crate::{number, words};
 
 const RESPONSE: &str = "response";

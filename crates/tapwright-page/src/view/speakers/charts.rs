@@ -4,8 +4,8 @@ use tapwright_core::report::Report;
 use tapwright_speaker::sweep::SPAN;
 use tapwright_units::{Ohms, Unit};
 
-use super::super::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
 use super::{driver_name, swept};
+use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
 use crate::words;
 
 /// The ids of these charts.

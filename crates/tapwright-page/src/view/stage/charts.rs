@@ -12,8 +12,8 @@ use tapwright_tube::Topology;
 use tapwright_units::order::sorted;
 use tapwright_units::{Ohms, Unit};
 
-use super::super::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
 use super::solved;
+use crate::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
 use crate::{number, words};
 
 /// Factor of the target, either way, that the scale of loads has.
