@@ -101,10 +101,6 @@ fn texts() -> impl Iterator<Item = (&'static str, Field)> {
 /// assert!(parsed.troubles.is_empty());
 /// ```
 pub fn parse(link: &str) -> Parsed {
-    let fragment = link
-        .split_once('#')
-        .map_or(link, |(_, fragment)| fragment)
-        .trim();
     let mut reader = Reader {
         setup: Setup {
             hookups: Vec::new(),
@@ -114,7 +110,8 @@ pub fn parse(link: &str) -> Parsed {
         seen: Vec::new(),
         understood: 0,
     };
-    for piece in fragment.split('&').filter(|piece| !piece.is_empty()) {
+    let pieces = fragment(link).split('&');
+    for piece in pieces.filter(|piece| !piece.trim().is_empty()) {
         reader.take(piece);
     }
     let Reader {
@@ -133,6 +130,24 @@ pub fn parse(link: &str) -> Parsed {
     }
 }
 
+/// The fragment in an address, or the text itself where no address stands before it.
+///
+/// A fragment may hold a `#` of its own, in a key that this page does not know. So the first
+/// `#` ends an address only where the text does not begin with a key and its `=`, as no
+/// address does.
+fn fragment(link: &str) -> &str {
+    let link = link.trim_start();
+    let is_key = |text: &str| {
+        let mut bytes = text.bytes();
+        bytes.all(|byte| byte.is_ascii_alphanumeric() || b"_.".contains(&byte))
+    };
+    let begins_with_key = link.split_once('=').is_some_and(|(key, _)| is_key(key));
+    match link.split_once('#') {
+        Some((_, fragment)) if !begins_with_key => fragment.trim_start(),
+        _ => link,
+    }
+}
+
 struct Reader<'a> {
     setup: Setup,
     troubles: Vec<Trouble>,
@@ -143,6 +158,8 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn take(&mut self, piece: &'a str) {
         let (key, raw) = piece.split_once('=').unwrap_or((piece, ""));
+        // What was pasted may end in a line break, which is no part of a value.
+        let raw = raw.trim_end();
         if key == "hookup" {
             return self.hookup(piece, raw);
         }
@@ -244,7 +261,8 @@ impl<'a> Reader<'a> {
         let Field::Driver(at, _) = field else {
             return None;
         };
-        if at >= MOST_SPEAKERS {
+        // A key that would be written in another way, such as `speaker.01.coil`, is not ours.
+        if at >= MOST_SPEAKERS || field.to_string() != key {
             return None;
         }
         while self.setup.drivers.len() <= at {
@@ -542,8 +560,15 @@ mod tests {
 
     #[test]
     fn unknown_keys_travel_on() {
-        let link = "v=1&taps=8&colour=red&mood=%zz";
-        assert_eq!(encode(&parse(link).setup), link);
+        for link in [
+            "v=1&taps=8&colour=red&mood=%zz",
+            "v=1&primary=8k&supp#y=250",
+            "v=1&taps=8&#&a#b#c",
+        ] {
+            assert_eq!(encode(&parse(link).setup), link);
+            let address = format!("file:///tapwright.html?now=1#{link}");
+            assert_eq!(parse(&address), parse(link), "{link}");
+        }
     }
 
     #[test]

@@ -52,7 +52,7 @@ thread_local! {
 /// Opens the set-up in the address, or the first example without one.
 pub fn open() {
     let address = browser::fragment();
-    let desk = Desk::open(&address, browser::kept());
+    let desk = Desk::open(&format!("#{address}"), browser::kept());
     let app = App {
         desk,
         painted: Vec::new(),
@@ -148,7 +148,7 @@ pub fn follow() {
         if address == app.address {
             return;
         }
-        app.desk.follow(&address);
+        app.desk.follow(&format!("#{address}"));
         app.address = address;
         app.paint_and_fill();
         browser::set_title(&app.desk.title());

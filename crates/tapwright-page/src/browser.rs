@@ -26,7 +26,8 @@ pub fn by_id(id: &str) -> Option<Element> {
 /// The fragment of the address, without its `#`; empty without one.
 pub fn fragment() -> String {
     let hash = window().and_then(|window| window.location().hash().ok());
-    hash.unwrap_or_default().trim_start_matches('#').to_owned()
+    let hash = hash.unwrap_or_default();
+    hash.strip_prefix('#').unwrap_or(&hash).to_owned()
 }
 
 /// Names the page.

@@ -447,7 +447,8 @@ fn is_one_report(before: Setup, after: &Setup) -> bool {
 fn or_first_example(fragment: &str) -> &str {
     match fragment.trim_start_matches('#') {
         "" => EXAMPLES[0].link,
-        link => link,
+        // With its first `#`, behind which others belong to the link.
+        _ => fragment,
     }
 }
 
