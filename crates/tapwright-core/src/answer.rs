@@ -1,7 +1,5 @@
 //! The answer for each hookup: which connection to use, why that one, what to beware of.
 
-use std::cmp::Ordering;
-
 use serde::Serialize;
 
 use crate::connection::{Connection, equally_far};
@@ -13,7 +11,6 @@ use tapwright_iron::transformer::Secondary;
 use tapwright_iron::unmarked::findings::Findings;
 use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::Exceeded;
-use tapwright_units::order::sorted;
 use tapwright_units::{Amps, Decibels, Ohms, Volts, Watts};
 
 mod iron;
@@ -274,13 +271,14 @@ fn lowest_ratio(connection: &Connection) -> Option<f64> {
 }
 
 fn worst_first(passed: &[Exceeded]) -> impl Iterator<Item = Exceeded> {
-    let order = sorted(passed.len(), &mut |a, b| {
-        let over = |at: usize| passed[at].up_to_full.max(passed[at].limit) / passed[at].limit;
-        (over(b), passed[b].over())
-            .partial_cmp(&(over(a), passed[a].over()))
-            .unwrap_or(Ordering::Equal)
+    let up_to_full = |limit: &Exceeded| limit.up_to_full.max(limit.limit) / limit.limit;
+    let mut passed = passed.to_vec();
+    passed.sort_by(|a, b| {
+        up_to_full(b)
+            .total_cmp(&up_to_full(a))
+            .then_with(|| b.over().total_cmp(&a.over()))
     });
-    order.into_iter().map(|at| passed[at])
+    passed.into_iter()
 }
 
 /// Where B+ goes on a line transformer in push-pull, or that it can go nowhere.

@@ -11,7 +11,6 @@ use tapwright_iron::transformer::{Degenerate, Secondary, Transformer};
 use tapwright_iron::unmarked::findings::Findings;
 use tapwright_iron::unmarked::ratios::Ratio;
 use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
-use tapwright_units::order::sorted;
 use tapwright_units::{Decibels, Ohms};
 
 /// Distances this close on the logarithm of the ratio are one distance.
@@ -233,9 +232,8 @@ impl Connection {
 }
 
 fn rank_one(transformer: &Transformer, connections: &mut [Connection]) {
-    let order = sorted(connections.len(), &mut |a, b| {
-        better(transformer, &connections[a], &connections[b])
-    });
+    let mut order: Vec<usize> = (0..connections.len()).collect();
+    order.sort_by(|a, b| better(transformer, &connections[*a], &connections[*b]));
     for (rank, at) in order.into_iter().enumerate() {
         connections[at].rank = rank + 1;
     }

@@ -23,4 +23,3 @@ mod workings;
 
 pub use report::{solve, solve_with};
 pub use tapwright_stage as stage;
-pub use tapwright_units::decimal;

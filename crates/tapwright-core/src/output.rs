@@ -13,8 +13,7 @@ use tapwright_iron::losses::Network;
 use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::{self, Exceeded, Passed};
 use tapwright_stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};
-use tapwright_units::decimal::to_digits;
-use tapwright_units::order;
+use tapwright_units::rounding::to_significant_digits;
 use tapwright_units::{Decibels, Ohms, Watts};
 
 mod chosen;
@@ -188,7 +187,7 @@ impl Prepared {
         let guess = guess.clamp(100.0, 1e6);
         let curve = LoadCurve::solve(self.stage, guess, (guess / 16.0, guess * 16.0)).ok()?;
         let best = curve.best_load(most)?;
-        Some(Ohms(to_digits(best, 2)))
+        Some(Ohms(to_significant_digits(best, 2)))
     }
 
     /// What the stage is on its winding, from what was solved on all.
@@ -230,8 +229,8 @@ impl Memory {
         target: Ohms,
         loads: &[f64],
     ) -> Result<&Windings, StageError> {
-        let stages = prepared.iter().map(|prepared| prepared.stage).collect();
-        let stages = order::by(stages, |stage: &Stage| stage.primary_ohms);
+        let mut stages: Vec<Stage> = prepared.iter().map(|prepared| prepared.stage).collect();
+        stages.sort_by(|a, b| a.primary_ohms.total_cmp(&b.primary_ohms));
         // Of a wider range the lattice has other ends, and between its last loads a little
         // different values.
         let octaves = octaves(

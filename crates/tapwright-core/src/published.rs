@@ -6,7 +6,6 @@ use crate::assumed;
 use crate::setup::{Screens, Topology};
 use tapwright_tube::{Connection, Example, Kind, Provenance, TUBES, Tube};
 use tapwright_units::entry::{Complaint, excerpt};
-use tapwright_units::order::sorted;
 use tapwright_units::{Amps, Ohms, Volts, Watts};
 
 /// A published operating example, as far as matching needs it.
@@ -44,16 +43,15 @@ pub struct PublishedLoad {
 /// assert!(published::loads("12AX7", Topology::PushPull).is_empty());
 /// ```
 pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
-    let loads: Vec<PublishedLoad> = tapwright_tube::find(tube)
+    let mut loads: Vec<PublishedLoad> = tapwright_tube::find(tube)
         .map(|tube| {
             examples(tube, topology)
                 .map(|example| load(tube, example))
                 .collect()
         })
         .unwrap_or_default();
-    let by_plate = &mut |a: usize, b: usize| loads[a].plate.0.total_cmp(&loads[b].plate.0);
-    let order = sorted(loads.len(), by_plate);
-    order.into_iter().map(|at| loads[at]).collect()
+    loads.sort_by(|a, b| a.plate.0.total_cmp(&b.plate.0));
+    loads
 }
 
 /// Tube types that drive loudspeakers, in the order of the data.

@@ -2,7 +2,6 @@
 //! prefix, always a unit.
 
 use tapwright_units::Unit;
-use tapwright_units::decimal;
 
 pub(crate) const NO_BREAK: char = '\u{a0}';
 /// As wide as a digit, and as a point, where figures are tabular.
@@ -67,7 +66,7 @@ pub fn decibels(value: f64) -> String {
     if value > 1e-6 && value < 0.005 {
         return format!("<0.01{NO_BREAK}dB");
     }
-    format!("{}{NO_BREAK}dB", decimal::fixed(value, 2))
+    format!("{value:.2}{NO_BREAK}dB")
 }
 
 /// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
@@ -82,7 +81,7 @@ pub fn decibels_short(value: f64) -> String {
 
 /// A value with its sign and this many places; without a sign where they are all zero.
 fn signed(value: f64, places: usize, unit: &str) -> String {
-    let size = decimal::fixed(value.abs(), places);
+    let size = format!("{:.places$}", value.abs());
     let nothing = size.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     let sign = match (nothing, value < 0.0) {
         (true, _) => "",
@@ -99,7 +98,7 @@ pub fn percent_short(share: f64) -> String {
 
 /// An angle in whole degrees: `−35°`.
 pub fn degrees(degrees: f64) -> String {
-    format!("{}°", decimal::fixed(degrees, 0).replace('-', "−"))
+    format!("{degrees:.0}°").replace('-', "−")
 }
 
 /// How far off a value is, in percent with its sign: `−1.3 %`.
@@ -162,13 +161,13 @@ pub(crate) fn prefix(value: f64, unit: Unit) -> (f64, &'static str) {
 /// `digits` significant digits, trailing zeros kept.
 pub(crate) fn fixed(value: f64, digits: i32) -> String {
     let places = decimal_places(value, digits);
-    let rounded = decimal::fixed(value, places);
+    let rounded = format!("{value:.places$}");
     // Rounding can carry into a new digit: 9.996 is 10.0, not 10.00.
     let significant = (rounded.bytes().filter(u8::is_ascii_digit))
         .skip_while(|digit| *digit == b'0')
         .count();
     if places > 0 && significant > digits as usize {
-        decimal::fixed(value, places - 1)
+        format!("{value:.*}", places - 1)
     } else {
         rounded
     }
@@ -184,7 +183,7 @@ pub(crate) fn decimal_places(value: f64, digits: i32) -> usize {
 
 /// At most `places` behind the point, without trailing zeros.
 pub(crate) fn trimmed_to(value: f64, places: usize) -> String {
-    without_zeros(decimal::fixed(value, places))
+    without_zeros(format!("{value:.places$}"))
 }
 
 /// At most `digits` significant digits, without trailing zeros.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::LOWEST_SHARE_OF_RATED;
 use tapwright_units::Ohms;
-use tapwright_units::decimal::to_digits;
+use tapwright_units::rounding::to_significant_digits;
 
 /// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
 const COIL_SHARE: [f64; 3] = [0.7, 0.8, 0.85];
@@ -51,7 +51,7 @@ pub fn inferred(coil: Ohms) -> Inferred {
     }
     if allowed.is_empty() {
         return Inferred {
-            rated: Ohms(to_digits(usual, 2)),
+            rated: Ohms(to_significant_digits(usual, 2)),
             customary: false,
             others: allowed,
         };

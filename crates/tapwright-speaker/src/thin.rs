@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::curve::between;
 use super::{Curve, Measured};
-use tapwright_units::decimal::to_digits;
 use tapwright_units::entry::shortest;
+use tapwright_units::rounding::to_significant_digits;
 
 /// How far a thinned curve may be from the measured one, over its modulus.
 pub const THINNED_WITHIN: f64 = 0.01;
@@ -190,8 +190,8 @@ fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
 /// A point as its text has it.
 fn written(point: &Measured) -> Measured {
     Measured {
-        hertz: to_digits(point.hertz, 6),
-        ohms: to_digits(point.ohms, 4),
+        hertz: to_significant_digits(point.hertz, 6),
+        ohms: to_significant_digits(point.ohms, 4),
         degrees: (point.degrees * 10.0).round().clamp(-899.0, 899.0) / 10.0 + 0.0,
     }
 }

@@ -126,23 +126,14 @@ impl std::fmt::Display for StageError {
         match self {
             // Values in the middle of the range as one would write them, the rest by exponent.
             Self::OutOfRange(what, value) if (0.01..1e6).contains(&value.abs()) => {
-                write!(
-                    f,
-                    "{what} cannot be {}",
-                    tapwright_units::decimal::fixed(*value, 2)
-                )
+                write!(f, "{what} cannot be {value:.2}")
             }
             Self::OutOfRange(what, value) => {
-                write!(
-                    f,
-                    "{what} cannot be {}",
-                    tapwright_units::decimal::scientific(*value)
-                )
+                write!(f, "{what} cannot be {value:.2e}")
             }
             Self::NotSettled(volts) => write!(
                 f,
-                "no steady state was found: supply, screen and cathode voltages still disagree by {} V",
-                tapwright_units::decimal::fixed(*volts, 3)
+                "no steady state was found: supply, screen and cathode voltages still disagree by {volts:.3} V"
             ),
         }
     }

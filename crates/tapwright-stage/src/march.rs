@@ -3,7 +3,6 @@
 use super::cycle::{Cycle, Drive};
 use super::phase::{Slow, Start};
 use super::{Solver, Stage, StageError};
-use tapwright_units::decimal::within;
 
 /// From which disagreement on, over the supply, the slow voltages go the last step along the
 /// slopes: then what is neglected is about a millionth of the supply.
@@ -82,7 +81,7 @@ impl Solver {
         let now = self.slow;
         let [supply, screen, cathode, magnetising] = to.slow.since(&from.slow);
         self.slow = Slow {
-            supply: within(now.supply + supply, 0.0, self.stage.plate_supply.volts),
+            supply: (now.supply + supply).clamp(0.0, self.stage.plate_supply.volts),
             screen: (now.screen + screen).max(0.0),
             cathode: (now.cathode + cathode).max(0.0),
             magnetising: now.magnetising + magnetising,

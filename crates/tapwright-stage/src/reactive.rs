@@ -10,7 +10,6 @@
 
 use num_complex::Complex64;
 use serde::Serialize;
-use tapwright_units::decimal::within;
 
 use super::cycle::{SideAverages, distortion};
 use super::elementary::turn;
@@ -129,9 +128,9 @@ impl Solver {
                 break;
             };
             let tried = Slow {
-                supply: within(slow.supply - step[0], 0.0, self.stage.plate_supply.volts),
+                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
-                cathode: within(slow.cathode - step[2], 0.0, scale),
+                cathode: (slow.cathode - step[2]).clamp(0.0, scale),
                 magnetising: slow.magnetising,
             };
             residual = balance.solve(self, &tried, drive)?;

@@ -11,7 +11,6 @@ use super::phase::{Circuit, Slow};
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage, StageError};
 use tapwright_tube::Bias;
-use tapwright_units::decimal::within;
 
 impl Solver {
     /// What the averages make of the slow voltages, less what they are; and the slopes.
@@ -130,9 +129,9 @@ impl Solver {
                 continue;
             };
             let tried = Slow {
-                supply: within(slow.supply - step[0], 0.0, self.stage.plate_supply.volts),
+                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
                 screen: (slow.screen - step[1]).max(0.0),
-                cathode: within(slow.cathode - step[2], 0.0, scale),
+                cathode: (slow.cathode - step[2]).clamp(0.0, scale),
                 magnetising: slow.magnetising - step[3],
             };
             if damping == 0.0 && before < self.last_step * scale {

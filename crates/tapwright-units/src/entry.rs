@@ -128,8 +128,7 @@ impl Expected {
 
 /// A value as one would type it: six places at the most, none of them idle.
 pub fn shortest(value: f64) -> String {
-    let digits = crate::decimal::fixed(value, 6);
-    digits
+    format!("{value:.6}")
         .trim_end_matches('0')
         .trim_end_matches('.')
         .to_owned()

@@ -1,10 +1,9 @@
 //! Quantities as they cross module borders: a number and what it counts.
 #![forbid(unsafe_code)]
 
-pub mod decimal;
 pub mod entry;
 pub mod list;
-pub mod order;
+pub mod rounding;
 pub mod zero;
 
 use serde::{Deserialize, Serialize};

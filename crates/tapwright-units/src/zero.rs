@@ -1,7 +1,5 @@
 //! Where a rising function is zero.
 
-use crate::decimal::within;
-
 /// For [`rising_zero`]: to the last bits.
 pub const EXACT: f64 = 1e-12;
 
@@ -16,7 +14,8 @@ pub fn rising_zero(
     fine: f64,
     mut rising: impl FnMut(f64) -> (f64, f64),
 ) -> f64 {
-    let mut x = within(start, low.min(high), high.max(low));
+    // Not `clamp`, which panics where both ends are not numbers.
+    let mut x = start.max(low.min(high)).min(high.max(low));
     let mut last = f64::INFINITY;
     for _ in 0..200 {
         let (value, slope) = rising(x);

@@ -9,7 +9,6 @@ use tapwright_iron::losses::{Losses, OnLead, Place, Read, Winding};
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_iron::unmarked::Pair;
 use tapwright_iron::unmarked::findings::Findings;
-use tapwright_units::decimal::scientific;
 use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
 use tapwright_units::list;
 use tapwright_units::{Unit, Volts};
@@ -223,8 +222,7 @@ fn sane(henry: f64, read: Read, expected: &Expected) -> Result<(f64, Read), Comp
     }
     Err(Complaint::new(
         format!(
-            "that comes to {} H, which {} cannot be",
-            scientific(henry),
+            "that comes to {henry:.2e} H, which {} cannot be",
             expected.noun
         ),
         expected.example,

@@ -7,8 +7,8 @@ use tapwright_iron::unmarked::meter::{self, Accuracy, Measured, OHMMETER, VOLTME
 use tapwright_iron::unmarked::ratios::Voltage;
 use tapwright_iron::unmarked::windings::{self, Contradiction, Found, Resistance};
 use tapwright_iron::unmarked::{Lead, Pair, danger, names, same};
-use tapwright_units::decimal::to_digits;
 use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
+use tapwright_units::rounding::to_significant_digits;
 use tapwright_units::{Unit, Volts};
 
 const OHMS: Expected = Expected {
@@ -338,7 +338,7 @@ impl Rows<'_, '_> {
             (times > 1.0
                 && (!at_least || volts.value > shown.voltage.volts.value)
                 && most * danger::SURELY_FEWER <= many.value).then(|| {
-                let written = |value, digits| shortest(to_digits(value, digits));
+                let written = |value, digits| shortest(to_significant_digits(value, digits));
                 format!(
                     "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \
                      were millivolts, or other leads",

@@ -4,7 +4,6 @@ use crate::transformer::{MOST_LEADS, PrimaryLead, Tap, TapPair};
 use tapwright_units::Unit;
 use tapwright_units::entry::{Complaint, Expected, excerpt, number, shortest};
 use tapwright_units::list;
-use tapwright_units::order::sorted;
 
 /// Where a resistance is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -196,13 +195,11 @@ impl Winding {
     /// Measured places with their turns and ohms, fewest turns first.
     fn points(&self) -> Vec<(f64, f64)> {
         let all = self.turns.iter().zip(&self.measured);
-        let points: Vec<(f64, f64)> = all
+        let mut points: Vec<(f64, f64)> = all
             .filter_map(|(turns, ohms)| Some((*turns, (*ohms)?)))
             .collect();
-        let order = sorted(points.len(), &mut |a, b| {
-            points[a].0.total_cmp(&points[b].0)
-        });
-        order.into_iter().map(|at| points[at]).collect()
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        points
     }
 
     /// More turns of one wire cannot have less resistance, nor a part more than the whole.

@@ -5,7 +5,6 @@ use super::ratios::{COVERAGE_95, Fit};
 use super::windings::Winding;
 use super::{Lead, Pair};
 use tapwright_units::Volts;
-use tapwright_units::order;
 
 /// Above this a voltage that can be touched is hazardous live: 30 V rms, 42.4 V peak (IEC
 /// 61010-1, 6.3.1 a, normal condition, dry; from memory).
@@ -48,7 +47,7 @@ pub struct Danger {
 /// assert!((live[0].volts.0 - 167.0).abs() < 1.0 && live[0].guessed);
 /// ```
 pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> Vec<Danger> {
-    let dangers: Vec<Danger> = (windings.iter())
+    let mut dangers: Vec<Danger> = (windings.iter())
         .filter_map(|winding| {
             let ends = (*winding.leads.first()?, *winding.leads.last()?);
             let (expected, most, guessed) = step_up(windings, fit, ends, fed)?;
@@ -59,7 +58,8 @@ pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> V
             })
         })
         .collect();
-    order::by(dangers, |danger| -danger.volts.0)
+    dangers.sort_by(|a, b| b.volts.0.total_cmp(&a.volts.0));
+    dangers
 }
 
 /// Two windings in series that would show more than [`HAZARDOUS`] volts with this pair fed

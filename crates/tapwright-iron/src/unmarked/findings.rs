@@ -9,7 +9,6 @@ use super::{Lead, Pair, same};
 use crate::transformer::Secondary;
 use tapwright_tube::Topology;
 use tapwright_units::Volts;
-use tapwright_units::order;
 
 mod facts;
 mod iron;
@@ -429,7 +428,7 @@ impl Findings {
             live.extend(series.filter_map(|series| {
                 danger::in_series(&self.found.windings, fit, (test.fed, volts), series)
             }));
-            let live = order::by(live, |danger| -danger.volts.0);
+            live.sort_by(|a, b| b.volts.0.total_cmp(&a.volts.0));
             let blind =
                 volts.0 > CAUTIOUS.0 && !danger::is_known(&self.found.windings, fit, test.fed);
             if blind || !live.is_empty() {

@@ -8,7 +8,6 @@
 use tapwright_squares::normal::{Estimate, Normal};
 
 use super::meter::Measured;
-use tapwright_units::order;
 
 /// Orders that are followed at one time. Beyond it the search is not complete, and says so.
 const MOST_ORDERS: usize = 24;
@@ -162,7 +161,7 @@ pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
                 next.push((misfit(&longer, sets), longer));
             }
         }
-        let mut next = order::by(next, |(misfit, _)| *misfit);
+        next.sort_by(|(a, _), (b, _)| a.total_cmp(b));
         let best = next.first().map_or(0.0, |(misfit, _)| *misfit);
         next.retain(|(misfit, _)| *misfit <= best + MARGIN);
         complete &= next.len() <= MOST_ORDERS;

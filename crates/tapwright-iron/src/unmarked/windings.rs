@@ -7,7 +7,6 @@
 use super::line::{Distance, Layout, Orders, orders};
 use super::meter::Measured;
 use super::{Lead, Pair, same};
-use tapwright_units::order;
 
 /// Halves of a winding that differ by no more than this part of the whole have a centre tap
 /// between them: the outer half has the longer turns. Common practice, no source.
@@ -173,7 +172,7 @@ pub fn find(leads: usize, readings: &[Resistance], sessions: &[Vec<Distance>]) -
             .ohms
             .map_or(-(1.0 / winding.leads.len() as f64), |o| o.value)
     };
-    let windings = order::by(windings, |winding| -ohms(winding));
+    windings.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
     let primary_times = match &windings[..] {
         [first, second, ..] => first.ohms.zip(second.ohms).map(|(a, b)| a.value / b.value),
         _ => None,
@@ -333,7 +332,7 @@ impl Finder<'_> {
                     .filter(|distance| distance.uncertainty < largest)
                     .map(|distance| distance.value.abs())
                     .collect();
-                values = order::by(values, |value| *value);
+                values.sort_by(f64::total_cmp);
                 // Apart by more than a twentieth, a meter tells them apart.
                 let is_step = |pair: &&[f64]| pair[1] - pair[0] > 0.05 * pair[1];
                 let steps = values.windows(2).filter(is_step).count();
@@ -386,7 +385,8 @@ impl Finder<'_> {
             }
         }
         // A lead without a partner is more of a riddle than two windings.
-        for (_, pair) in order::by(asked, |(leads, _)| *leads as f64) {
+        asked.sort_by_key(|(leads, _)| *leads);
+        for (_, pair) in asked {
             questions.push(Question::OneWinding(pair));
         }
         questions.append(&mut self.questions);

@@ -1,7 +1,6 @@
 //! An axis: where a value falls on it, where its ticks stand, how its values read.
 
 use tapwright_units::Unit;
-use tapwright_units::decimal;
 
 use crate::number::{self, NO_BREAK};
 
@@ -152,8 +151,8 @@ impl Axis {
         let (factor, _) = self.scale();
         let end = self.sign();
         let finest = self.finest(factor);
-        let digits = decimal::fixed(settle(value * factor, finest), finest);
-        minus(format!("{digits}{end}"))
+        let value = settle(value * factor, finest);
+        minus(format!("{value:.finest$}{end}"))
     }
 
     /// A value in a sentence, with its unit: three digits, none finer than a
@@ -169,9 +168,9 @@ impl Axis {
         let places = three.split_once('.').map_or(0, |(_, places)| places.len());
         let digits = if value == 0.0 {
             // As many places as a large value has.
-            decimal::fixed(value, finest.saturating_sub(1))
+            format!("{value:.*}", finest.saturating_sub(1))
         } else if places > finest {
-            decimal::fixed(value, finest)
+            format!("{value:.finest$}")
         } else {
             three
         };
@@ -216,10 +215,7 @@ impl Axis {
         (first..=last)
             .map(|n| Tick {
                 value: n as f64 * step / factor,
-                text: minus(format!(
-                    "{}{end}",
-                    decimal::fixed(settle(n as f64 * step, places), places)
-                )),
+                text: minus(format!("{:.places$}{end}", settle(n as f64 * step, places))),
             })
             .collect()
     }

@@ -119,7 +119,8 @@ pub(super) fn crosses(line: &[Point], room: &Rect) -> bool {
 /// Heights at which labels beside the plot stand, one for each height wanted, moved
 /// apart as little as it takes and kept between `top` and `bottom` while there is room.
 pub(super) fn apart(wanted: &[f64], top: f64, bottom: f64) -> Vec<f64> {
-    let order = order(wanted);
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
     let mut placed = wanted.to_vec();
     // Down from the top, then up from the bottom: only those too close move.
     let mut least = top;
@@ -133,17 +134,6 @@ pub(super) fn apart(wanted: &[f64], top: f64, bottom: f64) -> Vec<f64> {
         most = placed[*at] - LINE;
     }
     placed
-}
-
-/// The places of values in rising order. For the few there are, an insertion is as
-/// fast as the sort of the library and a tenth of its size.
-pub(super) fn order(values: &[f64]) -> Vec<usize> {
-    let mut order = Vec::with_capacity(values.len());
-    for (at, value) in values.iter().enumerate() {
-        let place = order.partition_point(|earlier: &usize| values[*earlier] <= *value);
-        order.insert(place, at);
-    }
-    order
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Along, Chart, Curve, label, reading};
+use super::{Along, Chart, Curve, reading};
 
 /// About as many rows as a table has.
 const ROWS: f64 = 20.0;
@@ -45,14 +45,14 @@ fn along_axis(chart: &Chart) -> Markup {
     let ticks = chart.x.ticks(ROWS, 1.0 / ROWS);
     // A mark stands for the round value beside it.
     let apart = |a: f64, b: f64| (chart.x.share(a) - chart.x.share(b)).abs() > 0.005;
-    let at: Vec<(f64, &str, bool)> = (ticks.iter().map(|tick| tick.value))
+    let mut at: Vec<(f64, &str, bool)> = (ticks.iter().map(|tick| tick.value))
         .filter(|value| chart.ticks.iter().all(|mark| apart(mark.at, *value)))
         .map(|value| (value, "", false))
         .chain((chart.ticks.iter()).map(|mark| (mark.at, mark.name.as_str(), mark.chosen)))
         .filter(|(x, ..)| (-1e-9..=1.0 + 1e-9).contains(&chart.x.share(*x)))
         .collect();
-    let order = label::order(&at.iter().map(|(x, ..)| *x).collect::<Vec<_>>());
-    let rows = (order.into_iter().map(|place| at[place])).map(|(x, name, chosen)| Row {
+    at.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let rows = at.into_iter().map(|(x, name, chosen)| Row {
         head: chart.x.digits(x),
         note: name.into(),
         chosen,

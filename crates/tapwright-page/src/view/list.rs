@@ -7,7 +7,6 @@ use tapwright_core::connection::Connection;
 use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
 use tapwright_units::Unit;
-use tapwright_units::order::sorted;
 
 use super::cell::{is_chosen, tint, verdict};
 use super::{Scene, answer};
@@ -21,13 +20,10 @@ pub(super) fn list(scene: &Scene) -> Markup {
         return html! {};
     };
     let places: Vec<usize> = scene.hookups_shown().map(|hookup| hookup.place).collect();
-    let rows: Vec<&Connection> = (scene.report.connections.iter())
+    let mut rows: Vec<&Connection> = (scene.report.connections.iter())
         .filter(|connection| places.contains(&connection.choice.hookup))
         .collect();
-    let in_order = sorted(rows.len(), &mut |a, b| {
-        order(scene.typed.shown.sort, rows[a], rows[b])
-    });
-    let rows: Vec<&Connection> = in_order.into_iter().map(|at| rows[at]).collect();
+    rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
     let with_stage = matches!(scene.report.stage, Some(Ok(_)));
     let all = scene.is_open("all-rows");
     let cut = if all {

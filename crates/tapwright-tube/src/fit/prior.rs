@@ -10,7 +10,6 @@
 //! is what shapes the curve: its argument is (k_p/µ)(1 + µ V_g/V).
 
 use crate::{Kind, Model, Pentode, Triode};
-use tapwright_units::decimal::within;
 
 /// Unknowns of a triode.
 pub const TRIODE: usize = 6;
@@ -109,7 +108,7 @@ impl Prior {
         let mut at = [0.0; PENTODE];
         for (i, (at, x)) in at.iter_mut().zip(unknowns).enumerate() {
             let reach = 6.0 * self.spreads[i];
-            *at = within(*x, self.means[i] - reach, self.means[i] + reach).exp();
+            *at = x.clamp(self.means[i] - reach, self.means[i] + reach).exp();
         }
         match self.kind {
             Kind::Triode => Model::Triode(Triode {

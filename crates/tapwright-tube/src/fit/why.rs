@@ -3,7 +3,6 @@
 use super::{Given, Quantity, Residual};
 use crate::Kind;
 use std::fmt;
-use tapwright_units::decimal::fixed;
 
 /// Why no model could be made. Points count from 0 here and from 1 in words.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -162,8 +161,7 @@ impl fmt::Display for Impossible {
             Self::ScreenOfTriode => f.write_str("a triode has no screen"),
             Self::CutOff(volts) => write!(
                 f,
-                "no current flows there: the tube is cut off near {} V on the grid",
-                fixed(*volts, 1)
+                "no current flows there: the tube is cut off near {volts:.1} V on the grid"
             ),
         }
     }
@@ -201,5 +199,5 @@ impl fmt::Display for Contradiction {
 /// To three digits.
 fn short(value: f64) -> String {
     let places = 2 - (value.abs().max(1e-6).log10().floor() as i32).min(2);
-    fixed(value, usize::try_from(places).unwrap_or(0))
+    format!("{value:.*}", usize::try_from(places).unwrap_or(0))
 }

@@ -8,7 +8,6 @@ use super::{Findings, HALVES_WITHIN};
 use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_tube::Topology;
 use tapwright_units::Ohms;
-use tapwright_units::order;
 
 impl Findings {
     /// Primary leads, taps and the scale of their ratings.
@@ -27,12 +26,13 @@ impl Findings {
             .collect();
         let taps_from = |common: Lead| -> Vec<(Lead, f64)> {
             let others = along.iter().filter(|lead| **lead != common);
-            let taps: Vec<(Lead, f64)> = others
+            let mut taps: Vec<(Lead, f64)> = others
                 .filter_map(|lead| Some((*lead, part((common, *lead))?)))
                 .collect();
+            taps.sort_by(|a, b| a.1.total_cmp(&b.1));
             // Of two that no reading tells apart only one can be used.
             let mut apart: Vec<(Lead, f64)> = Vec::new();
-            for tap in order::by(taps, |tap| tap.1) {
+            for tap in taps {
                 if apart.iter().all(|other| part((other.0, tap.0)).is_some()) {
                     apart.push(tap);
                 }

@@ -2,14 +2,12 @@
 //! distortion against load.
 
 use std::ops::RangeInclusive;
-use tapwright_units::decimal::within;
 
 use tapwright_core::connection::Connection;
 use tapwright_core::output::{ChosenOutput, StageReport};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
 use tapwright_tube::Topology;
-use tapwright_units::order::sorted;
 use tapwright_units::{Ohms, Unit};
 
 use super::solved;
@@ -52,7 +50,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     let used = highest(&line).max(1.2 * idle.plate_amps);
     let family = output.family.iter().map(|curve| highest(&curve.points));
     // Curves far above what is used are cut, so that the load line fills the chart.
-    let most_amps = within(family.fold(0.0, f64::max), 1.05 * used, 1.5 * used);
+    let most_amps = family.fold(0.0, f64::max).clamp(1.05 * used, 1.5 * used);
     let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
         .map(|curve_of| {
@@ -136,7 +134,7 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
     let lossy = marked_lossy(report);
     let marked = marked(report, least..=most);
     // The curve goes through every mark, so that what is read there is what the table says.
-    let points: Vec<(f64, f64, f64)> = (stage.curve.iter())
+    let mut points: Vec<(f64, f64, f64)> = (stage.curve.iter())
         .map(|at| (at.load, at.watts, at.thd))
         .chain(
             marked
@@ -148,17 +146,12 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
                 }),
         )
         .collect();
-    let order = sorted(points.len(), &mut |a, b| {
-        points[a].0.total_cmp(&points[b].0)
-    });
-    let watts: Vec<_> = order
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let watts: Vec<_> = points
         .iter()
-        .map(|at| (points[*at].0, points[*at].1))
+        .map(|(load, watts, _)| (*load, *watts))
         .collect();
-    let thd: Vec<_> = order
-        .iter()
-        .map(|at| (points[*at].0, points[*at].2))
-        .collect();
+    let thd: Vec<_> = points.iter().map(|(load, _, thd)| (*load, *thd)).collect();
     let most_watts = watts.iter().fold(1e-3, |most: f64, at| most.max(at.1)) * 1.12;
     let most_thd = thd.iter().fold(0.05, |most: f64, at| most.max(at.1)) * 1.05;
     Chart {
