@@ -6,9 +6,9 @@
 
 use serde::Serialize;
 
-use crate::reading::{Reading, ScreenResistor, StageReading};
 use crate::setup::{Screens, Setup, Topology};
 use crate::tube_in_use::TubeInUse;
+use crate::values::{ScreenResistor, StageValues, Values};
 use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
 use tapwright_tube::{Bias, Connection, Example, Kind, ReferredTo, Tube};
@@ -98,7 +98,7 @@ pub(crate) fn customary_tubes(topology: Topology) -> u32 {
 /// As [`Idle::of`].
 pub(crate) fn stage(
     setup: &Setup,
-    reading: &Reading,
+    reading: &Values,
     tube: &TubeInUse,
     winding: f64,
 ) -> Result<(Stage, Assumed), StageError> {
@@ -120,7 +120,7 @@ type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
 
 struct Builder<'a> {
     setup: &'a Setup,
-    typed: &'a StageReading,
+    typed: &'a StageValues,
     supply: Option<f64>,
     tube: &'a TubeInUse,
     winding: f64,

@@ -13,11 +13,11 @@ pub mod losses;
 pub mod matching;
 pub mod output;
 pub mod published;
-pub mod reading;
 pub mod report;
 pub mod setup;
 pub mod spice;
 pub mod tube_in_use;
+pub mod values;
 pub mod working;
 mod workings;
 

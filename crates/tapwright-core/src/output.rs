@@ -6,9 +6,9 @@ use std::f64::consts::LN_2;
 use crate::assumed::{self, Assumed};
 use crate::connection::Connection;
 use crate::matching::Verdict;
-use crate::reading::Reading;
 use crate::setup::Setup;
 use crate::tube_in_use::TubeInUse;
+use crate::values::Values;
 use tapwright_iron::losses::Network;
 use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::{self, Exceeded, Passed};
@@ -157,7 +157,7 @@ pub(crate) struct Prepared {
 /// Builds the stage and finds its idle point.
 pub(crate) fn prepare(
     setup: &Setup,
-    reading: &Reading,
+    reading: &Values,
     tube: TubeInUse,
     winding: f64,
 ) -> Result<Prepared, StageError> {

@@ -8,8 +8,8 @@ use crate::losses::{self, LossReport};
 use crate::matching::Verdict;
 use crate::output::{Because, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
-use crate::reading::{Fitted, Problem, Reading};
 use crate::setup::{Loads, Setup, Topology};
+use crate::values::{Fitted, Problem, Values};
 use tapwright_iron::transformer::Transformer;
 use tapwright_iron::unmarked::findings::Findings;
 use tapwright_speaker::sweep;
@@ -171,18 +171,18 @@ pub fn solve(setup: &Setup) -> Report {
 /// }
 /// ```
 pub fn solve_with(setup: &Setup, memory: &mut Memory) -> Report {
-    solve_read(setup, Reading::of(setup), memory)
+    solve_read(setup, Values::read(setup), memory)
 }
 
-/// As [`solve_with`], when the set-up is read already: `reading` is `Reading::of(setup)`.
+/// As [`solve_with`], when the set-up is read already: `reading` is `Values::read(setup)`.
 ///
 /// ```
-/// use tapwright_core::{link, output::Memory, reading::Reading, report::solve_read, solve};
+/// use tapwright_core::{link, output::Memory, values::Values, report::solve_read, solve};
 /// let setup = link::parse("primary=8k&taps=8&hookup=8&tube=6AQ5").setup;
-/// let report = solve_read(&setup, Reading::of(&setup), &mut Memory::default());
+/// let report = solve_read(&setup, Values::read(&setup), &mut Memory::default());
 /// assert_eq!(report, solve(&setup));
 /// ```
-pub fn solve_read(setup: &Setup, reading: Reading, memory: &mut Memory) -> Report {
+pub fn solve_read(setup: &Setup, reading: Values, memory: &mut Memory) -> Report {
     let prepared = benches::prepare(setup, &reading);
     let target = target(
         setup,
@@ -330,7 +330,7 @@ fn at_frequency(hookups: &[HookupReport], hertz: f64, connections: &mut [Connect
     }
 }
 
-fn target(setup: &Setup, reading: &Reading, prepared: Option<&Prepared>) -> Target {
+fn target(setup: &Setup, reading: &Values, prepared: Option<&Prepared>) -> Target {
     if let Some(load) = reading.target {
         return Target::Typed(load);
     }
@@ -347,7 +347,7 @@ fn target(setup: &Setup, reading: &Reading, prepared: Option<&Prepared>) -> Targ
     .unwrap_or(Target::AsRated)
 }
 
-fn missing(reading: &Reading) -> Vec<Missing> {
+fn missing(reading: &Values) -> Vec<Missing> {
     [
         (reading.leads.is_none(), Missing::Primary),
         (reading.taps.is_none(), Missing::Taps),

@@ -1,7 +1,7 @@
 //! What the person typed, field by field, and nothing derived from it.
 //!
 //! Every text is kept as typed, readable or not: what it means is found out in
-//! [`crate::reading`], so nothing typed is ever lost.
+//! [`crate::values`], so nothing typed is ever lost.
 
 use serde::{Deserialize, Serialize};
 use tapwright_tube::Kind;

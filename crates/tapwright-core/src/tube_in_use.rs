@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::reading::OwnReading;
+use crate::values::OwnValues;
 use tapwright_stage::stress::Bounds;
 use tapwright_tube::{Kind, Model, RatingSystem, Tube};
 
@@ -52,7 +52,7 @@ impl TubeInUse {
     }
 
     /// The person's own tube, once its points make a model.
-    pub fn own(own: &OwnReading) -> Option<Self> {
+    pub fn own(own: &OwnValues) -> Option<Self> {
         let fitted = own.fitted.as_ref()?;
         let (plate, grid, plate_ma) = own.first?;
         Some(Self {

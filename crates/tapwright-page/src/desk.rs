@@ -6,12 +6,12 @@ use tapwright_core::link::{
     self, MOST_HOOKUPS, MOST_POINTS, MOST_READINGS, MOST_SPEAKERS, Trouble,
 };
 use tapwright_core::output::Memory;
-use tapwright_core::reading::{Reading, backed_by};
 use tapwright_core::report::{Report, solve_read, solve_with};
 use tapwright_core::setup::{
     Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry,
     Screens, Selection, Setup, SortBy, Topology, VoltsEntry,
 };
+use tapwright_core::values::{Values, backed_by};
 
 mod curve;
 
@@ -28,7 +28,7 @@ pub struct Desk {
     /// The good texts when the present field was entered: what a field at fault falls
     /// back to, rather than to a half-typed value that happened to read well.
     settled: Setup,
-    reading: Reading,
+    values: Values,
     report: Report,
     memory: Memory,
     charts: Charts,
@@ -48,8 +48,8 @@ impl Desk {
     pub fn open(fragment: &str, kept: Option<String>) -> Self {
         let parsed = link::parse(or_first_example(fragment));
         let settled = Setup::default();
-        let reading = Reading::of(&parsed.setup);
-        let good = backed_by(&parsed.setup, &reading.problems, &settled);
+        let values = Values::read(&parsed.setup);
+        let good = backed_by(&parsed.setup, &values.problems, &settled);
         let mut memory = Memory::default();
         let mut desk = Self {
             report: solve_with(&good, &mut memory),
@@ -58,7 +58,7 @@ impl Desk {
             typed: parsed.setup,
             good,
             settled,
-            reading,
+            values,
             past: Vec::new(),
             future: Vec::new(),
             editing: None,
@@ -139,7 +139,7 @@ impl Desk {
 
     /// The keys of the fields that hold what cannot be read.
     pub fn faults(&self) -> Vec<String> {
-        let problems = self.reading.problems.iter();
+        let problems = self.values.problems.iter();
         problems.map(|problem| problem.field.to_string()).collect()
     }
 
@@ -380,16 +380,16 @@ impl Desk {
     }
 
     fn recompute(&mut self) {
-        self.reading = Reading::of(&self.typed);
-        let good = backed_by(&self.typed, &self.reading.problems, &self.settled);
+        self.values = Values::read(&self.typed);
+        let good = backed_by(&self.typed, &self.values.problems, &self.settled);
         let before = std::mem::replace(&mut self.good, good);
         if !is_one_report(before, &self.good) {
             // Without a fault what is typed is good, and read already.
-            let reading = match self.reading.problems.is_empty() {
-                true => self.reading.clone(),
-                false => Reading::of(&self.good),
+            let values = match self.values.problems.is_empty() {
+                true => self.values.clone(),
+                false => Values::read(&self.good),
             };
-            self.report = solve_read(&self.good, reading, &mut self.memory);
+            self.report = solve_read(&self.good, values, &mut self.memory);
             self.charts.forget();
         }
     }
@@ -425,7 +425,7 @@ impl Desk {
             good: &self.good,
             report: &self.report,
             charts: &self.charts,
-            reading: &self.reading,
+            values: &self.values,
             open: &self.open,
             notices: &self.notices,
             history: (!self.past.is_empty(), !self.future.is_empty()),

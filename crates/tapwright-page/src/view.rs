@@ -4,9 +4,9 @@
 
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::reading::{Problem, Reading};
 use tapwright_core::report::{HookupReport, Report};
 use tapwright_core::setup::{Field, Marking, Setup};
+use tapwright_core::values::{Problem, Values};
 
 mod answer;
 mod bar;
@@ -36,7 +36,7 @@ pub struct Scene<'a> {
     /// The report on `good`.
     pub report: &'a Report,
     /// What of `typed` could be read, and what is wrong with the rest.
-    pub reading: &'a Reading,
+    pub values: &'a Values,
     /// The charts of the output stage.
     pub charts: &'a Charts,
     /// Folds that stand open, by their key.
@@ -97,7 +97,7 @@ impl Scene<'_> {
 
     /// The complaint at a field.
     fn problem(&self, field: Field) -> Option<&Problem> {
-        self.reading
+        self.values
             .problems
             .iter()
             .find(|problem| problem.field == field)

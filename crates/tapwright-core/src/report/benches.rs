@@ -4,16 +4,16 @@ use super::Target;
 use crate::connection::Connection;
 use crate::output::{self, Bench, Memory, Prepared};
 use crate::published;
-use crate::reading::Reading;
 use crate::setup::Setup;
 use crate::tube_in_use::TubeInUse;
+use crate::values::Values;
 use tapwright_iron::losses::Network;
 use tapwright_stage::StageError;
 use tapwright_units::Ohms;
 
 /// The winding resistances that the primary leads have, each once: the stage is solved on
 /// every one of them. One of nothing where none is known.
-fn windings(reading: &Reading) -> Vec<f64> {
+fn windings(reading: &Values) -> Vec<f64> {
     let leads = reading.leads.as_ref().map_or(1, Vec::len);
     let mut windings = Vec::new();
     for lead in 0..leads {
@@ -28,7 +28,7 @@ fn windings(reading: &Reading) -> Vec<f64> {
 /// The stage on each of the windings; `None` without a tube.
 pub(super) fn prepare(
     setup: &Setup,
-    reading: &Reading,
+    reading: &Values,
 ) -> Option<Result<Vec<Prepared>, StageError>> {
     let tube = tube(setup, reading)?;
     let windings = windings(reading).into_iter();
@@ -37,7 +37,7 @@ pub(super) fn prepare(
 }
 
 /// The tube that the stage is computed with, if one is chosen.
-fn tube(setup: &Setup, reading: &Reading) -> Option<TubeInUse> {
+fn tube(setup: &Setup, reading: &Values) -> Option<TubeInUse> {
     if let Some(own) = &reading.stage.own {
         return TubeInUse::own(own);
     }

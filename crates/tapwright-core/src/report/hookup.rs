@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::reading::{ReadHookup, Reading};
+use crate::values::{HookupValues, Values};
 use tapwright_speaker::sweep;
 use tapwright_speaker::{Driver, DriverShare, Hookup, Mixed, SafePower};
 use tapwright_units::{Ohms, Watts};
@@ -45,7 +45,7 @@ impl HookupReport {
 }
 
 /// Every hookup that could be read.
-pub(super) fn every(reading: &Reading) -> Vec<HookupReport> {
+pub(super) fn every(reading: &Values) -> Vec<HookupReport> {
     let read = reading.hookups.iter().enumerate();
     read.filter_map(|(place, hookup)| {
         let hookup = hookup.as_ref()?;
@@ -64,7 +64,7 @@ pub(super) fn every(reading: &Reading) -> Vec<HookupReport> {
     .collect()
 }
 
-fn safe(hookup: &ReadHookup) -> Option<SafePower> {
+fn safe(hookup: &HookupValues) -> Option<SafePower> {
     if hookup.drivers.iter().all(|driver| driver.name.is_empty()) {
         // All of one kind: the shares are the rated ones at every frequency.
         return None;

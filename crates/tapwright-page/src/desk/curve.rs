@@ -89,7 +89,7 @@ impl Desk {
     /// is not described yet; or by a letter.
     pub(super) fn new_driver(&self) -> DriverEntry {
         let mut row = DriverEntry::default();
-        for hookup in self.reading.hookups.iter().flatten() {
+        for hookup in self.values.hookups.iter().flatten() {
             for driver in &hookup.drivers {
                 if driver.name.is_empty() {
                     row.called = number::trimmed(driver.rated.0, 6);

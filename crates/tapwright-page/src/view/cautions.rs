@@ -27,7 +27,7 @@ fn not_counted(scene: &Scene) -> String {
     let report = scene.report;
     let mut left_out = iron::left_out(&report.losses);
     let mut also = |words: &str| left_out.push(words.to_owned());
-    let typed = &scene.reading.stage;
+    let typed = &scene.values.stage;
     if typed.frequency.is_none() {
         also("the speakers’ rise at resonance and in the treble (no frequency is typed)");
     } else if !report.losses.not_counted.contains(&Loss::Capacitance) {

@@ -129,9 +129,9 @@ fn short(text: &str) -> String {
 }
 
 fn understood(scene: &Scene, field: Field) -> Markup {
-    let reading = scene.reading;
+    let values = scene.values;
     match field {
-        Field::Primary => match &reading.leads {
+        Field::Primary => match &values.leads {
             Some(leads) => html! {
                 (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
                 " " (words::span(scene.typed.topology))
@@ -140,22 +140,22 @@ fn understood(scene: &Scene, field: Field) -> Markup {
                 hint("Every lead with its rated impedance, and its name or colour if it has one.")
             }
         },
-        Field::LineVolts => match reading.line {
+        Field::LineVolts => match values.line {
             Some(line) => html! { (number::given(line.0, Unit::Volt)) " line" },
             // Common practice, no source.
             None => hint("Usually stamped: 100, 70 or 50 V."),
         },
-        Field::LineTaps => match &reading.leads {
+        Field::LineTaps => match &values.leads {
             Some(leads) => html! {
                 (leads.iter().map(|lead| format!("{} is {}", words::lead(lead), words::rated(lead.rated))).collect::<Vec<_>>().join(", "))
             },
             None => hint("The watts stamped on each primary lead."),
         },
-        Field::Taps => match &reading.taps {
+        Field::Taps => match &values.taps {
             Some(taps) => html! { (taps.iter().map(words::tap).collect::<Vec<_>>().join(", ")) },
             None => hint("Every tap with its rated impedance against the common lead."),
         },
-        Field::HookupSpeakers(place) => match reading.hookups.get(place).and_then(Option::as_ref) {
+        Field::HookupSpeakers(place) => match values.hookups.get(place).and_then(Option::as_ref) {
             Some(hookup) => html! {
                 @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
                 (words::about(hookup.speakers.impedance()))

@@ -1,8 +1,8 @@
 //! What was understood about speakers as they are.
 
 use maud::{Markup, html};
-use tapwright_core::reading::DriverReading;
 use tapwright_core::setup::{DriverText, Field, Loads, StageText};
+use tapwright_core::values::DriverValues;
 use tapwright_speaker::sweep::frequencies;
 use tapwright_speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
 use tapwright_units::{Ohms, Unit};
@@ -38,8 +38,8 @@ pub(super) fn more(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> 
     regions
 }
 
-fn reading<'a>(scene: &'a Scene, place: usize) -> Option<&'a DriverReading> {
-    scene.reading.drivers.get(place)?.as_ref()
+fn values<'a>(scene: &'a Scene, place: usize) -> Option<&'a DriverValues> {
+    scene.values.drivers.get(place)?.as_ref()
 }
 
 fn in_brief(scene: &Scene) -> Markup {
@@ -78,7 +78,7 @@ fn loads(scene: &Scene) -> Markup {
 
 /// Where a speaker's impedance is from, and its main numbers.
 fn known(scene: &Scene, place: usize) -> Markup {
-    let Some(driver) = reading(scene, place).and_then(|reading| reading.driver.as_ref()) else {
+    let Some(driver) = values(scene, place).and_then(|values| values.driver.as_ref()) else {
         return html! {};
     };
     html! {
@@ -138,11 +138,11 @@ fn has_motor(scene: &Scene, place: usize) -> bool {
 }
 
 pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Markup {
-    let read = reading(scene, place);
+    let read = values(scene, place);
     match (part, read) {
         (
             DriverText::Called,
-            Some(DriverReading {
+            Some(DriverValues {
                 in_place_of: Some(ohms),
                 ..
             }),
@@ -157,7 +157,7 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
         }
         (
             DriverText::Coil,
-            Some(DriverReading {
+            Some(DriverValues {
                 inferred: Some(found),
                 ..
             }),
@@ -171,7 +171,7 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
         }
         (
             DriverText::Rated,
-            Some(DriverReading {
+            Some(DriverValues {
                 driver: Some(driver),
                 ..
             }),

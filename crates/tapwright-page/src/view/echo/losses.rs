@@ -40,10 +40,10 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
 }
 
 pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
-    let known = &scene.reading.losses;
+    let known = &scene.values.losses;
     match text {
         LossText::TapWinding => {
-            let names = scene.reading.taps.iter().flatten().map(words::tap);
+            let names = scene.values.taps.iter().flatten().map(words::tap);
             match &known.secondary {
                 Some(secondary) => winding(secondary, names.collect()),
                 None => hint(
@@ -101,7 +101,7 @@ fn source(scene: &Scene) -> Markup {
     let first = losses.passages.first();
     match (losses.source, first) {
         (SourceFrom::Typed, _) => html! {
-            @if let Some(ohms) = scene.reading.losses.source_ohms { (number::given(ohms, Unit::Ohm)) }
+            @if let Some(ohms) = scene.values.losses.source_ohms { (number::given(ohms, Unit::Ohm)) }
         },
         (SourceFrom::Tubes, Some(passage)) => html! {
             (words::ohms(passage.source)) ", plate resistance at idle"
@@ -112,9 +112,9 @@ fn source(scene: &Scene) -> Markup {
 
 /// The primary's wire, lead by lead.
 pub(super) fn primary(scene: &Scene) -> Markup {
-    let reading = scene.reading;
-    let names = reading.leads.iter().flatten().map(words::lead);
-    match &reading.losses.primary {
+    let values = scene.values;
+    let names = values.leads.iter().flatten().map(words::lead);
+    match &values.losses.primary {
         Some(primary) => winding(primary, names.collect()),
         None => html! {
             span .hint {
@@ -154,7 +154,7 @@ fn on_lead(scene: &Scene, known: Option<OnLead>, unit: Unit, otherwise: &str) ->
     let Some(known) = known else {
         return hint(otherwise);
     };
-    let leads = scene.reading.leads.as_deref().unwrap_or_default();
+    let leads = scene.values.leads.as_deref().unwrap_or_default();
     html! {
         (number::about(known.value, unit))
         @if let (true, Some(lead)) = (leads.len() > 1, leads.get(known.lead)) { " on " (words::lead(lead)) }

@@ -119,7 +119,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
         };
     };
     let assumed = &stage.assumed;
-    let typed = &scene.reading.stage;
+    let typed = &scene.values.stage;
     match field {
         Field::Supply => html! {
             (number::given(assumed.supply.0, Unit::Volt)) (why(assumed, assumed.supply.1))

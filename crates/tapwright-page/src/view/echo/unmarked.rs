@@ -199,7 +199,7 @@ pub(super) fn windings(scene: &Scene) -> Markup {
 
 /// Whether readings contradict each other, those included that are left out.
 fn is_contradicted(scene: &Scene) -> bool {
-    let findings = [&scene.report.unmarked, &scene.reading.unmarked];
+    let findings = [&scene.report.unmarked, &scene.values.unmarked];
     findings
         .into_iter()
         .flatten()

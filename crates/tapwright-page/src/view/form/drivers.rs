@@ -32,7 +32,7 @@ fn driver(scene: &Scene, place: usize) -> Markup {
     let value = |part, label, placeholder| text(Field::Driver(place, part), label, placeholder);
     let number = place + 1;
     let size = format!("speaker.{number}.size");
-    let by_value = scene.reading.drivers.get(place).and_then(Option::as_ref);
+    let by_value = scene.values.drivers.get(place).and_then(Option::as_ref);
     let by_value = by_value.is_some_and(|driver| driver.in_place_of.is_some());
     html! {
         div .hookup role="group" aria-label={ "Speaker " (number) } data-drop=(number) {

@@ -19,10 +19,10 @@ mod quantities;
 mod stage;
 mod unmarked;
 
-pub use driver::DriverReading;
-pub use own::{Fitted, FittedValue, OwnReading};
+pub use driver::DriverValues;
+pub use own::{Fitted, FittedValue, OwnValues};
 pub(crate) use stage::is_own;
-pub use stage::{ScreenResistor, StageReading};
+pub use stage::{ScreenResistor, StageValues};
 
 const TARGET: Expected = Expected {
     unit: Unit::Ohm,
@@ -52,7 +52,7 @@ pub struct Problem {
 
 /// A hookup that could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ReadHookup {
+pub struct HookupValues {
     /// The speakers and how they are joined.
     pub speakers: Hookup,
     /// Power ratings: none, one for all, or one for each driver.
@@ -64,7 +64,7 @@ pub struct ReadHookup {
 
 /// Everything that could be read. `None` is a field that is empty or at fault.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Reading {
+pub struct Values {
     /// Primary leads, however they are marked.
     pub leads: Option<Vec<PrimaryLead>>,
     /// Line voltage, when the primary is marked with power taps.
@@ -81,27 +81,27 @@ pub struct Reading {
     /// The supply voltage.
     pub supply: Option<Volts>,
     /// The rest of the output stage.
-    pub stage: StageReading,
+    pub stage: StageValues,
     /// One for each speaker described; `None` for one that is not named yet.
-    pub drivers: Vec<Option<DriverReading>>,
+    pub drivers: Vec<Option<DriverValues>>,
     /// One for each hookup typed.
-    pub hookups: Vec<Option<ReadHookup>>,
+    pub hookups: Vec<Option<HookupValues>>,
     /// Fields at fault.
     pub problems: Vec<Problem>,
 }
 
-impl Reading {
+impl Values {
     /// Reads every field of a set-up.
     ///
     /// ```
-    /// use tapwright_core::{reading::Reading, setup::Setup};
+    /// use tapwright_core::{values::Values, setup::Setup};
     /// let setup = Setup { primary: "8k".into(), taps: "eight".into(), ..Setup::default() };
-    /// let reading = Reading::of(&setup);
-    /// assert_eq!(reading.problems.len(), 1);
-    /// assert_eq!(reading.problems[0].field.to_string(), "taps");
-    /// assert!(reading.leads.is_some());
+    /// let values = Values::read(&setup);
+    /// assert_eq!(values.problems.len(), 1);
+    /// assert_eq!(values.problems[0].field.to_string(), "taps");
+    /// assert!(values.leads.is_some());
     /// ```
-    pub fn of(setup: &Setup) -> Self {
+    pub fn read(setup: &Setup) -> Self {
         let mut reader = Reader {
             setup,
             problems: Vec::new(),
@@ -149,8 +149,8 @@ impl Reading {
     /// The transformer, once its leads and its taps are known.
     ///
     /// ```
-    /// use tapwright_core::{reading::Reading, setup::Setup};
-    /// assert!(Reading::of(&Setup::default()).transformer().is_none());
+    /// use tapwright_core::{values::Values, setup::Setup};
+    /// assert!(Values::read(&Setup::default()).transformer().is_none());
     /// ```
     pub fn transformer(&self) -> Option<Transformer> {
         Some(Transformer {
@@ -196,8 +196,8 @@ impl Reader<'_> {
         (line, line.and(leads))
     }
 
-    fn hookup(&mut self, at: usize, known: &[Option<DriverReading>]) -> Option<ReadHookup> {
-        let named: Vec<_> = known.iter().flatten().map(DriverReading::named).collect();
+    fn hookup(&mut self, at: usize, known: &[Option<DriverValues>]) -> Option<HookupValues> {
+        let named: Vec<_> = known.iter().flatten().map(DriverValues::named).collect();
         let (speakers, places) = self.field(Field::HookupSpeakers(at), |text| {
             Hookup::read_with(text, &named)
         })?;
@@ -211,7 +211,7 @@ impl Reader<'_> {
                 tapwright_speaker::read_ratings(text, drivers)
             })
             .unwrap_or_default();
-        Some(ReadHookup {
+        Some(HookupValues {
             speakers,
             ratings,
             drivers: places.into_iter().map(of).collect(),
@@ -223,10 +223,10 @@ impl Reader<'_> {
 /// the results of those parts are still made from.
 ///
 /// ```
-/// use tapwright_core::{reading::{backed_by, Reading}, setup::Setup};
+/// use tapwright_core::{values::{backed_by, Values}, setup::Setup};
 /// let good = Setup { taps: "8".into(), ..Setup::default() };
 /// let typed = Setup { taps: "0".into(), primary: "8k".into(), ..Setup::default() };
-/// let problems = Reading::of(&typed).problems;
+/// let problems = Values::read(&typed).problems;
 /// assert_eq!(problems.len(), 1);
 /// let backed = backed_by(&typed, &problems, &good);
 /// assert_eq!((backed.taps.as_str(), backed.primary.as_str()), ("8", "8k"));
@@ -249,7 +249,7 @@ mod tests {
     use crate::link;
 
     fn problems(link: &str) -> Vec<String> {
-        Reading::of(&link::parse(link).setup)
+        Values::read(&link::parse(link).setup)
             .problems
             .iter()
             .map(|problem| format!("{}: {}", problem.field, problem.complaint.why))
@@ -305,8 +305,8 @@ mod tests {
 
     #[test]
     fn a_line_transformer_needs_its_voltage() {
-        let reading = Reading::of(&link::parse("marking=line&line=0&power=5").setup);
-        assert_eq!(reading.leads, None);
-        assert_eq!(reading.problems.len(), 1);
+        let values = Values::read(&link::parse("marking=line&line=0&power=5").setup);
+        assert_eq!(values.leads, None);
+        assert_eq!(values.problems.len(), 1);
     }
 }

@@ -13,7 +13,7 @@ use tapwright_units::entry::Complaint;
 
 /// The person's own tube as far as it could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct OwnReading {
+pub struct OwnValues {
     /// Its kind.
     pub kind: Kind,
     /// Its limits.
@@ -58,7 +58,7 @@ const SCREEN: usize = 1;
 const GRID_VOLTS: usize = 2;
 const PLATE_MA: usize = 3;
 
-pub(super) fn read(reader: &mut Reader) -> OwnReading {
+pub(super) fn read(reader: &mut Reader) -> OwnValues {
     let setup = reader.setup;
     let kind = match setup.own.kind {
         OwnKind::Triode => Kind::Triode,
@@ -82,7 +82,7 @@ pub(super) fn read(reader: &mut Reader) -> OwnReading {
             Err((field, complaint)) => reader.problems.push(Problem { field, complaint }),
         }
     }
-    OwnReading {
+    OwnValues {
         kind,
         bounds,
         first: rows

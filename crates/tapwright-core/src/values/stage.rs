@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Reader;
-use super::own::{self, OwnReading};
+use super::own::{self, OwnValues};
 use crate::setup::{Field, OWN_TUBE, Screens, Setup, StageText, Topology};
 use tapwright_units::Unit;
 use tapwright_units::entry::{Complaint, Expected, excerpt};
@@ -11,7 +11,7 @@ use tapwright_units::entry::{Complaint, Expected, excerpt};
 /// The output stage as far as it could be read; volts, ohms, hertz, and fractions of one
 /// where percent are typed. `None` is a field that is empty or at fault.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
-pub struct StageReading {
+pub struct StageValues {
     /// Tubes in all.
     pub tubes: Option<u32>,
     /// Screen supply, V from ground.
@@ -35,7 +35,7 @@ pub struct StageReading {
     /// Frequency, Hz.
     pub frequency: Option<f64>,
     /// The person's own tube, while it is the one in use.
-    pub own: Option<OwnReading>,
+    pub own: Option<OwnValues>,
 }
 
 /// A resistor between all screens and their supply.
@@ -102,7 +102,7 @@ const SCREEN_OHMS: Expected = resistance(1e6, "470, or 470 no cap", "a screen re
 const STOPPER: Expected = resistance(1e6, "1k", "a screen resistor");
 const SOURCE: Expected = resistance(2e4, "100", "a supply’s resistance");
 
-pub(super) fn read(reader: &mut Reader) -> StageReading {
+pub(super) fn read(reader: &mut Reader) -> StageValues {
     let setup = reader.setup;
     let stage = |reader: &mut Reader, text, expected: Expected| {
         reader.field(Field::Stage(text), |typed| expected.read(typed))
@@ -123,7 +123,7 @@ pub(super) fn read(reader: &mut Reader) -> StageReading {
         [0.0; 3]
     };
     let grid = reader.field(Field::Stage(StageText::Grid), grid);
-    StageReading {
+    StageValues {
         tubes: reader.field(Field::Stage(StageText::Tubes), |text| {
             tubes(text, setup.topology)
         }),

@@ -185,7 +185,7 @@ fn on_lead(
 enum Typed {
     Henries(f64),
     Hertz(f64),
-    Reading([f64; 3]),
+    Values([f64; 3]),
 }
 
 fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
@@ -208,7 +208,7 @@ fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
         [] => Err(complain("nothing typed".into())),
         [(text, Unit::Henry)] => henries.read(text).map(Typed::Henries),
         [(_, Unit::Hertz)] => meter(2).map(Typed::Hertz),
-        [_, _, _] => Ok(Typed::Reading([meter(0)?, meter(1)?, meter(2)?])),
+        [_, _, _] => Ok(Typed::Values([meter(0)?, meter(1)?, meter(2)?])),
         _ => Err(complain(
             "a reading is volts, amperes and hertz, one of each".into(),
         )),
@@ -247,7 +247,7 @@ fn inductance(
             let henry = losses::inductance_of_edge(hertz, rated);
             sane(henry, Read::Edge { hertz, rated }, &HENRY)
         }
-        Typed::Reading([volts, amps, hertz]) => {
+        Typed::Values([volts, amps, hertz]) => {
             let here = known.network(transformer, lead, Secondary::Tap(0));
             let core = here.and_then(|network| network.core_ohms);
             let copper = known.primary_ohms(lead);
@@ -277,7 +277,7 @@ fn leakage(
             "a frequency alone does not tell the leakage",
             LEAKS.example,
         )),
-        Typed::Reading([volts, amps, hertz]) => {
+        Typed::Values([volts, amps, hertz]) => {
             let whole = Secondary::Tap(losses::longest(&losses::of_taps(&transformer.taps)));
             let copper = known.network(transformer, lead, whole).map_or(0.0, |n| {
                 n.primary_ohms + n.turns_ratio.powi(2) * n.secondary_ohms
@@ -335,13 +335,13 @@ fn too_little(ohms: f64, example: &str) -> Complaint {
 #[cfg(test)]
 mod tests {
     use crate::link;
-    use crate::reading::Reading;
+    use crate::values::Values;
     use tapwright_iron::losses::Losses;
 
     const IRON: &str = "v=1&primary=brown%208k,%20blue%2010k&taps=4,%208,%2016&hookup=8";
 
-    fn reading(link: &str) -> Reading {
-        Reading::of(&link::parse(&format!("{IRON}&{link}")).setup)
+    fn reading(link: &str) -> Values {
+        Values::read(&link::parse(&format!("{IRON}&{link}")).setup)
     }
 
     fn losses(link: &str) -> Losses {
@@ -398,7 +398,7 @@ mod tests {
         assert!((whole.primary_ohms(0) - 300.0 * 0.8_f64.sqrt()).abs() < 1e-9);
         let each = losses("winding=brown%20270,%20blue%20310");
         assert_eq!((each.primary_ohms(0), each.primary_ohms(1)), (270.0, 310.0));
-        let alone = Reading::of(&link::parse("winding=300").setup);
+        let alone = Values::read(&link::parse("winding=300").setup);
         assert_eq!(alone.losses.primary_ohms(0), 300.0);
     }
 
@@ -456,7 +456,7 @@ mod tests {
     #[test]
     fn a_line_transformer_is_rated_for_its_largest_power_tap() {
         let link = "marking=line&power=1,%205,%2010&taps=8&rated_hertz=60";
-        let known = Reading::of(&link::parse(link).setup).losses;
+        let known = Values::read(&link::parse(link).setup).losses;
         assert_eq!((known.watts, known.hertz), (Some(10.0), Some(60.0)));
     }
 }

@@ -14,7 +14,7 @@ use tapwright_units::{Ohms, Unit};
 
 /// One kind of speaker as far as it could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DriverReading {
+pub struct DriverValues {
     /// What hookups call it.
     pub called: String,
     /// The ohms that hookups write for it, when that is how they call it.
@@ -53,8 +53,8 @@ const NUMBERS: [(DriverText, Expected); 8] = [
     (DriverText::ClosedBox, LITRES),
 ];
 
-pub(super) fn read(reader: &mut Reader) -> Vec<Option<DriverReading>> {
-    let mut read: Vec<Option<DriverReading>> = Vec::new();
+pub(super) fn read(reader: &mut Reader) -> Vec<Option<DriverValues>> {
+    let mut read: Vec<Option<DriverValues>> = Vec::new();
     for at in 0..reader.setup.drivers.len() {
         let one = one(reader, at);
         let twice = one.as_ref().is_some_and(|one| {
@@ -72,7 +72,7 @@ pub(super) fn read(reader: &mut Reader) -> Vec<Option<DriverReading>> {
     read
 }
 
-impl DriverReading {
+impl DriverValues {
     /// As an expression looks for it.
     pub(super) fn named(&self) -> NamedDriver<'_> {
         NamedDriver {
@@ -83,7 +83,7 @@ impl DriverReading {
     }
 }
 
-fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
+fn one(reader: &mut Reader, at: usize) -> Option<DriverValues> {
     let field = |text| Field::Driver(at, text);
     let called = reader.field(field(DriverText::Called), read_name);
     let in_place_of = (called.as_deref())
@@ -110,7 +110,7 @@ fn one(reader: &mut Reader, at: usize) -> Option<DriverReading> {
     let found = rated.is_none().then(|| coil.map(inferred)).flatten();
     let rated = (rated.or(found.as_ref().map(|found| found.rated)))
         .or_else(|| Some(rating_allowed(curve.as_ref()?.lowest())));
-    Some(DriverReading {
+    Some(DriverValues {
         driver: rated.zip(called.as_ref()).map(|(rated, name)| Driver {
             name: name.clone(),
             rated,
