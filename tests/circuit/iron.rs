@@ -4,7 +4,7 @@
 use std::fmt::Write;
 
 use anyhow::{Result, ensure};
-use tapwright_iron::losses::Network;
+use tapwright_iron::network::Network;
 use tapwright_tests::circuit::{Printed, run};
 
 use crate::Outcome;

@@ -6,10 +6,9 @@ use serde::Serialize;
 
 use crate::matching::{Match, Verdict};
 use crate::output::{Because, Output};
-use crate::setup::Choice;
-use tapwright_iron::transformer::{Degenerate, Secondary, Transformer};
-use tapwright_iron::unmarked::findings::Findings;
-use tapwright_iron::unmarked::ratios::Ratio;
+use tapwright_iron::measured::findings::Findings;
+use tapwright_iron::measured::turns::TurnsRatio;
+use tapwright_iron::transformer::{Choice, Degenerate, Secondary, Transformer};
 use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use tapwright_units::{Decibels, Ohms};
 
@@ -63,13 +62,13 @@ impl Connection {
     pub fn range(&self) -> Option<(Ohms, Ohms)> {
         let relative = self.uncertainty?;
         let n = 1.0;
-        let (low, high) = Ratio { n, relative }.range();
+        let (low, high) = TurnsRatio { n, relative }.range();
         let reflected = self.load.reflected.0;
         Some((Ohms(reflected * low * low), Ohms(reflected * high * high)))
     }
 
     /// Takes the uncertainty of a measured ratio into account.
-    pub(crate) fn widen(&mut self, ratio: Ratio) {
+    pub(crate) fn widen(&mut self, ratio: TurnsRatio) {
         self.uncertainty = Some(ratio.relative);
         if let Some((low, _)) = self.range() {
             let target = self.load.target;

@@ -6,7 +6,9 @@ use serde::Serialize;
 use crate::connection::Connection;
 use crate::output::StageReport;
 use crate::report::Report;
-use tapwright_iron::losses::{Band, Loss, Losses, Network};
+use tapwright_iron::band::Band;
+use tapwright_iron::iron::{Imperfection, Iron};
+use tapwright_iron::network::Network;
 use tapwright_iron::transformer::Transformer;
 use tapwright_tube::Topology;
 use tapwright_units::{Decibels, Ohms, Watts};
@@ -67,9 +69,9 @@ pub struct ResponsePoint {
 pub struct LossReport {
     /// What is known. Scripts have it in each passage's network.
     #[serde(skip)]
-    pub known: Losses,
+    pub known: Iron,
     /// What counts as ideal, as nothing is known of it.
-    pub not_counted: Vec<Loss>,
+    pub not_counted: Vec<Imperfection>,
     /// Where the source resistance is from.
     pub source: SourceFrom,
     /// One for each connection, in their order; empty while nothing is known.
@@ -83,7 +85,7 @@ const PER_DECADE: u32 = 16;
 
 /// The networks of every connection, in their order.
 pub(crate) fn networks(
-    losses: &Losses,
+    losses: &Iron,
     transformer: Option<&Transformer>,
     connections: &[Connection],
 ) -> Vec<Network> {
@@ -110,7 +112,7 @@ impl LossReport {
     /// What there is to say of the connections of a report and their networks; `chosen` by its
     /// place.
     pub(crate) fn of(
-        losses: Losses,
+        losses: Iron,
         report: &Report,
         networks: Vec<Network>,
         chosen: Option<usize>,
@@ -131,7 +133,7 @@ impl LossReport {
             let load = connection.impedance.0;
             let rated_load = rated(connection).unwrap_or(connection.load.reflected.0);
             let source = ohms.unwrap_or(rated_load);
-            let core = losses.rated();
+            let core = losses.flux_limit();
             let watts = connection.output.map(|output| output.watts.0);
             let full_power = core.map(|core| watts.unwrap_or(core.watts));
             Passage {
@@ -175,7 +177,7 @@ impl LossReport {
 }
 
 fn response(
-    losses: &Losses,
+    losses: &Iron,
     connection: &Connection,
     passage: &Passage,
     rated_load: f64,
@@ -194,11 +196,11 @@ fn response(
             input: input.norm(),
             input_degrees: input.arg().to_degrees(),
             largest_power: losses
-                .rated()
+                .flux_limit()
                 .map(|rated| rated.largest_power(hertz, reflected, rated_load)),
         }
     };
-    let nothing = losses.rated().is_none()
+    let nothing = losses.flux_limit().is_none()
         && network.inductance.is_none()
         && network.leakage == 0.0
         && network.capacitance == 0.0;

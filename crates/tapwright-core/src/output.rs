@@ -9,7 +9,7 @@ use crate::matching::Verdict;
 use crate::setup::Setup;
 use crate::tube_in_use::TubeInUse;
 use crate::values::Values;
-use tapwright_iron::losses::Network;
+use tapwright_iron::network::Network;
 use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::{self, Exceeded, Passed};
 use tapwright_stage::{Delivered, Idle, LoadCurve, Stage, StageError, Windings};

@@ -10,8 +10,8 @@ use crate::output::{Because, Memory, Prepared, StageReport};
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Setup, Topology};
 use crate::values::{Fitted, Problem, Values};
+use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::Transformer;
-use tapwright_iron::unmarked::findings::Findings;
 use tapwright_speaker::sweep;
 use tapwright_units::{Ohms, Volts};
 

@@ -15,7 +15,7 @@ mod driver;
 mod losses;
 mod unmarked;
 
-pub use choice::{Choice, Selection};
+pub use choice::Selection;
 pub use driver::{DriverEntry, DriverText, Loads};
 pub use field::Field;
 pub use losses::{LossEntry, LossText};
@@ -23,7 +23,7 @@ pub use stage::{
     OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
     StageText,
 };
-pub use tapwright_iron::losses::Core;
+pub use tapwright_iron::iron::Core;
 pub use tapwright_tube::Topology;
 pub use unmarked::{LumpEntry, LumpText, OhmsEntry, OhmsText, Unmarked, VoltsEntry, VoltsText};
 

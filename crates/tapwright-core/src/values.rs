@@ -5,9 +5,9 @@ use serde::Serialize;
 
 use crate::published;
 use crate::setup::{Field, Marking, Setup};
-use tapwright_iron::losses::Losses;
+use tapwright_iron::iron::Iron;
+use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::{self, PrimaryLead, Tap, Transformer};
-use tapwright_iron::unmarked::findings::Findings;
 use tapwright_speaker::{Driver, Hookup};
 use tapwright_units::entry::{Complaint, Expected};
 use tapwright_units::{Ohms, Unit, Volts, Watts};
@@ -73,7 +73,7 @@ pub struct Values {
     pub taps: Option<Vec<Tap>>,
     /// What is known of the iron besides its ratings.
     #[serde(skip)]
-    pub losses: Losses,
+    pub losses: Iron,
     /// What the readings of a transformer without marking tell, when it is one.
     pub unmarked: Option<Findings>,
     /// The target load as typed.

@@ -10,9 +10,10 @@ use tapwright_core::answer::Caution;
 use tapwright_core::losses::{Passage, SourceFrom};
 use tapwright_core::output::ChosenOutput;
 use tapwright_core::report::Report;
-use tapwright_core::setup::{Choice, Selection};
+use tapwright_core::setup::Selection;
 use tapwright_core::{link, solve};
-use tapwright_iron::losses::Loss;
+use tapwright_iron::iron::Imperfection;
+use tapwright_iron::transformer::Choice;
 use tapwright_units::{Amps, Watts};
 
 const IRON: &str = "v=1&stage=single-ended&primary=5k&taps=4,%208&hookup=8";
@@ -45,7 +46,10 @@ fn copper_of_a_small_output_transformer() {
     // The ratio stays that of the turns.
     assert!((report.connections[1].load.reflected.0 - 5_000.0).abs() < 1e-6);
     let missing = &report.losses.not_counted;
-    assert!(!missing.contains(&Loss::PrimaryCopper) && !missing.contains(&Loss::SecondaryCopper));
+    assert!(
+        !missing.contains(&Imperfection::PrimaryCopper)
+            && !missing.contains(&Imperfection::SecondaryCopper)
+    );
     assert_eq!(missing.len(), 5);
 }
 

@@ -8,7 +8,9 @@
 
 use num_complex::Complex64;
 use proptest::prelude::*;
-use tapwright_iron::losses::{Network, Rated, inductance_of, leakage_of};
+use tapwright_iron::flux::FluxLimit;
+use tapwright_iron::inductance::{inductance_from_reading, leakage_from_reading};
+use tapwright_iron::network::Network;
 
 /// From one value to another, equal ratios equally often.
 fn between(from: f64, to: f64) -> impl Strategy<Value = f64> {
@@ -120,7 +122,7 @@ proptest! {
         }
         for passage in &report.losses.passages {
             prop_assert!((0.0..=1.0 + 1e-12).contains(&passage.efficiency));
-            prop_assert_eq!(passage.lowest_hertz.is_some(), report.losses.known.rated().is_some());
+            prop_assert_eq!(passage.lowest_hertz.is_some(), report.losses.known.flux_limit().is_some());
             prop_assert!(passage.lowest_hertz.is_none_or(f64::is_finite));
         }
         for point in losses["response"].as_array().expect("a list") {
@@ -216,11 +218,11 @@ proptest! {
             inductance: Some(henry), leakage: 0.0, capacitance: 0.0,
         };
         let open = network.input(50.0, Complex64::from(1e18)).norm();
-        let found = inductance_of(open, 1.0, 50.0, network.primary_ohms, network.core_ohms);
+        let found = inductance_from_reading(open, 1.0, 50.0, network.primary_ohms, network.core_ohms);
         prop_assert!((found.expect("found") / henry - 1.0).abs() < 1e-5);
         let shorted = Network { leakage, core_ohms: None, inductance: None, ..network };
         let ohms = shorted.input(10e3, Complex64::from(1e-18)).norm();
-        let found = leakage_of(ohms, 1.0, 10e3, network.primary_ohms);
+        let found = leakage_from_reading(ohms, 1.0, 10e3, network.primary_ohms);
         prop_assert!((found.expect("found") / leakage - 1.0).abs() < 1e-5);
     }
 
@@ -230,7 +232,7 @@ proptest! {
         watts in between(0.1, 500.0), hertz in between(10.0, 500.0),
         reflected in between(100.0, 1e5), rated_load in between(100.0, 1e5), at in between(5.0, 1e4),
     ) {
-        let rated = Rated { watts, hertz };
+        let rated = FluxLimit { watts, hertz };
         let one = rated.largest_power(at, reflected, rated_load);
         let two = rated.largest_power(2.0 * at, reflected, rated_load);
         prop_assert!((two / one - 4.0).abs() < 1e-9);

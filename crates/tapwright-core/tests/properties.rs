@@ -11,12 +11,14 @@ use tapwright_core::connection;
 use tapwright_core::link;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
-    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossEntry, LossText, Marking,
+    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossEntry, LossText, Marking,
     OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy,
     StageEntry, StageText, Topology,
 };
 use tapwright_core::solve;
-use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, TapPair, Transformer, between};
+use tapwright_iron::transformer::{
+    Choice, PrimaryLead, Secondary, Tap, TapPair, Transformer, between,
+};
 use tapwright_speaker::Hookup;
 use tapwright_units::entry::Expected;
 use tapwright_units::list;

@@ -3,8 +3,8 @@
 
 use tapwright_core::report::Report;
 use tapwright_core::{link, solve};
-use tapwright_iron::unmarked::findings::*;
-use tapwright_iron::unmarked::windings::Question;
+use tapwright_iron::measured::findings::*;
+use tapwright_iron::measured::windings::Question;
 
 fn report(readings: &str) -> Report {
     solve(&link::parse(&format!("marking=measured&{readings}")).setup)
@@ -76,7 +76,7 @@ fn feeding_a_secondary_warns_before_anything_is_read() {
 #[test]
 fn the_person_may_know_better() {
     let typed = findings(&format!("{SIX}&primary_is=5&common=2"));
-    assert_eq!(typed.primary, Some((1, Because::Typed)));
+    assert_eq!(typed.primary, Some((1, Evidence::Typed)));
     assert_eq!((typed.secondary, typed.common), (Some(0), Some(1)));
     let swapped = format!("{SIX}&common=6&volts=1-2,10.00,4-6,0.5657&volts=,,4-5,0.2828");
     let found = findings(&swapped);
@@ -209,7 +209,7 @@ const FOUR: &str =
 #[test]
 fn a_typed_primary_never_decides_what_is_fed() {
     let found = findings(&format!("{FOUR}&primary_is=black"));
-    assert_eq!(found.primary, Some((1, Because::Typed)));
+    assert_eq!(found.primary, Some((1, Evidence::Typed)));
     assert_eq!(found.feed, Some((0, 1)));
     let times = found.outweighed.expect("318 Ω against 0.8 Ω");
     assert!((times - 318.0 / 0.8).abs() < 1.0 && found.is_unsure());

@@ -9,10 +9,11 @@
 mod bench_noise;
 
 use bench_noise::Noise;
-use tapwright_iron::unmarked::meter::{Accuracy, Measured};
-use tapwright_iron::unmarked::ratios::{Fit, Voltage, fit};
-use tapwright_iron::unmarked::windings::{Resistance, Winding, find};
-use tapwright_iron::unmarked::{Lead, Pair};
+use tapwright_iron::measured::meter::Accuracy;
+use tapwright_iron::measured::turns::{TurnsFit, Voltage, fit};
+use tapwright_iron::measured::windings::{Resistance, Winding, find};
+use tapwright_iron::measured::{Lead, Pair};
+use tapwright_units::uncertainty::Uncertain;
 
 const ONE_PERCENT: Accuracy = Accuracy {
     share: 0.01,
@@ -32,7 +33,7 @@ fn windings(orders: &[Order]) -> Vec<Winding> {
                 let uncertainty = 0.01 * value;
                 readings.push(Resistance {
                     pair: (a.0, b.0),
-                    ohms: Some(Measured { value, uncertainty }),
+                    ohms: Some(Uncertain { value, uncertainty }),
                 });
             }
         }
@@ -49,8 +50,8 @@ fn turns(orders: &[Order], pair: Pair) -> f64 {
     (of(pair.0) - of(pair.1)).abs()
 }
 
-fn shown(value: f64, accuracy: Accuracy, count: f64) -> Measured {
-    Measured {
+fn shown(value: f64, accuracy: Accuracy, count: f64) -> Uncertain {
+    Uncertain {
         value,
         uncertainty: accuracy.uncertainty(value, count),
     }
@@ -125,7 +126,7 @@ fn uncertainty_as_a_hundred_thousand_draws_scatter() {
                     let u = reading.volts.uncertainty;
                     let value = reading.volts.value + u * noise.normal();
                     Voltage {
-                        volts: Measured {
+                        volts: Uncertain {
                             value,
                             uncertainty: u,
                         },
@@ -228,7 +229,7 @@ fn the_interval_holds_what_it_says() {
     );
 }
 
-fn fitted(orders: &[Order], readings: &[Voltage]) -> Fit {
+fn fitted(orders: &[Order], readings: &[Voltage]) -> TurnsFit {
     fit(&windings(orders), readings).expect("a fit")
 }
 
@@ -337,7 +338,7 @@ fn of_two_that_disagree_both_are_named() {
 fn voltages_settle_an_order() {
     let ohms = |pair, value: f64| Resistance {
         pair,
-        ohms: Some(Measured {
+        ohms: Some(Uncertain {
             value,
             uncertainty: 0.05 * value,
         }),

@@ -12,9 +12,9 @@
 mod bench_noise;
 
 use bench_noise::Noise;
-use tapwright_iron::unmarked::Lead;
-use tapwright_iron::unmarked::meter::Measured;
-use tapwright_iron::unmarked::windings::{Found, Question, Resistance, find};
+use tapwright_iron::measured::Lead;
+use tapwright_iron::measured::windings::{Found, Question, Resistance, find};
+use tapwright_units::uncertainty::Uncertain;
 
 const SCATTER: f64 = 0.01;
 
@@ -79,7 +79,7 @@ fn read(noise: &mut Noise, windings: &[Winding], pair: (Lead, Lead)) -> Resistan
     let (a, b) = (place(windings, pair.0), place(windings, pair.1));
     let ohms = (a.0 == b.0).then(|| {
         let value = (a.1 - b.1).abs() * (1.0 + SCATTER * noise.normal());
-        Measured {
+        Uncertain {
             value,
             uncertainty: SCATTER * value,
         }
@@ -255,7 +255,7 @@ fn a_wrong_reading_is_pointed_at() {
         let text = format!("{:?}", found.contradictions);
         noticed += usize::from(!found.contradictions.is_empty());
         named += usize::from(found.contradictions.iter().any(|c| {
-            matches!(c, tapwright_iron::unmarked::windings::Contradiction::DoNotAddUp(places)
+            matches!(c, tapwright_iron::measured::windings::Conflict::DoNotAddUp(places)
                 if places.contains(&victim))
         }));
         assert!(

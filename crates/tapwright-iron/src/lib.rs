@@ -1,6 +1,22 @@
-//! The output transformer: as it is stamped, as readings of it tell, and as it loses.
+//! The output transformer: what is stamped on it, what is known of its iron and copper, and
+//! what readings of an unmarked one tell.
+//!
+//! | to find | look in |
+//! |---|---|
+//! | rated impedance of a tap pair, turns ratio | [`transformer`] |
+//! | what the tubes see, power lost | [`network`] |
+//! | −3 dB points | [`band`] |
+//! | power before the core saturates | [`flux`] |
+//! | inductance from a meter's reading | [`inductance`] |
+//! | turns from voltages | [`measured::turns`] |
 #![forbid(unsafe_code)]
 
-pub mod losses;
+pub mod band;
+pub mod flux;
+pub mod inductance;
+pub mod iron;
+pub mod measured;
+pub mod network;
+pub mod place;
 pub mod transformer;
-pub mod unmarked;
+pub mod winding_resistance;

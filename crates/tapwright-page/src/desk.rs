@@ -8,10 +8,11 @@ use tapwright_core::link::{
 use tapwright_core::output::Memory;
 use tapwright_core::report::{Report, solve_read, solve_with};
 use tapwright_core::setup::{
-    Choice, Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry,
-    Screens, Selection, Setup, SortBy, Topology, VoltsEntry,
+    Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry, Screens,
+    Selection, Setup, SortBy, Topology, VoltsEntry,
 };
 use tapwright_core::values::{Values, backed_by};
+use tapwright_iron::transformer::Choice;
 
 mod curve;
 

@@ -3,11 +3,11 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tapwright_core::setup::{
-    Choice, Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, LumpText, Marking,
+    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossText, LumpText, Marking,
     OhmsEntry, OhmsText, OwnKind, OwnText, PointEntry, PointText, Screens, Selection, Setup,
     SortBy, StageText, Topology, VoltsEntry, VoltsText,
 };
-use tapwright_iron::transformer::{Secondary, TapPair};
+use tapwright_iron::transformer::{Choice, Secondary, TapPair};
 use wasm_bindgen::JsValue;
 
 /// A field's name inside its object, and the field.

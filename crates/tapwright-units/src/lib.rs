@@ -4,6 +4,7 @@
 pub mod entry;
 pub mod list;
 pub mod rounding;
+pub mod uncertainty;
 pub mod zero;
 
 use serde::{Deserialize, Serialize};

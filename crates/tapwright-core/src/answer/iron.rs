@@ -4,7 +4,7 @@ use super::{ALIKE_WITHIN, Caution};
 use crate::output::{ChosenOutput, StageReport};
 use crate::report::Report;
 use crate::setup::Topology;
-use tapwright_iron::losses::Core;
+use tapwright_iron::iron::Core;
 use tapwright_units::{Amps, Watts};
 
 /// A guitar's lowest note, E2, Hz: equal temperament on 440 Hz (ISO 16).

@@ -5,7 +5,7 @@ use serde::Serialize;
 use self::speakers::AtSpeakers;
 use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
 use crate::connection::Connection;
-use tapwright_iron::losses::Network;
+use tapwright_iron::network::Network;
 use tapwright_speaker::Mixed;
 use tapwright_stage::reactive::{Impedance, whole_cycle};
 use tapwright_stage::stress::{self, Borne, Burden, Passed, Stress};

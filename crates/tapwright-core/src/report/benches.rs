@@ -7,7 +7,7 @@ use crate::published;
 use crate::setup::Setup;
 use crate::tube_in_use::TubeInUse;
 use crate::values::Values;
-use tapwright_iron::losses::Network;
+use tapwright_iron::network::Network;
 use tapwright_stage::StageError;
 use tapwright_units::Ohms;
 

@@ -9,7 +9,7 @@ use crate::output::{Bench, ChosenOutput, StageReport};
 use crate::setup::{Selection, Setup};
 use crate::working::{Solved, Working};
 use crate::workings;
-use tapwright_iron::losses::Network;
+use tapwright_iron::network::Network;
 use tapwright_speaker::sweep::{self, Sweep};
 use tapwright_stage::{StageError, stress};
 

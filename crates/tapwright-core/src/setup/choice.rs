@@ -2,54 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use tapwright_iron::transformer::{Secondary, TapPair};
-
-/// A connection, by places in the lists as typed, counted from 0.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Choice {
-    /// Place of the primary lead.
-    pub lead: usize,
-    /// The tap or tap pair.
-    pub secondary: Secondary,
-    /// Place of the hookup.
-    pub hookup: usize,
-}
-
-impl Choice {
-    /// Reads a choice written with places counted from 1: `1,2,1`, a pair as `1,1-3,2`.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Choice;
-    /// let choice = Choice::read("1,1-3,2").unwrap();
-    /// assert_eq!(choice.to_string(), "1,1-3,2");
-    /// assert_eq!(Choice::read("0,1,1"), None);
-    /// ```
-    pub fn read(text: &str) -> Option<Self> {
-        let mut parts = text.split(',');
-        let lead = place(parts.next()?)?;
-        let secondary = match parts.next()?.split_once('-') {
-            Some((a, b)) => Secondary::Pair(TapPair::new(place(a)?, place(b)?)?),
-            None => Secondary::Tap(place(text.split(',').nth(1)?)?),
-        };
-        let hookup = place(parts.next()?)?;
-        parts.next().is_none().then_some(Self {
-            lead,
-            secondary,
-            hookup,
-        })
-    }
-}
-
-impl std::fmt::Display for Choice {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{},", self.lead + 1)?;
-        match self.secondary {
-            Secondary::Tap(tap) => write!(f, "{}", tap + 1)?,
-            Secondary::Pair(pair) => write!(f, "{}-{}", pair.taps().0 + 1, pair.taps().1 + 1)?,
-        }
-        write!(f, ",{}", self.hookup + 1)
-    }
-}
+use tapwright_iron::transformer::Choice;
 
 /// What the person pointed at: the rest of the page follows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

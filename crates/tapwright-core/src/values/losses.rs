@@ -4,11 +4,15 @@ use super::Reader;
 use super::quantities::quantities;
 use super::stage::expected;
 use crate::setup::{Field, LossText, StageText};
-use tapwright_iron::losses;
-use tapwright_iron::losses::{Losses, OnLead, Place, Read, Winding};
+use tapwright_iron::inductance;
+use tapwright_iron::iron::{Iron, OnLead, Origin};
+use tapwright_iron::measured::Pair;
+use tapwright_iron::measured::findings::Findings;
+use tapwright_iron::place::{
+    Place, find_place, place_with_most_turns, places_of_leads, places_of_taps,
+};
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
-use tapwright_iron::unmarked::Pair;
-use tapwright_iron::unmarked::findings::Findings;
+use tapwright_iron::winding_resistance::WindingResistance;
 use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
 use tapwright_units::list;
 use tapwright_units::{Unit, Volts};
@@ -55,9 +59,9 @@ pub(super) fn read(
     taps: Option<&[Tap]>,
     line: Option<Volts>,
     unmarked: Option<&Findings>,
-) -> Losses {
+) -> Iron {
     let primary = reader.field(Field::Stage(StageText::Winding), |text| match leads {
-        Some(leads) => Winding::read(text, &WINDING, &losses::of_leads(leads)),
+        Some(leads) => WindingResistance::read(text, &WINDING, &places_of_leads(leads)),
         // Without leads it is the stage's: of several values the whole winding's.
         None => alone(text),
     });
@@ -72,7 +76,7 @@ pub(super) fn read(
         line,
     };
     let secondary = reader.field(Field::Loss(LossText::TapWinding), |text| {
-        Winding::read(text, &TAP_WINDING, &losses::of_taps(taps))
+        WindingResistance::read(text, &TAP_WINDING, &places_of_taps(taps))
     });
     let read = |pair: Option<Pair>| Some(unmarked?.found.resistance(pair?)?.value);
     let of_lead = |at: usize| read(unmarked?.lead_pairs.get(at).copied());
@@ -85,19 +89,19 @@ pub(super) fn read(
     };
     let measured = |field, places: Vec<Place>, ohms: &dyn Fn(usize) -> Option<f64>| {
         let ohms = (0..places.len()).map(ohms).collect();
-        Winding::measured(&places, ohms).filter(|_| empty(field))
+        WindingResistance::from_ohmmeter(&places, ohms).filter(|_| empty(field))
     };
     let of_primary = measured(
         Field::Stage(StageText::Winding),
-        losses::of_leads(leads),
+        places_of_leads(leads),
         &of_lead,
     );
     let of_secondary = measured(
         Field::Loss(LossText::TapWinding),
-        losses::of_taps(taps),
+        places_of_taps(taps),
         &of_tap,
     );
-    let mut known = Losses {
+    let mut known = Iron {
         primary: primary.or(of_primary),
         secondary: secondary.or(of_secondary),
         ..the_rest(reader)
@@ -116,21 +120,21 @@ pub(super) fn read(
     known
 }
 
-fn alone(text: &str) -> Result<Winding, Complaint> {
+fn alone(text: &str) -> Result<WindingResistance, Complaint> {
     let values = list::read(text, &WINDING, tapwright_iron::transformer::MOST_LEADS)?;
     let most = values.iter().map(|value| value.value).fold(0.0, f64::max);
-    Ok(Winding::alone(most))
+    Ok(WindingResistance::whole(most))
 }
 
 /// What needs neither leads nor taps.
-fn the_rest(reader: &mut Reader) -> Losses {
-    Losses {
+fn the_rest(reader: &mut Reader) -> Iron {
+    Iron {
         watts: number(reader, LossText::RatedWatts, &WATTS),
         hertz: number(reader, LossText::RatedHertz, &LOWEST),
         direct_amps: number(reader, LossText::DirectMa, &DIRECT).map(|ma| ma / 1e3),
         source_ohms: number(reader, LossText::PlateOhms, &PLATE),
         core: reader.setup.core,
-        ..Losses::default()
+        ..Iron::default()
     }
 }
 
@@ -145,7 +149,7 @@ fn number(reader: &mut Reader, text: LossText, expected: &Expected) -> Option<f6
 fn on_lead(
     reader: &mut Reader,
     field: LossText,
-    known: &Losses,
+    known: &Iron,
     transformer: &Transformer,
 ) -> Option<OnLead> {
     let expected = match field {
@@ -155,9 +159,9 @@ fn on_lead(
         _ => &LEAKS,
     };
     reader.field(Field::Loss(field), |text| {
-        let places = losses::of_leads(&transformer.leads);
+        let places = places_of_leads(&transformer.leads);
         let (lead, text) = match text.split_once(':') {
-            None => (losses::longest(&places), text),
+            None => (place_with_most_turns(&places), text),
             Some((name, rest)) => {
                 let unknown = || {
                     Complaint::new(
@@ -165,19 +169,23 @@ fn on_lead(
                         expected.example,
                     )
                 };
-                (losses::named(&places, name).ok_or_else(unknown)?, rest)
+                (find_place(&places, name).ok_or_else(unknown)?, rest)
             }
         };
-        let (value, read) = match field {
+        let (value, origin) = match field {
             LossText::Inductance => inductance(known, transformer, lead, text)?,
             LossText::Leakage => {
                 let found = leakage(known, transformer, lead, text)?;
                 below_inductance(known, transformer, lead, found.0)?;
                 found
             }
-            _ => (expected.read(text)?, Read::Typed),
+            _ => (expected.read(text)?, Origin::Typed),
         };
-        Ok(OnLead { value, lead, read })
+        Ok(OnLead {
+            value,
+            lead,
+            origin,
+        })
     })
 }
 
@@ -216,9 +224,9 @@ fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
 }
 
 /// Holds a result against what such an inductance can be.
-fn sane(henry: f64, read: Read, expected: &Expected) -> Result<(f64, Read), Complaint> {
+fn sane(henry: f64, origin: Origin, expected: &Expected) -> Result<(f64, Origin), Complaint> {
     if (expected.least..=expected.most).contains(&henry) {
-        return Ok((henry, read));
+        return Ok((henry, origin));
     }
     Err(Complaint::new(
         format!(
@@ -230,68 +238,68 @@ fn sane(henry: f64, read: Read, expected: &Expected) -> Result<(f64, Read), Comp
 }
 
 fn inductance(
-    known: &Losses,
+    known: &Iron,
     transformer: &Transformer,
     lead: usize,
     text: &str,
-) -> Result<(f64, Read), Complaint> {
+) -> Result<(f64, Origin), Complaint> {
     // As the example words it.
     let text = text.trim_start();
     let text = (["−3 dB", "-3 dB"].iter())
         .find_map(|words| text.strip_prefix(words))
         .unwrap_or(text);
     match typed(text, &HENRY)? {
-        Typed::Henries(henry) => Ok((henry, Read::Typed)),
+        Typed::Henries(henry) => Ok((henry, Origin::Typed)),
         Typed::Hertz(hertz) => {
             let rated = transformer.leads.get(lead).map_or(0.0, |lead| lead.rated.0);
-            let henry = losses::inductance_of_edge(hertz, rated);
-            sane(henry, Read::Edge { hertz, rated }, &HENRY)
+            let henry = inductance::inductance_from_minus_3_db(hertz, rated);
+            sane(henry, Origin::Edge { hertz, rated }, &HENRY)
         }
         Typed::Values([volts, amps, hertz]) => {
             let here = known.network(transformer, lead, Secondary::Tap(0));
             let core = here.and_then(|network| network.core_ohms);
             let copper = known.primary_ohms(lead);
-            let found = losses::inductance_of(volts, amps, hertz, copper, core);
+            let found = inductance::inductance_from_reading(volts, amps, hertz, copper, core);
             let found = found.ok_or_else(|| too_little(volts / amps, HENRY.example))?;
-            let read = Read::Meter {
+            let origin = Origin::Meter {
                 volts,
                 amps,
                 hertz,
                 copper,
                 core,
             };
-            sane(found, read, &HENRY)
+            sane(found, origin, &HENRY)
         }
     }
 }
 
 fn leakage(
-    known: &Losses,
+    known: &Iron,
     transformer: &Transformer,
     lead: usize,
     text: &str,
-) -> Result<(f64, Read), Complaint> {
+) -> Result<(f64, Origin), Complaint> {
     match typed(text, &LEAKS)? {
-        Typed::Henries(henry) => Ok((henry, Read::Typed)),
+        Typed::Henries(henry) => Ok((henry, Origin::Typed)),
         Typed::Hertz(_) => Err(Complaint::new(
             "a frequency alone does not tell the leakage",
             LEAKS.example,
         )),
         Typed::Values([volts, amps, hertz]) => {
-            let whole = Secondary::Tap(losses::longest(&losses::of_taps(&transformer.taps)));
+            let whole = Secondary::Tap(place_with_most_turns(&places_of_taps(&transformer.taps)));
             let copper = known.network(transformer, lead, whole).map_or(0.0, |n| {
                 n.primary_ohms + n.turns_ratio.powi(2) * n.secondary_ohms
             });
-            let found = losses::leakage_of(volts, amps, hertz, copper);
+            let found = inductance::leakage_from_reading(volts, amps, hertz, copper);
             let found = found.ok_or_else(|| too_little(volts / amps, LEAKS.example))?;
-            let read = Read::Meter {
+            let origin = Origin::Meter {
                 volts,
                 amps,
                 hertz,
                 copper,
                 core: None,
             };
-            sane(found, read, &LEAKS)
+            sane(found, origin, &LEAKS)
         }
     }
 }
@@ -302,7 +310,7 @@ const MOST_LEAKAGE: f64 = 0.1;
 
 /// Refuses what was read with the secondary left open.
 fn below_inductance(
-    known: &Losses,
+    known: &Iron,
     transformer: &Transformer,
     lead: usize,
     henry: f64,
@@ -336,7 +344,7 @@ fn too_little(ohms: f64, example: &str) -> Complaint {
 mod tests {
     use crate::link;
     use crate::values::Values;
-    use tapwright_iron::losses::Losses;
+    use tapwright_iron::iron::Iron;
 
     const IRON: &str = "v=1&primary=brown%208k,%20blue%2010k&taps=4,%208,%2016&hookup=8";
 
@@ -344,7 +352,7 @@ mod tests {
         Values::read(&link::parse(&format!("{IRON}&{link}")).setup)
     }
 
-    fn losses(link: &str) -> Losses {
+    fn losses(link: &str) -> Iron {
         let reading = reading(link);
         assert!(
             reading.problems.is_empty(),

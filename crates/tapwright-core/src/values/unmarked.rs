@@ -2,13 +2,14 @@
 
 use super::{Problem, Reader};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
-use tapwright_iron::unmarked::findings::{Findings, Readings, Series, Shown, Test};
-use tapwright_iron::unmarked::meter::{self, Accuracy, Measured, OHMMETER, VOLTMETER};
-use tapwright_iron::unmarked::ratios::Voltage;
-use tapwright_iron::unmarked::windings::{self, Contradiction, Found, Resistance};
-use tapwright_iron::unmarked::{Lead, Pair, danger, names, same};
+use tapwright_iron::measured::findings::{Findings, Readings, Series, Test, VoltageRow};
+use tapwright_iron::measured::meter::{self, Accuracy, OHMMETER, VOLTMETER};
+use tapwright_iron::measured::turns::Voltage;
+use tapwright_iron::measured::windings::{self, Conflict, Found, Resistance};
+use tapwright_iron::measured::{Lead, Pair, danger, names, same};
 use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
 use tapwright_units::rounding::to_significant_digits;
+use tapwright_units::uncertainty::Uncertain;
 use tapwright_units::{Unit, Volts};
 
 const OHMS: Expected = Expected {
@@ -72,7 +73,7 @@ pub(super) fn read(reader: &mut Reader) -> Findings {
         rows.choices();
     }
     rows.readings.leads = rows.leads;
-    Findings::of(&rows.readings, setup.topology)
+    Findings::new(&rows.readings, setup.topology)
 }
 
 struct Rows<'a, 'b> {
@@ -98,7 +99,7 @@ impl Rows<'_, '_> {
     }
 
     fn named(&self, pair: Pair) -> String {
-        names::of_pair(&self.leads, pair)
+        names::pair_name(&self.leads, pair)
     }
 
     fn ohms(&mut self, accuracy: Accuracy) {
@@ -162,7 +163,7 @@ impl Rows<'_, '_> {
         let Some(found) = self.readings.found.clone() else {
             return;
         };
-        let mut feed: Option<(usize, Option<Pair>, Option<Measured>)> = None;
+        let mut feed: Option<(usize, Option<Pair>, Option<Uncertain>)> = None;
         let mut tests = 0;
         for row in 0..self.reader.setup.unmarked.volts.len() {
             let field = |part| Field::Volts(row, part);
@@ -202,7 +203,7 @@ impl Rows<'_, '_> {
     fn row(
         &mut self,
         row: usize,
-        (test, fed, fed_volts): (usize, Option<Pair>, Option<Measured>),
+        (test, fed, fed_volts): (usize, Option<Pair>, Option<Uncertain>),
         accuracy: Accuracy,
         found: &Found,
     ) {
@@ -285,9 +286,9 @@ impl Rows<'_, '_> {
     }
 
     /// The readings of a test within one winding.
-    fn plain(&self, test: usize) -> impl Iterator<Item = &Shown> {
+    fn plain(&self, test: usize) -> impl Iterator<Item = &VoltageRow> {
         let plain =
-            move |shown: &&Shown| shown.voltage.test == test && shown.voltage.joined.is_none();
+            move |shown: &&VoltageRow| shown.voltage.test == test && shown.voltage.joined.is_none();
         self.readings.volts.iter().filter(plain)
     }
 
@@ -298,15 +299,15 @@ impl Rows<'_, '_> {
         test: usize,
         pair: Pair,
         joined: Pair,
-        volts: Measured,
-    ) -> Option<(Pair, Measured)> {
+        volts: Uncertain,
+    ) -> Option<(Pair, Uncertain)> {
         let parts = [(pair.0, joined.0), (pair.1, joined.1)];
         self.plain(test).find_map(|shown| {
             let known = parts
                 .iter()
                 .position(|part| same(*part, shown.voltage.pair))?;
             let other = shown.voltage.volts;
-            let left = Measured {
+            let left = Uncertain {
                 value: (volts.value - other.value).abs(),
                 uncertainty: volts.uncertainty.hypot(other.uncertainty),
             };
@@ -322,7 +323,7 @@ impl Rows<'_, '_> {
         found: &Found,
         test: usize,
         pair: Pair,
-        volts: Measured,
+        volts: Uncertain,
         at_least: bool,
     ) -> Option<String> {
         let here = found.resistance(pair)?;
@@ -357,9 +358,9 @@ impl Rows<'_, '_> {
         test: usize,
         pair: Pair,
         joined: Option<Pair>,
-        volts: Measured,
+        volts: Uncertain,
     ) {
-        self.readings.volts.push(Shown {
+        self.readings.volts.push(VoltageRow {
             row,
             fed,
             voltage: Voltage {
@@ -428,12 +429,12 @@ impl Rows<'_, '_> {
 /// complained about: the last typed of those that are suspected.
 fn contradiction(found: &Found) -> Option<(Vec<usize>, usize)> {
     let places = match found.contradictions.first()? {
-        Contradiction::OpenAndConnected(places) | Contradiction::DoNotAddUp(places) => places,
+        Conflict::OpenAndConnected(places) | Conflict::DoNotAddUp(places) => places,
     };
     Some((places.clone(), *places.iter().max()?))
 }
 
-fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Measured>, Complaint> {
+fn resistance(text: &str, accuracy: Accuracy) -> Result<Option<Uncertain>, Complaint> {
     if OPEN
         .iter()
         .any(|word| word.eq_ignore_ascii_case(text.trim()))

@@ -4,8 +4,9 @@ use super::input;
 use crate::connection::Connection;
 use crate::losses::Passage;
 use crate::working::{Solved, Working};
-use tapwright_iron::losses::{How, Losses, OnLead, Read, Winding};
+use tapwright_iron::iron::{Iron, OnLead, Origin};
 use tapwright_iron::transformer::{Secondary, TapPair, Transformer};
+use tapwright_iron::winding_resistance::{WindingResistance, WireOrigin};
 use tapwright_units::Unit;
 
 mod forms;
@@ -19,7 +20,7 @@ use forms::{
 /// Every number of a connection that follows from what is known of the iron, as far as a
 /// formula gives it.
 pub(crate) fn of(
-    known: &Losses,
+    known: &Iron,
     transformer: &Transformer,
     connection: &Connection,
     passage: &Passage,
@@ -66,7 +67,7 @@ pub(crate) fn of(
         mid_band(connection, passage, &mut workings);
     }
     if let (Some(rated), Some(power), Some(lowest)) =
-        (known.rated(), passage.full_power, passage.lowest_hertz)
+        (known.flux_limit(), passage.full_power, passage.lowest_hertz)
     {
         let reflected = connection.load.reflected.0;
         let values = [rated.hertz, power.0, rated.watts, reflected, here];
@@ -77,10 +78,10 @@ pub(crate) fn of(
 
 /// An inductance out of what a meter read, or out of a stated point.
 fn read(measured: OnLead, [edge, meter, lossy]: [&Form; 3], workings: &mut Vec<Working>) {
-    let (form, values) = match measured.read {
-        Read::Typed => return,
-        Read::Edge { hertz, rated } => (edge, [rated, hertz, 0.0, 0.0, 0.0]),
-        Read::Meter {
+    let (form, values) = match measured.origin {
+        Origin::Typed => return,
+        Origin::Edge { hertz, rated } => (edge, [rated, hertz, 0.0, 0.0, 0.0]),
+        Origin::Meter {
             volts,
             amps,
             hertz,
@@ -95,9 +96,15 @@ fn read(measured: OnLead, [edge, meter, lossy]: [&Form; 3], workings: &mut Vec<W
 }
 
 /// The wire to a place that was not measured itself.
-fn by_turns(winding: &Winding, at: usize, rated: f64, form: &Form, workings: &mut Vec<Working>) {
+fn by_turns(
+    winding: &WindingResistance,
+    at: usize,
+    rated: f64,
+    form: &Form,
+    workings: &mut Vec<Working>,
+) {
     if let (Some(wire), Some([a, b])) = (winding.at(at), winding.neighbours(rated.sqrt()))
-        && wire.how == How::ByTurns
+        && wire.origin == WireOrigin::ByTurns
     {
         let values = [rated, a.1, a.0 * a.0, b.1, b.0 * b.0];
         workings.push(form.filled(&values, wire.ohms));
@@ -105,10 +112,10 @@ fn by_turns(winding: &Winding, at: usize, rated: f64, form: &Form, workings: &mu
 }
 
 /// The wire of a tap pair as the difference of two.
-fn between_taps(winding: &Winding, pair: TapPair, workings: &mut Vec<Working>) {
+fn between_taps(winding: &WindingResistance, pair: TapPair, workings: &mut Vec<Working>) {
     let (a, b) = pair.taps();
     if let (Some(wire), Some(a), Some(b)) = (winding.between(pair), winding.at(a), winding.at(b))
-        && wire.how != How::Measured
+        && wire.origin != WireOrigin::Measured
     {
         let values = [a.ohms.max(b.ohms), a.ohms.min(b.ohms)];
         workings.push(BETWEEN_TAPS.filled(&values, wire.ohms));

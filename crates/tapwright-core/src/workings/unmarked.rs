@@ -3,9 +3,9 @@
 use super::input;
 use crate::connection::Connection;
 use crate::working::{Input, Working};
-use tapwright_iron::unmarked::findings::Findings;
-use tapwright_iron::unmarked::meter::Measured;
+use tapwright_iron::measured::findings::Findings;
 use tapwright_units::Unit;
+use tapwright_units::uncertainty::Uncertain;
 
 const FLUX: &str = "equal volts per turn on one core";
 const PROPAGATION: &str = "JCGM 100:2008, 5.1";
@@ -23,10 +23,10 @@ pub(super) fn ratio(findings: &Findings, connection: &Connection) -> Vec<Working
 }
 
 /// Out of two readings of one test.
-fn direct(connection: &Connection, above: Measured, below: Measured) -> [Working; 2] {
+fn direct(connection: &Connection, above: Uncertain, below: Uncertain) -> [Working; 2] {
     let volts =
-        |symbol, measured: Measured, meaning| input(symbol, measured.value, Unit::Volt, meaning);
-    let doubt = |symbol, measured: Measured, meaning| {
+        |symbol, measured: Uncertain, meaning| input(symbol, measured.value, Unit::Volt, meaning);
+    let doubt = |symbol, measured: Uncertain, meaning| {
         let relative = measured.uncertainty / measured.value;
         input(symbol, relative, Unit::One, meaning)
     };

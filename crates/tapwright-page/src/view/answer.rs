@@ -7,9 +7,9 @@ use tapwright_core::matching::Verdict;
 use tapwright_core::output::Because;
 use tapwright_core::report::{Missing, Target};
 use tapwright_core::setup::{Field, Marking};
+use tapwright_iron::measured::findings::Findings;
+use tapwright_iron::measured::{Lead, Pair, names};
 use tapwright_iron::transformer::{Secondary, Transformer};
-use tapwright_iron::unmarked::findings::Findings;
-use tapwright_iron::unmarked::{Lead, Pair, names};
 use tapwright_stage::stress::Exceeded;
 use tapwright_units::Unit;
 
@@ -269,7 +269,7 @@ fn wiring(scene: &Scene, transformer: &Transformer, connection: &Connection) -> 
 }
 
 fn between(findings: &Findings, pair: Option<Pair>) -> Markup {
-    let name = |lead: Lead| names::of(&findings.leads, lead);
+    let name = |lead: Lead| names::lead_name(&findings.leads, lead);
     html! {
         @if let Some((a, b)) = pair {
             b class=(words::wire(name(a))) { (name(a)) } " and " b class=(words::wire(name(b))) { (name(b)) }

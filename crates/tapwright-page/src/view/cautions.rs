@@ -1,7 +1,7 @@
 //! The cautions that every page of this job carries, and what is not counted.
 
 use maud::{Markup, html};
-use tapwright_iron::losses::Loss;
+use tapwright_iron::iron::Imperfection;
 
 use super::{Scene, iron};
 use crate::words;
@@ -30,7 +30,11 @@ fn not_counted(scene: &Scene) -> String {
     let typed = &scene.values.stage;
     if typed.frequency.is_none() {
         also("the speakers’ rise at resonance and in the treble (no frequency is typed)");
-    } else if !report.losses.not_counted.contains(&Loss::Capacitance) {
+    } else if !report
+        .losses
+        .not_counted
+        .contains(&Imperfection::Capacitance)
+    {
         also("the winding’s capacitance along the path at a frequency");
     }
     match &report.stage {

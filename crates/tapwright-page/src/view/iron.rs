@@ -5,7 +5,7 @@ use tapwright_core::answer::Caution;
 use tapwright_core::connection::Connection;
 use tapwright_core::losses::{LossReport, Passage, SourceFrom};
 use tapwright_core::report::{Chosen, Report};
-use tapwright_iron::losses::{Core, Loss};
+use tapwright_iron::iron::{Core, Imperfection};
 use tapwright_units::Unit;
 
 use super::{Scene, answer};
@@ -106,14 +106,14 @@ fn not_counted(losses: &LossReport) -> String {
 
 /// What is left out of the iron, as none of it is known.
 pub(super) fn left_out(losses: &LossReport) -> Vec<String> {
-    let name = |loss: &Loss| match loss {
-        Loss::PrimaryCopper => "the primary’s copper",
-        Loss::SecondaryCopper => "the secondary’s copper",
-        Loss::Core => "core loss",
-        Loss::Inductance => "primary inductance",
-        Loss::Leakage => "leakage",
-        Loss::Capacitance => "capacitance",
-        Loss::Saturation => "saturation",
+    let name = |loss: &Imperfection| match loss {
+        Imperfection::PrimaryCopper => "the primary’s copper",
+        Imperfection::SecondaryCopper => "the secondary’s copper",
+        Imperfection::Core => "core loss",
+        Imperfection::Inductance => "primary inductance",
+        Imperfection::Leakage => "leakage",
+        Imperfection::Capacitance => "capacitance",
+        Imperfection::Saturation => "saturation",
     };
     losses.not_counted.iter().map(|l| name(l).into()).collect()
 }
@@ -126,7 +126,7 @@ fn others(report: &Report, chosen: &Connection) -> Markup {
     let losses = &report.losses;
     let all = (report.connections.iter().zip(&losses.passages))
         .filter(|(connection, _)| connection.choice.hookup == chosen.choice.hookup);
-    let rated = losses.known.rated().is_some();
+    let rated = losses.known.flux_limit().is_some();
     let hertz = |value: Option<f64>| match value {
         Some(value) => number::computed(value, Unit::Hertz),
         None => "–".into(),

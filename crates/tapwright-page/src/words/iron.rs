@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::answer::Caution;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
-use tapwright_iron::losses::Core;
+use tapwright_iron::iron::Core;
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_units::{Ohms, Unit};
 

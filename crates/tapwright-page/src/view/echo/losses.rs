@@ -3,17 +3,15 @@
 use maud::{Markup, html};
 use tapwright_core::losses::SourceFrom;
 use tapwright_core::setup::{Field, LossText, StageText};
-use tapwright_iron::losses::{How, OnLead, Read, Winding, Wire};
+use tapwright_iron::iron::{OnLead, Origin};
+use tapwright_iron::measured::danger::HAZARDOUS;
+use tapwright_iron::winding_resistance::{WindingResistance, Wire, WireOrigin};
 use tapwright_units::Unit;
 
 use super::super::Scene;
 use super::hint;
 use super::stage::folded_away;
 use crate::{number, words};
-
-/// Volts rms from which a part that can be touched is hazardous (IEC 61010-1, normal
-/// condition, dry).
-const SAFE: f64 = 30.0;
 
 /// The fields of the fold.
 pub(in crate::view) fn fields() -> impl Iterator<Item = Field> {
@@ -125,9 +123,9 @@ pub(super) fn primary(scene: &Scene) -> Markup {
     }
 }
 
-fn winding(winding: &Winding, names: Vec<String>) -> Markup {
+fn winding(winding: &WindingResistance, names: Vec<String>) -> Markup {
     let one = |wire: Wire| {
-        let by_turns = if wire.how == How::ByTurns {
+        let by_turns = if wire.origin == WireOrigin::ByTurns {
             " by turns"
         } else {
             ""
@@ -158,13 +156,13 @@ fn on_lead(scene: &Scene, known: Option<OnLead>, unit: Unit, otherwise: &str) ->
     html! {
         (number::about(known.value, unit))
         @if let (true, Some(lead)) = (leads.len() > 1, leads.get(known.lead)) { " on " (words::lead(lead)) }
-        @match known.read {
-            Read::Edge { .. } => { ", between the rated load on both sides" }
-            Read::Meter { volts, copper, core, .. } => {
+        @match known.origin {
+            Origin::Edge { .. } => { ", between the rated load on both sides" }
+            Origin::Meter { volts, copper, core, .. } => {
                 @if copper > 0.0 || core.is_some() { ", copper and core taken out" }
-                @if volts > SAFE { ". Above 30\u{a0}V reading is dangerous: a heater winding will do" }
+                @if volts > HAZARDOUS.0 { ". Above 30\u{a0}V reading is dangerous: a heater winding will do" }
             }
-            Read::Typed => {}
+            Origin::Typed => {}
         }
     }
 }

@@ -2,10 +2,10 @@
 
 use maud::{Markup, html};
 use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
-use tapwright_iron::unmarked::findings::{Agreement, Because, Findings, Hazard};
-use tapwright_iron::unmarked::meter::{OHMMETER, VOLTMETER};
-use tapwright_iron::unmarked::windings::{Question, Winding};
-use tapwright_iron::unmarked::{Lead, Pair, names, same};
+use tapwright_iron::measured::findings::{Agreement, Evidence, Findings, Hazard};
+use tapwright_iron::measured::meter::{OHMMETER, VOLTMETER};
+use tapwright_iron::measured::windings::{Question, Winding};
+use tapwright_iron::measured::{Lead, Pair, names, same};
 use tapwright_units::Unit;
 
 use super::super::Scene;
@@ -34,11 +34,11 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 }
 
 fn name(findings: &Findings, lead: Lead) -> &str {
-    names::of(&findings.leads, lead)
+    names::lead_name(&findings.leads, lead)
 }
 
 fn pair(findings: &Findings, pair: Pair) -> String {
-    names::of_pair(&findings.leads, pair)
+    names::pair_name(&findings.leads, pair)
 }
 
 fn in_order(findings: &Findings, leads: &[Lead]) -> String {
@@ -56,7 +56,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             .text(field)
             .is_some_and(|text| !text.trim().is_empty())
     };
-    let usual = |accuracy: tapwright_iron::unmarked::meter::Accuracy| {
+    let usual = |accuracy: tapwright_iron::measured::meter::Accuracy| {
         html! {
             span .hint {
                 (number::percent_short(accuracy.share)) " + " (number::trimmed_to(accuracy.counts, 1))
@@ -221,16 +221,16 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
         @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
         @if let Some((_, because)) = primary {
             @match because {
-                Because::Typed => {
+                Evidence::Typed => {
                     ": the primary, as you say"
                     @if let Some(times) = findings.outweighed {
                         span .bad { ", though another winding has " (number::times(times)) " its ohms" }
                     }
                 }
-                Because::Turns(times) => {
+                Evidence::Turns(times) => {
                     ": the primary, " (number::times(times)) " the turns of the next"
                 }
-                Because::Resistance(times) => {
+                Evidence::Resistance(times) => {
                     ": likely the primary, " (number::times(times)) " the ohms of the next"
                 }
             }

@@ -31,7 +31,7 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
     charts.extend(
         losses
             .known
-            .rated()
+            .flux_limit()
             .map(|rated| flux(points, passage, rated.watts)),
     );
     charts

@@ -11,19 +11,19 @@ const LONGEST_NAME: usize = 30;
 const BETWEEN: [&str; 8] = ["–", " - ", " to ", " and ", "-", "/", ",", " "];
 
 /// The name of a lead; nothing for one that is not there.
-pub fn of(leads: &[String], lead: Lead) -> &str {
+pub fn lead_name(leads: &[String], lead: Lead) -> &str {
     leads.get(lead).map_or("", String::as_str)
 }
 
 /// The names of two leads.
 ///
 /// ```
-/// use tapwright_iron::unmarked::names;
+/// use tapwright_iron::measured::names;
 /// let leads = names::leads("red, blue").unwrap();
-/// assert_eq!(names::of_pair(&leads, (1, 0)), "blue–red");
+/// assert_eq!(names::pair_name(&leads, (1, 0)), "blue–red");
 /// ```
-pub fn of_pair(leads: &[String], (a, b): Pair) -> String {
-    format!("{}–{}", of(leads, a), of(leads, b))
+pub fn pair_name(leads: &[String], (a, b): Pair) -> String {
+    format!("{}–{}", lead_name(leads, a), lead_name(leads, b))
 }
 
 /// Reads the names of all leads: `red, blue, black`, or with spaces where each is one word.
@@ -32,7 +32,7 @@ pub fn of_pair(leads: &[String], (a, b): Pair) -> String {
 /// A [`Complaint`] when a name stands there twice, there is only one, or there are too many.
 ///
 /// ```
-/// use tapwright_iron::unmarked::names;
+/// use tapwright_iron::measured::names;
 /// assert_eq!(names::leads("red, light blue; 3").unwrap(), ["red", "light blue", "3"]);
 /// assert_eq!(names::leads("1 2 3 4").unwrap().len(), 4);
 /// assert!(names::leads("red, Red").is_err());
@@ -85,7 +85,7 @@ pub fn lead(leads: &[String], text: &str) -> Option<Lead> {
 /// A [`Complaint`] when it is no pair of different leads in the list.
 ///
 /// ```
-/// use tapwright_iron::unmarked::names;
+/// use tapwright_iron::measured::names;
 /// let leads = names::leads("red, blue, red-white").unwrap();
 /// assert_eq!(names::pair(&leads, "Red - Blue"), Ok((0, 1)));
 /// assert_eq!(names::pair(&leads, "red-red-white"), Ok((0, 2)));

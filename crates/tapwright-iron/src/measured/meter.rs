@@ -2,15 +2,7 @@
 
 use tapwright_units::Unit;
 use tapwright_units::entry::{Complaint, Expected, number_and_count};
-
-/// A value with its standard uncertainty, both in the same unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Measured {
-    /// What the meter shows.
-    pub value: f64,
-    /// Standard uncertainty, above zero.
-    pub uncertainty: f64,
-}
+use tapwright_units::uncertainty::Uncertain;
 
 /// How far a meter may be off, as its maker states it: `±(a % of the reading + d counts)`.
 ///
@@ -68,7 +60,7 @@ impl Accuracy {
     /// A [`Complaint`] when it cannot be read or no meter is like that.
     ///
     /// ```
-    /// use tapwright_iron::unmarked::meter::Accuracy;
+    /// use tapwright_iron::measured::meter::Accuracy;
     /// let accuracy = Accuracy::read("±(0.8 % + 2 counts)").unwrap();
     /// assert_eq!((accuracy.share, accuracy.counts), (0.008, 2.0));
     /// assert!(Accuracy::read("nine").is_err());
@@ -109,7 +101,7 @@ impl Accuracy {
     /// `a·|value| + d·count`, in the unit of the reading.
     ///
     /// ```
-    /// use tapwright_iron::unmarked::meter::VOLTMETER;
+    /// use tapwright_iron::measured::meter::VOLTMETER;
     /// // 1 % of 6.31 V and three steps of 10 mV.
     /// assert!((VOLTMETER.uncertainty(6.31, 0.01) - 0.0931).abs() < 1e-12);
     /// ```
@@ -129,7 +121,7 @@ impl Accuracy {
 ///
 /// ```
 /// use tapwright_units::entry::Expected;
-/// use tapwright_iron::unmarked::meter::{self, VOLTMETER};
+/// use tapwright_iron::measured::meter::{self, VOLTMETER};
 /// use tapwright_units::Unit;
 /// let volts = Expected { unit: Unit::Volt, least: 1e-4, most: 30.0, example: "6.31", noun: "a reading" };
 /// let read = meter::read("6.30", &volts, VOLTMETER).unwrap();
@@ -137,7 +129,7 @@ impl Accuracy {
 /// let finer = meter::read("6.30 ± 0.5 % + 2", &volts, VOLTMETER).unwrap();
 /// assert!((finer.uncertainty - 0.0515).abs() < 1e-12);
 /// ```
-pub fn read(text: &str, expected: &Expected, accuracy: Accuracy) -> Result<Measured, Complaint> {
+pub fn read(text: &str, expected: &Expected, accuracy: Accuracy) -> Result<Uncertain, Complaint> {
     let text = text.replace("+-", "±").replace("+/-", "±");
     let (shown, accuracy) = match text.split_once('±') {
         Some((shown, own)) => (shown, Accuracy::read(&format!("±{own}"))?),
@@ -146,7 +138,7 @@ pub fn read(text: &str, expected: &Expected, accuracy: Accuracy) -> Result<Measu
     let value = expected.read(shown)?;
     let (_, count) = number_and_count(shown, expected.unit)
         .map_err(|why| Complaint::new(why, expected.example))?;
-    Ok(Measured {
+    Ok(Uncertain {
         value,
         uncertainty: accuracy.uncertainty(value, count),
     })

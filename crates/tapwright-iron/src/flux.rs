@@ -2,14 +2,14 @@
 
 /// What a transformer is rated for: this power at this lowest frequency, into the rated load.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rated {
+pub struct FluxLimit {
     /// Power, W, above zero.
     pub watts: f64,
     /// Lowest frequency at full power, Hz, above zero.
     pub hertz: f64,
 }
 
-impl Rated {
+impl FluxLimit {
     /// The power at which the core has the same flux as at the rated point, W, for a load
     /// `reflected` at `hertz`; `rated_load` is what the lead in use is rated for, both in
     /// ohms, all above zero.
@@ -18,8 +18,8 @@ impl Rated {
     /// `P_max = P_rated (f / f_rated)² (Z′_rated / Z′)`.
     ///
     /// ```
-    /// use tapwright_iron::losses::Rated;
-    /// let rated = Rated { watts: 10.0, hertz: 50.0 };
+    /// use tapwright_iron::flux::FluxLimit;
+    /// let rated = FluxLimit { watts: 10.0, hertz: 50.0 };
     /// assert_eq!(rated.largest_power(25.0, 8_000.0, 8_000.0), 2.5);
     /// assert_eq!(rated.largest_power(50.0, 4_000.0, 8_000.0), 20.0);
     /// ```
@@ -31,8 +31,8 @@ impl Rated {
     /// rated point, Hz: the same solved for the frequency.
     ///
     /// ```
-    /// use tapwright_iron::losses::Rated;
-    /// let rated = Rated { watts: 10.0, hertz: 50.0 };
+    /// use tapwright_iron::flux::FluxLimit;
+    /// let rated = FluxLimit { watts: 10.0, hertz: 50.0 };
     /// assert_eq!(rated.lowest_hertz(40.0, 8_000.0, 8_000.0), 100.0);
     /// ```
     pub fn lowest_hertz(&self, watts: f64, reflected: f64, rated_load: f64) -> f64 {
@@ -46,7 +46,7 @@ mod tests {
 
     #[test]
     fn one_is_the_inverse_of_the_other() {
-        let rated = Rated {
+        let rated = FluxLimit {
             watts: 12.0,
             hertz: 60.0,
         };

@@ -2,8 +2,8 @@
 
 use super::danger::{self, Danger};
 use super::guess::Guess;
-use super::line::Distance;
-use super::ratios::{self, Fit, Phase, Ratio, Voltage};
+use super::lead_order::Distance;
+use super::turns::{self, LikeEnds, TurnsFit, TurnsRatio, Voltage};
 use super::windings::{self, Found, Resistance, Winding};
 use super::{Lead, Pair, same};
 use crate::transformer::Secondary;
@@ -11,7 +11,7 @@ use tapwright_tube::Topology;
 use tapwright_units::Volts;
 
 mod facts;
-mod iron;
+mod transformer;
 
 pub use facts::Fact;
 
@@ -32,7 +32,7 @@ const SURELY: f64 = 3.0;
 
 /// A reading of the voltmeter and where it stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shown {
+pub struct VoltageRow {
     /// Its row, counted from 0.
     pub row: usize,
     /// Whether it is what was fed, and not what was read.
@@ -73,7 +73,7 @@ pub struct Readings {
     /// Of the ohmmeter.
     pub ohms: Vec<Resistance>,
     /// Of the voltmeter.
-    pub volts: Vec<Shown>,
+    pub volts: Vec<VoltageRow>,
     /// Tests with a known feed.
     pub tests: Vec<Test>,
     /// Windings that they put in series.
@@ -90,7 +90,7 @@ pub struct Readings {
 
 /// How it is known which winding is the primary.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Because {
+pub enum Evidence {
     /// The person says so.
     Typed,
     /// It has this many times the turns of any other that was read.
@@ -107,14 +107,14 @@ pub struct Turns {
     /// Its winding.
     pub winding: usize,
     /// Turns over those of the whole primary; `None` as long as no reading tells.
-    pub part: Option<Ratio>,
+    pub part: Option<TurnsRatio>,
 }
 
 /// How well one reading of the voltmeter agrees.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Agreement {
     /// The reading.
-    pub shown: Shown,
+    pub shown: VoltageRow,
     /// What it should have been, V: by all readings, or by all others where it is suspected.
     pub expected: f64,
     /// How far it is off, in standard uncertainties; zero where nothing could contradict it.
@@ -143,7 +143,7 @@ pub struct Findings {
     /// Whether readings were left out because they contradict others.
     pub contradicted: bool,
     /// The primary, by its place among the windings, and why.
-    pub primary: Option<(usize, Because)>,
+    pub primary: Option<(usize, Evidence)>,
     /// The secondary.
     pub secondary: Option<usize>,
     /// The centre tap of the primary.
@@ -159,7 +159,7 @@ pub struct Findings {
     /// Whether the order of all leads is beyond doubt.
     pub order_known: bool,
     /// Which ends of windings are alike.
-    pub phases: Vec<Phase>,
+    pub phases: Vec<LikeEnds>,
     /// Tests that are dangerous.
     pub hazards: Vec<Hazard>,
     /// The pair that is fed with the least danger: the winding with the most turns, or with
@@ -183,12 +183,12 @@ pub struct Findings {
     parts: (Vec<f64>, Vec<f64>),
     voltages: Vec<Voltage>,
     /// Turns ratio of each primary lead to each tap and tap pair.
-    ratios: Vec<(usize, Secondary, Ratio)>,
+    ratios: Vec<(usize, Secondary, TurnsRatio)>,
 }
 
 impl Findings {
     /// Makes out what the readings tell, for a stage of this kind.
-    pub fn of(readings: &Readings, topology: Topology) -> Self {
+    pub fn new(readings: &Readings, topology: Topology) -> Self {
         let leads = readings.leads.len();
         let voltages: Vec<Voltage> = readings.volts.iter().map(|shown| shown.voltage).collect();
         let sessions = sessions(&voltages);
@@ -196,7 +196,7 @@ impl Findings {
             Some(found) if sessions.is_empty() => found.clone(),
             _ => windings::find(leads, &readings.ohms, &sessions),
         };
-        let fit = ratios::fit(&found.windings, &voltages);
+        let fit = turns::fit(&found.windings, &voltages);
         let mut findings = Self {
             leads: readings.leads.clone(),
             contradicted: readings.contradicted || !found.contradictions.is_empty(),
@@ -252,22 +252,22 @@ impl Findings {
     }
 
     /// Chooses the primary and the secondary.
-    fn choose(&mut self, readings: &Readings, fit: Option<&Fit>) {
+    fn choose(&mut self, readings: &Readings, fit: Option<&TurnsFit>) {
         let typed = readings
             .primary_is
             .and_then(|lead| self.found.winding_of(lead));
         let likely = (fit.and_then(|fit| self.most_turns(fit)))
-            .or_else(|| Some((0, Because::Resistance(self.found.primary_times?))));
+            .or_else(|| Some((0, Evidence::Resistance(self.found.primary_times?))));
         self.primary = typed
             .filter(|at| self.winding(*at).is_some())
-            .map(|at| (at, Because::Typed))
+            .map(|at| (at, Evidence::Typed))
             .or(likely);
         self.choose_feed(likely, fit);
         let Some((primary, because)) = self.primary else {
             return;
         };
         let times = self.times_the_ohms(0, primary);
-        self.outweighed = times.filter(|times| because == Because::Typed && *times > SURELY);
+        self.outweighed = times.filter(|times| because == Evidence::Typed && *times > SURELY);
         let typed = readings.common.and_then(|lead| self.found.winding_of(lead));
         let others = (0..self.found.windings.len()).filter(|at| *at != primary);
         let best = others
@@ -283,7 +283,7 @@ impl Findings {
     }
 
     /// Chooses what is fed: the likely primary, or a winding that has more turns.
-    fn choose_feed(&mut self, likely: Option<(usize, Because)>, fit: Option<&Fit>) {
+    fn choose_feed(&mut self, likely: Option<(usize, Evidence)>, fit: Option<&TurnsFit>) {
         let Some((mut most, _)) = likely else { return };
         let turns = |over: usize, under: usize| {
             fit.and_then(|fit| fit.ratio(self.ends(over)?, self.ends(under)?))
@@ -324,7 +324,7 @@ impl Findings {
     }
 
     /// The winding with the most turns, of those that were compared, if it is clearly that.
-    fn most_turns(&self, fit: &Fit) -> Option<(usize, Because)> {
+    fn most_turns(&self, fit: &TurnsFit) -> Option<(usize, Evidence)> {
         let all = || (0..self.found.windings.len()).filter_map(|at| Some((at, self.ends(at)?)));
         let mut able = all().filter(|(at, _)| !self.is_slight(*at));
         able.find_map(|(at, ends)| {
@@ -334,13 +334,13 @@ impl Findings {
                 .collect::<Option<Vec<f64>>>()?
                 .into_iter()
                 .reduce(f64::min)?;
-            (least > 1.5).then_some((at, Because::Turns(least)))
+            (least > 1.5).then_some((at, Evidence::Turns(least)))
         })
     }
 
     /// Takes the order that the voltages insist on against the resistances; those then say
     /// nothing about its sections.
-    fn reorder(&mut self, fit: &Fit) {
+    fn reorder(&mut self, fit: &TurnsFit) {
         for (winding, order) in self.found.windings.iter_mut().zip(fit.orders()) {
             if winding.leads != *order {
                 winding.leads.clone_from(order);
@@ -351,7 +351,7 @@ impl Findings {
         }
     }
 
-    fn agree(&mut self, readings: &Readings, fit: &Fit) {
+    fn agree(&mut self, readings: &Readings, fit: &TurnsFit) {
         let all = readings.volts.iter().zip(&fit.residuals).enumerate();
         self.agreements = all
             .filter_map(|(place, (shown, residual))| {
@@ -369,7 +369,7 @@ impl Findings {
         self.order_known &= fit.order_known;
     }
 
-    fn list_turns(&mut self, fit: Option<&Fit>) {
+    fn list_turns(&mut self, fit: Option<&TurnsFit>) {
         let primary = self.primary.and_then(|(at, _)| self.ends(at));
         let Some(whole) = primary else { return };
         for (at, winding) in self.found.windings.iter().enumerate() {
@@ -420,10 +420,10 @@ impl Findings {
     }
 
     /// What each test, as it stands, makes live.
-    fn beware(&mut self, readings: &Readings, fit: Option<&Fit>) {
+    fn beware(&mut self, readings: &Readings, fit: Option<&TurnsFit>) {
         for (place, test) in readings.tests.iter().enumerate() {
             let volts = test.volts.unwrap_or(USUAL_SOURCE);
-            let mut live = danger::of(&self.found.windings, fit, test.fed, volts);
+            let mut live = danger::live_windings(&self.found.windings, fit, test.fed, volts);
             let series = readings.series.iter().filter(|series| series.test == place);
             live.extend(series.filter_map(|series| {
                 danger::in_series(&self.found.windings, fit, (test.fed, volts), series)
@@ -444,7 +444,7 @@ impl Findings {
             || !self.found.questions.is_empty()
             || !self.order_known
             || self.agreements.iter().any(|agreement| agreement.suspected)
-            || matches!(self.primary, Some((_, Because::Resistance(times))) if times < SURELY)
+            || matches!(self.primary, Some((_, Evidence::Resistance(times))) if times < SURELY)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::super::windings::Winding;
 use super::super::{Lead, Pair};
-use super::{Phase, Voltage};
+use super::{LikeEnds, Voltage};
 
 /// A way in which leads may stand along their windings, and windings against each other.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,7 +78,7 @@ fn tied(windings: &[Winding], readings: &[Voltage]) -> Vec<(usize, usize)> {
 /// The unknowns of a shape: the logarithm of the turns between neighbours, winding by
 /// winding, then of the volts per turn of each test.
 #[derive(Debug, Clone)]
-pub(super) struct Model {
+pub(super) struct TurnsModel {
     pub shape: Shape,
     /// Where each winding's unknowns start.
     first: Vec<usize>,
@@ -89,7 +89,7 @@ pub(super) struct Model {
     tied: Vec<(usize, usize)>,
 }
 
-impl Model {
+impl TurnsModel {
     pub fn new(windings: &[Winding], shape: Shape, readings: &[Voltage]) -> Self {
         let mut first = Vec::new();
         let mut guess = Vec::new();
@@ -220,14 +220,14 @@ impl Model {
     }
 
     /// For each winding that series readings tie to an earlier one, which ends are alike.
-    pub fn phases(&self, known: impl Fn(usize) -> bool) -> Vec<Phase> {
+    pub fn phases(&self, known: impl Fn(usize) -> bool) -> Vec<LikeEnds> {
         let alike = |winding: usize, before: usize| {
             let first = |at: usize, start: bool| {
                 let order = self.shape.orders.get(at)?;
                 if start { order.first() } else { order.last() }.copied()
             };
             let same = self.shape.signs[winding] == self.shape.signs[before];
-            Some(Phase {
+            Some(LikeEnds {
                 alike: (first(before, true)?, first(winding, same)?),
                 known: known(winding),
             })

@@ -7,7 +7,7 @@
 
 use tapwright_squares::normal::{Estimate, Normal};
 
-use super::meter::Measured;
+use tapwright_units::uncertainty::Uncertain;
 
 /// Orders that are followed at one time. Beyond it the search is not complete, and says so.
 const MOST_ORDERS: usize = 24;
@@ -26,7 +26,7 @@ pub struct Distance {
     /// The two leads.
     pub ends: (usize, usize),
     /// How far they are apart.
-    pub length: Measured,
+    pub length: Uncertain,
 }
 
 /// The orders that the readings allow; an order and its reverse are one.
@@ -65,7 +65,7 @@ pub struct Layout {
 impl Layout {
     /// Lays the leads out in this order. Leads that are not in it, and readings to them, do
     /// not count. `None` when a reading is not finite.
-    pub fn of(order: &[usize], distances: &[Distance]) -> Option<Self> {
+    pub fn new(order: &[usize], distances: &[Distance]) -> Option<Self> {
         let leads = distances.iter().flat_map(|d| [d.ends.0, d.ends.1]);
         let count = leads.chain(order.iter().copied()).max()? + 1;
         let mut place = vec![None; count];
@@ -107,13 +107,13 @@ impl Layout {
 
     /// The distance between two leads, with an uncertainty of the order of a thousand
     /// times the winding when no reading tells. `None` when one of them is not laid out.
-    pub fn distance(&self, ends: (usize, usize)) -> Option<Measured> {
+    pub fn distance(&self, ends: (usize, usize)) -> Option<Uncertain> {
         let slopes = self.slopes(ends, self.estimate.unknowns.len())?;
         let value = slopes
             .iter()
             .zip(&self.estimate.unknowns)
             .map(|(s, g)| s * g);
-        Some(Measured {
+        Some(Uncertain {
             value: value.sum(),
             uncertainty: self.estimate.variance(&slopes).sqrt(),
         })
@@ -205,7 +205,7 @@ fn misfit(order: &[usize], sets: &[Vec<Distance>]) -> f64 {
     }
     let each = sets
         .iter()
-        .map(|set| Layout::of(order, set).map_or(f64::INFINITY, |layout| layout.misfit));
+        .map(|set| Layout::new(order, set).map_or(f64::INFINITY, |layout| layout.misfit));
     each.sum()
 }
 
@@ -249,7 +249,7 @@ mod tests {
     fn ohms(a: usize, b: usize, value: f64) -> Distance {
         Distance {
             ends: (a, b),
-            length: Measured {
+            length: Uncertain {
                 value,
                 uncertainty: 0.01 * value,
             },

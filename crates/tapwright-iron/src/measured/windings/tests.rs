@@ -4,7 +4,7 @@ use super::*;
 
 fn ohms(a: Lead, b: Lead, value: f64) -> Resistance {
     let uncertainty = 0.01 * value;
-    let ohms = Some(Measured { value, uncertainty });
+    let ohms = Some(Uncertain { value, uncertainty });
     Resistance { pair: (a, b), ohms }
 }
 
@@ -40,7 +40,7 @@ fn an_order_left_open_is_settled_by_voltages() {
     let star = [ohms(0, 1, 100.0), ohms(0, 2, 150.0)];
     let volts = |a, b, value: f64| Distance {
         ends: (a, b),
-        length: Measured {
+        length: Uncertain {
             value,
             uncertainty: 0.01 * value,
         },
@@ -62,7 +62,7 @@ fn one_wrong_reading_among_many_is_named() {
         ohms(0, 3, 230.0),
     ];
     let found = find(4, &readings, &[]);
-    assert_eq!(found.contradictions, [Contradiction::DoNotAddUp(vec![4])]);
+    assert_eq!(found.contradictions, [Conflict::DoNotAddUp(vec![4])]);
     assert_eq!(found.windings[0].leads, [0, 1, 2, 3]);
     assert!(!found.windings[0].order_known);
 }
@@ -72,10 +72,7 @@ fn one_wrong_reading_among_many_is_named() {
 fn a_triangle_that_does_not_close_names_all_three() {
     let readings = [ohms(0, 1, 300.0), ohms(0, 2, 100.0), ohms(1, 2, 100.0)];
     let found = find(3, &readings, &[]);
-    assert_eq!(
-        found.contradictions,
-        [Contradiction::DoNotAddUp(vec![0, 1, 2])]
-    );
+    assert_eq!(found.contradictions, [Conflict::DoNotAddUp(vec![0, 1, 2])]);
 }
 
 #[test]
@@ -89,7 +86,7 @@ fn open_between_connected_leads_is_named_with_the_way() {
     let found = find(4, &readings, &[]);
     assert_eq!(
         found.contradictions,
-        [Contradiction::OpenAndConnected(vec![1, 0, 2])]
+        [Conflict::OpenAndConnected(vec![1, 0, 2])]
     );
     assert!(!found.windings[0].ends_known);
 }

@@ -1,17 +1,17 @@
 //! The transformer that the readings make: what the rest of the page takes for a stamped one.
 
-use super::super::guess;
-use super::super::meter::Measured;
-use super::super::ratios::{Fit, Ratio};
+use super::super::guess::Guess;
+use super::super::turns::{TurnsFit, TurnsRatio};
 use super::super::{Lead, Pair, names, same};
 use super::{Findings, HALVES_WITHIN};
 use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_tube::Topology;
 use tapwright_units::Ohms;
+use tapwright_units::uncertainty::Uncertain;
 
 impl Findings {
     /// Primary leads, taps and the scale of their ratings.
-    pub(super) fn make_transformer(&mut self, fit: &Fit, topology: Topology) {
+    pub(super) fn make_transformer(&mut self, fit: &TurnsFit, topology: Topology) {
         let (Some((primary, _)), Some(secondary)) = (self.primary, self.secondary) else {
             return;
         };
@@ -44,7 +44,7 @@ impl Findings {
         let guessed = |common: Lead| {
             let taps = taps_from(common);
             let turns_of_taps: Vec<f64> = taps.iter().map(|(_, turns)| *turns).collect();
-            Some((common, taps, guess::of(&turns, &turns_of_taps)?))
+            Some((common, taps, Guess::from_turns(&turns, &turns_of_taps)?))
         };
         let candidates = match (self.common, along.first().zip(along.last())) {
             (Some(common), _) => vec![common],
@@ -114,7 +114,7 @@ impl Findings {
     }
 
     /// The ratio of each primary lead to each tap and tap pair.
-    fn compare(&mut self, fit: &Fit) {
+    fn compare(&mut self, fit: &TurnsFit) {
         let Some((leads, taps)) = self.transformer() else {
             return;
         };
@@ -144,14 +144,14 @@ impl Findings {
         Some((
             leads
                 .map(|(pair, turns)| PrimaryLead {
-                    name: names::of_pair(&self.leads, *pair),
+                    name: names::pair_name(&self.leads, *pair),
                     rated: rated(turns),
                     power_tap: None,
                     guessed: true,
                 })
                 .collect(),
             taps.map(|(lead, turns)| Tap {
-                name: names::of(&self.leads, *lead).to_owned(),
+                name: names::lead_name(&self.leads, *lead).to_owned(),
                 rated: rated(turns),
                 guessed: true,
             })
@@ -169,7 +169,7 @@ impl Findings {
     }
 
     /// The turns ratio of a primary lead to a tap or tap pair, with its uncertainty.
-    pub fn ratio(&self, lead: usize, secondary: Secondary) -> Option<Ratio> {
+    pub fn ratio(&self, lead: usize, secondary: Secondary) -> Option<TurnsRatio> {
         let mut all = self.ratios.iter();
         all.find(|(l, s, _)| (*l, *s) == (lead, secondary))
             .map(|(.., ratio)| *ratio)
@@ -210,7 +210,7 @@ impl Findings {
                 .map_or(f64::INFINITY, |ohms| ohms.value);
             from(a).max(from(b)) / whole
         };
-        let name = |lead: Lead| names::of(&self.leads, lead).to_owned();
+        let name = |lead: Lead| names::lead_name(&self.leads, lead).to_owned();
         others.map(|other| (name(*other), swing(*other))).collect()
     }
 
@@ -228,7 +228,7 @@ impl Findings {
             let most = turns.reduce(f64::max);
             let used = self.parts.0.get(lead);
             (
-                names::of_pair(&self.leads, ends),
+                names::pair_name(&self.leads, ends),
                 most.zip(used).map(|(most, used)| most / used),
             )
         })
@@ -237,7 +237,7 @@ impl Findings {
 
     /// The two readings of one test that this ratio is made of, when it is made of no others:
     /// across the primary lead and across the tap.
-    pub fn direct(&self, lead: usize, secondary: Secondary) -> Option<(Measured, Measured)> {
+    pub fn direct(&self, lead: usize, secondary: Secondary) -> Option<(Uncertain, Uncertain)> {
         let (over, under) = (*self.lead_pairs.get(lead)?, self.secondary_pair(secondary)?);
         let plain = || {
             self.voltages

@@ -55,65 +55,65 @@ pub struct Guess {
 const CUSTOMARY: f64 = 1.25;
 
 impl Guess {
+    /// The guess for turns of the primary leads and of the taps, in one scale, all above zero.
+    /// `None` without a lead or a tap.
+    ///
+    /// ```
+    /// use tapwright_iron::measured::guess::Guess;
+    /// // 25 : 1 to the whole, a tap at 1/√2 of it.
+    /// let guess = Guess::from_turns(&[1_000.0], &[28.3, 40.0]).unwrap();
+    /// assert_eq!(guess.taps[0].0, 4.0);
+    /// assert_eq!((guess.leads[0].0, guess.whole.0), (5_000.0, 8.0));
+    /// ```
+    pub fn from_turns(leads: &[f64], taps: &[f64]) -> Option<Self> {
+        let whole = taps.iter().copied().fold(0.0, f64::max);
+        if leads.is_empty() || whole <= 0.0 || !whole.is_finite() {
+            return None;
+        }
+        let scaled = |(rating, _): (f64, f64)| {
+            let ohms = |turns: &f64| rating * (turns / whole).powi(2);
+            let mut guess = Self {
+                whole: Ohms(rating),
+                taps: Vec::new(),
+                leads: Vec::new(),
+                within: 1.0,
+            };
+            let (mut squares, mut unusual) = (0.0, 0.0);
+            let mut put = |list: &mut Vec<Ohms>, turns: &f64, ratings: &[(f64, f64)]| {
+                let near = nearest(ohms(turns), ratings);
+                list.push(Ohms(near.rating));
+                squares += near.off * near.off;
+                unusual += near.unusual;
+                guess.within = guess.within.max(near.off.exp());
+            };
+            for turns in taps {
+                put(&mut guess.taps, turns, &TAPS);
+            }
+            for turns in leads {
+                put(&mut guess.leads, turns, &PRIMARIES);
+            }
+            let count = (taps.len() + leads.len()) as f64;
+            let cost = (squares / count).sqrt() + unusual / taps.len() as f64;
+            (cost, guess)
+        };
+        let best = TAPS
+            .into_iter()
+            .map(scaled)
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        best.map(|(_, guess)| guess)
+    }
+
     /// Whether these ratings are near enough to the turns to be told.
     ///
     /// ```
-    /// use tapwright_iron::unmarked::guess;
-    /// assert!(guess::of(&[1_000.0], &[40.0]).unwrap().is_customary());
+    /// use tapwright_iron::measured::guess::Guess;
+    /// assert!(Guess::from_turns(&[1_000.0], &[40.0]).unwrap().is_customary());
     /// // More turns on the secondary than on the primary.
-    /// assert!(!guess::of(&[1_000.0], &[1_140.0]).unwrap().is_customary());
+    /// assert!(!Guess::from_turns(&[1_000.0], &[1_140.0]).unwrap().is_customary());
     /// ```
     pub fn is_customary(&self) -> bool {
         self.within <= CUSTOMARY
     }
-}
-
-/// The guess for turns of the primary leads and of the taps, in one scale, all above zero.
-/// `None` without a lead or a tap.
-///
-/// ```
-/// use tapwright_iron::unmarked::guess;
-/// // 25 : 1 to the whole, a tap at 1/√2 of it.
-/// let guess = guess::of(&[1_000.0], &[28.3, 40.0]).unwrap();
-/// assert_eq!(guess.taps[0].0, 4.0);
-/// assert_eq!((guess.leads[0].0, guess.whole.0), (5_000.0, 8.0));
-/// ```
-pub fn of(leads: &[f64], taps: &[f64]) -> Option<Guess> {
-    let whole = taps.iter().copied().fold(0.0, f64::max);
-    if leads.is_empty() || whole <= 0.0 || !whole.is_finite() {
-        return None;
-    }
-    let scaled = |(rating, _): (f64, f64)| {
-        let ohms = |turns: &f64| rating * (turns / whole).powi(2);
-        let mut guess = Guess {
-            whole: Ohms(rating),
-            taps: Vec::new(),
-            leads: Vec::new(),
-            within: 1.0,
-        };
-        let (mut squares, mut unusual) = (0.0, 0.0);
-        let mut put = |list: &mut Vec<Ohms>, turns: &f64, ratings: &[(f64, f64)]| {
-            let near = nearest(ohms(turns), ratings);
-            list.push(Ohms(near.rating));
-            squares += near.off * near.off;
-            unusual += near.unusual;
-            guess.within = guess.within.max(near.off.exp());
-        };
-        for turns in taps {
-            put(&mut guess.taps, turns, &TAPS);
-        }
-        for turns in leads {
-            put(&mut guess.leads, turns, &PRIMARIES);
-        }
-        let count = (taps.len() + leads.len()) as f64;
-        let cost = (squares / count).sqrt() + unusual / taps.len() as f64;
-        (cost, guess)
-    };
-    let best = TAPS
-        .into_iter()
-        .map(scaled)
-        .min_by(|a, b| a.0.total_cmp(&b.0));
-    best.map(|(_, guess)| guess)
 }
 
 /// A customary rating.
@@ -160,7 +160,7 @@ mod tests {
             let turns = |ratings: &[f64]| -> Vec<f64> {
                 ratings.iter().map(|rating| 7.3 * rating.sqrt()).collect()
             };
-            let guess = of(&turns(leads), &turns(taps)).expect("a guess");
+            let guess = Guess::from_turns(&turns(leads), &turns(taps)).expect("a guess");
             let ohms = |of: &[Ohms]| -> Vec<f64> { of.iter().map(|ohms| ohms.0).collect() };
             assert_eq!(ohms(&guess.leads), leads, "{guess:?}");
             assert_eq!(ohms(&guess.taps), taps, "{guess:?}");
@@ -170,8 +170,8 @@ mod tests {
 
     #[test]
     fn nothing_is_guessed_from_nothing() {
-        assert_eq!(of(&[], &[1.0]), None);
-        assert_eq!(of(&[1.0], &[]), None);
-        assert_eq!(of(&[1.0], &[0.0]), None);
+        assert_eq!(Guess::from_turns(&[], &[1.0]), None);
+        assert_eq!(Guess::from_turns(&[1.0], &[]), None);
+        assert_eq!(Guess::from_turns(&[1.0], &[0.0]), None);
     }
 }

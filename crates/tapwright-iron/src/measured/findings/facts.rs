@@ -46,7 +46,7 @@ struct List<'a> {
 
 impl List<'_> {
     fn push(&mut self, what: &'static str, leads: &[Lead]) -> &mut Self {
-        let name = |lead: &Lead| names::of(&self.findings.leads, *lead).to_owned();
+        let name = |lead: &Lead| names::lead_name(&self.findings.leads, *lead).to_owned();
         self.facts.push(Fact {
             what,
             leads: leads.iter().map(name).collect(),

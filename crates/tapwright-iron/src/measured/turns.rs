@@ -8,17 +8,13 @@
 
 use tapwright_squares::normal::{Estimate, Normal};
 
-use super::meter::Measured;
 use super::windings::Winding;
 use super::{Lead, Pair};
+use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
 
 mod model;
 
-use model::{Model, Shape};
-
-/// Half of an interval that holds the true value in 95 of 100 cases, in standard
-/// uncertainties, for a normal distribution (JCGM 100:2008, table G.1).
-pub const COVERAGE_95: f64 = 1.96;
+use model::{Shape, TurnsModel};
 
 /// A ratio less certain than this is not known.
 const UNKNOWN: f64 = 0.5;
@@ -46,24 +42,24 @@ pub struct Voltage {
     /// Two leads that were joined, so that windings stand in series.
     pub joined: Option<Pair>,
     /// Volts rms.
-    pub volts: Measured,
+    pub volts: Uncertain,
 }
 
 /// A turns ratio.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ratio {
+pub struct TurnsRatio {
     /// Turns over turns.
     pub n: f64,
     /// Standard uncertainty over the ratio.
     pub relative: f64,
 }
 
-impl Ratio {
+impl TurnsRatio {
     /// The interval that holds the true ratio in 95 of 100 cases, on a logarithmic scale.
     ///
     /// ```
-    /// # use tapwright_iron::unmarked::ratios::Ratio;
-    /// let (low, high) = Ratio { n: 25.0, relative: 0.01 }.range();
+    /// # use tapwright_iron::measured::turns::TurnsRatio;
+    /// let (low, high) = TurnsRatio { n: 25.0, relative: 0.01 }.range();
     /// assert!((low - 24.515).abs() < 1e-3 && (high - 25.495).abs() < 1e-3);
     /// ```
     pub fn range(self) -> (f64, f64) {
@@ -74,7 +70,7 @@ impl Ratio {
 
 /// How well one reading agrees.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Residual {
+pub struct Deviation {
     /// What it should have been, V: by all readings, or by all others where it is suspected.
     pub expected: f64,
     /// How far it is off, in standard uncertainties of a residual; zero where no other
@@ -84,7 +80,7 @@ pub struct Residual {
 
 /// Which ends of two windings are alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Phase {
+pub struct LikeEnds {
     /// Two ends, one of each winding, that go the same way against the windings' other ends.
     pub alike: Pair,
     /// Whether the readings exclude the opposite.
@@ -93,12 +89,12 @@ pub struct Phase {
 
 /// Turns as they were found.
 #[derive(Debug, Clone)]
-pub struct Fit {
-    model: Model,
+pub struct TurnsFit {
+    model: TurnsModel,
     at: Vec<f64>,
     estimate: Estimate,
     /// One for each reading; `None` for one between windings that nothing joins.
-    pub residuals: Vec<Option<Residual>>,
+    pub residuals: Vec<Option<Deviation>>,
     /// Sum of the squared residuals over their uncertainties.
     pub misfit: f64,
     /// How many readings there are more than it takes.
@@ -111,7 +107,7 @@ pub struct Fit {
     /// Phys. Rev. 40, 1932; from memory).
     pub doubt: f64,
     /// Which ends are alike, for each winding that a series reading ties to an earlier one.
-    pub phases: Vec<Phase>,
+    pub phases: Vec<LikeEnds>,
     /// Whether every other order of leads that was possible is excluded.
     pub order_known: bool,
 }
@@ -119,24 +115,25 @@ pub struct Fit {
 /// Fits the turns. `None` without a reading that says something.
 ///
 /// ```
-/// use tapwright_iron::unmarked::{meter::Measured, ratios::{self, Voltage}, windings};
+/// use tapwright_iron::measured::{turns::{self, Voltage}, windings};
+/// use tapwright_units::uncertainty::Uncertain;
 /// let volts = |pair, value: f64| Voltage {
-///     test: 0, pair, joined: None, volts: Measured { value, uncertainty: 0.01 * value },
+///     test: 0, pair, joined: None, volts: Uncertain { value, uncertainty: 0.01 * value },
 /// };
 /// let readings = [volts((0, 1), 6.31), volts((2, 3), 0.2442)];
 /// let plain = |reading: &Voltage| windings::Resistance {
-///     pair: reading.pair, ohms: Some(Measured { value: 1.0, uncertainty: 0.1 }),
+///     pair: reading.pair, ohms: Some(Uncertain { value: 1.0, uncertainty: 0.1 }),
 /// };
 /// let found = windings::find(4, &readings.each_ref().map(plain), &[]);
-/// let fit = ratios::fit(&found.windings, &readings).unwrap();
+/// let fit = turns::fit(&found.windings, &readings).unwrap();
 /// let ratio = fit.ratio((0, 1), (2, 3)).unwrap();
 /// assert!((ratio.n - 25.839).abs() < 1e-3);
 /// assert!((ratio.relative - 0.01 * 2_f64.sqrt()).abs() < 1e-6);
 /// ```
-pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<Fit> {
+pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
     let (shapes, all_tried) = Shape::all(windings, readings, MOST_SHAPES);
-    let mut fits: Vec<Fit> = (shapes.into_iter())
-        .filter_map(|shape| Fit::of(Model::new(windings, shape, readings), readings))
+    let mut fits: Vec<TurnsFit> = (shapes.into_iter())
+        .filter_map(|shape| TurnsFit::new(TurnsModel::new(windings, shape, readings), readings))
         .collect();
     let least = |usual: bool| {
         let places = 0..fits.len();
@@ -148,8 +145,8 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<Fit> {
     let (best, usual) = (least(false)?, least(true)?);
     let excluded = fits[usual].misfit > fits[best].misfit + MARGIN;
     let mut fit = fits.swap_remove(if excluded { best } else { usual });
-    let excluded = |other: &Fit| other.misfit > fit.misfit + MARGIN;
-    let same_phases = |other: &Fit| other.model.shape.signs == fit.model.shape.signs;
+    let excluded = |other: &TurnsFit| other.misfit > fit.misfit + MARGIN;
+    let same_phases = |other: &TurnsFit| other.model.shape.signs == fit.model.shape.signs;
     let order_known = all_tried
         && (fits.iter())
             .filter(|other| other.model.shape.orders != fit.model.shape.orders)
@@ -169,8 +166,8 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<Fit> {
     Some(fit)
 }
 
-impl Fit {
-    fn of(model: Model, readings: &[Voltage]) -> Option<Self> {
+impl TurnsFit {
+    fn new(model: TurnsModel, readings: &[Voltage]) -> Option<Self> {
         if model.count() == 0 {
             return None;
         }
@@ -205,7 +202,7 @@ impl Fit {
                 // The part of the reading's own variance that the fit did not use up.
                 let left = (1.0 - self.estimate.variance(&slopes) / (u * u)).max(0.0);
                 redundancy += left;
-                Residual {
+                Deviation {
                     expected,
                     standardised: if left < 1e-6 { 0.0 } else { off / left.sqrt() },
                 }
@@ -213,7 +210,7 @@ impl Fit {
             self.residuals.push(residual);
         }
         self.spare = redundancy.round() as usize;
-        let size = |residual: &Option<Residual>| residual.map_or(0.0, |r| r.standardised.abs());
+        let size = |residual: &Option<Deviation>| residual.map_or(0.0, |r| r.standardised.abs());
         let largest = self.residuals.iter().map(size).fold(0.0, f64::max);
         if largest > SUSPICIOUS {
             let places = self.residuals.iter().enumerate();
@@ -248,12 +245,12 @@ impl Fit {
     ///
     /// By the law of propagation from the covariance of all unknowns (JCGM 100:2008, 5.2); for
     /// two readings of one test that is `u(n)/n = √(u₁² + u₂²)`, relative.
-    pub fn ratio(&self, over: Pair, under: Pair) -> Option<Ratio> {
+    pub fn ratio(&self, over: Pair, under: Pair) -> Option<TurnsRatio> {
         let ((above, up), (below, down)) = (self.turns(over)?, self.turns(under)?);
         let slopes: Vec<f64> = (up.iter().zip(&down))
             .map(|(up, down)| up / above - down / below)
             .collect();
-        let ratio = Ratio {
+        let ratio = TurnsRatio {
             n: above / below,
             relative: self.doubt * self.estimate.variance(&slopes).sqrt(),
         };
@@ -269,7 +266,7 @@ impl Fit {
 /// Gauss–Newton with halved steps, from `at`, with what is open held at `start`. Gives the
 /// unknowns and their covariance.
 fn descend(
-    model: &Model,
+    model: &TurnsModel,
     readings: &[Voltage],
     at: &[f64],
     start: &[f64],
@@ -312,7 +309,7 @@ fn descend(
 
 /// A reading as an equation: what is left of it, and its slopes, over its uncertainty.
 fn equation(
-    model: &Model,
+    model: &TurnsModel,
     reading: &Voltage,
     at: &[f64],
     logarithmic: bool,
@@ -335,7 +332,7 @@ fn equation(
     Some((left, slopes))
 }
 
-fn cost(model: &Model, readings: &[Voltage], at: &[f64], start: &[f64], log: bool) -> f64 {
+fn cost(model: &TurnsModel, readings: &[Voltage], at: &[f64], start: &[f64], log: bool) -> f64 {
     let equations = (readings.iter()).filter_map(|reading| equation(model, reading, at, log));
     let held = at
         .iter()
@@ -351,7 +348,7 @@ fn cost(model: &Model, readings: &[Voltage], at: &[f64], start: &[f64], log: boo
 }
 
 fn linearise(
-    model: &Model,
+    model: &TurnsModel,
     readings: &[Voltage],
     at: &[f64],
     start: &[f64],

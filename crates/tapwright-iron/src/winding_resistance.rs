@@ -1,18 +1,18 @@
-//! The resistance of a tapped winding's wire, as an ohmmeter reads it between leads.
+//! The resistance of a tapped winding, as an ohmmeter reads it between leads.
 
-use crate::transformer::{MOST_LEADS, PrimaryLead, Tap, TapPair};
-use tapwright_units::Unit;
-use tapwright_units::entry::{Complaint, Expected, excerpt, number, shortest};
+use crate::place::{Place, find_place, place_with_most_turns};
+use crate::transformer::{MOST_LEADS, TapPair};
+use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
 use tapwright_units::list;
 
-/// Where a resistance is from.
+/// Where the resistance of a wire is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum How {
+pub enum WireOrigin {
     /// Measured between these two leads.
     Measured,
     /// The difference of two that were measured.
     Difference,
-    /// From another that was measured, in proportion to the turns: one wire all along.
+    /// From another that was measured, in proportion to the turns: it is one wire all along.
     ByTurns,
 }
 
@@ -22,75 +22,22 @@ pub struct Wire {
     /// Resistance, Ω.
     pub ohms: f64,
     /// Where it is from.
-    pub how: How,
+    pub origin: WireOrigin,
 }
 
-/// A winding's end or tap: what it is called, what is stamped on it, its turns from the
-/// common lead in any measure.
+/// Resistances measured along one winding, each from the common lead or between two taps.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Place {
-    name: String,
-    stamped: (f64, Unit),
-    turns: f64,
-}
-
-/// Resistances along one winding as measured, each from the common lead or between two taps.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Winding {
+pub struct WindingResistance {
     /// From the common lead, by place; `None` where it was not measured.
     measured: Vec<Option<f64>>,
-    /// Turns from the common lead by place, in any measure.
+    /// Turns from the common lead by place, in any unit.
     turns: Vec<f64>,
-    /// Between two taps.
+    /// Span two taps.
     pairs: Vec<(TapPair, f64)>,
 }
 
-/// The places of a primary: one for each lead.
-pub fn of_leads(leads: &[PrimaryLead]) -> Vec<Place> {
-    let place = |lead: &PrimaryLead| Place {
-        name: lead.name.clone(),
-        stamped: match lead.power_tap {
-            Some(watts) => (watts.0, Unit::Watt),
-            None => (lead.rated.0, Unit::Ohm),
-        },
-        turns: lead.rated.0.sqrt(),
-    };
-    leads.iter().map(place).collect()
-}
-
-/// The places of a secondary: one for each tap.
-pub fn of_taps(taps: &[Tap]) -> Vec<Place> {
-    let place = |tap: &Tap| Place {
-        name: tap.name.clone(),
-        stamped: (tap.rated.0, Unit::Ohm),
-        turns: tap.rated.0.sqrt(),
-    };
-    taps.iter().map(place).collect()
-}
-
-/// The place that a name or a rating names.
-pub fn named(places: &[Place], name: &str) -> Option<usize> {
-    let name = name.trim();
-    let by_name = |place: &Place| place.name.trim().eq_ignore_ascii_case(name);
-    let by_rating = |place: &Place| {
-        let (stamped, unit) = place.stamped;
-        number(name, unit).is_ok_and(|value| (value / stamped - 1.0).abs() < 1e-9)
-    };
-    let position = |is: &dyn Fn(&Place) -> bool| places.iter().position(is);
-    (!name.is_empty())
-        .then(|| position(&by_name).or_else(|| position(&by_rating)))
-        .flatten()
-}
-
-/// The place with the most turns: what an ohmmeter reads end to end.
-pub fn longest(places: &[Place]) -> usize {
-    let all = places.iter().enumerate();
-    all.max_by(|a, b| a.1.turns.total_cmp(&b.1.turns))
-        .map_or(0, |(at, _)| at)
-}
-
-/// What one element of the list was measured between.
-enum Between {
+/// The two ends of one measurement.
+enum Span {
     Common(usize),
     Taps(TapPair),
 }
@@ -100,20 +47,20 @@ fn pair(places: &[Place], name: &str) -> Option<TapPair> {
     name.char_indices()
         .filter(|(_, c)| matches!(c, '-' | '–'))
         .find_map(|(at, c)| {
-            let a = named(places, &name[..at])?;
-            let b = named(places, &name[at + c.len_utf8()..])?;
+            let a = find_place(places, &name[..at])?;
+            let b = find_place(places, &name[at + c.len_utf8()..])?;
             TapPair::new(a, b)
         })
 }
 
-impl Winding {
-    /// Reads resistances along a winding with these places. One value alone is the whole
-    /// winding's; as many as there are places stand in their order; `8: 0.4` says which, by
-    /// name or by rating, and `4-8: 0.2` is between two taps.
+impl WindingResistance {
+    /// Reads resistances along a winding with these places. A single value is that of the whole
+    /// winding. As many values as there are places are taken in their order. `8: 0.4` refers to
+    /// a place by its name or rating; `4-8: 0.2` is between two taps.
     ///
     /// # Errors
-    /// A [`Complaint`] when a value cannot be read or names no place, or when the readings
-    /// contradict each other along the wire.
+    /// A [`Complaint`] when a value cannot be read, when it refers to no place, or when the
+    /// readings contradict each other along the wire.
     pub fn read(text: &str, expected: &Expected, places: &[Place]) -> Result<Self, Complaint> {
         let complain = |why: String| Complaint::new(why, expected.example);
         let most = MOST_LEADS * (MOST_LEADS + 1) / 2;
@@ -136,19 +83,23 @@ impl Winding {
             pairs: Vec::new(),
         };
         for (at, value) in values.iter().enumerate() {
-            let between = if value.name.is_empty() {
-                Between::Common(if unnamed == 1 { longest(places) } else { at })
-            } else if let Some(at) = named(places, &value.name) {
-                Between::Common(at)
+            let span = if value.name.is_empty() {
+                Span::Common(if unnamed == 1 {
+                    place_with_most_turns(places)
+                } else {
+                    at
+                })
+            } else if let Some(at) = find_place(places, &value.name) {
+                Span::Common(at)
             } else if let Some(pair) = pair(places, &value.name) {
-                Between::Taps(pair)
+                Span::Taps(pair)
             } else {
                 return Err(complain(format!(
                     "“{}” is neither a name nor a rating typed above",
                     excerpt(&value.name)
                 )));
             };
-            if !winding.put(between, value.value) {
+            if !winding.record(span, value.value) {
                 return Err(complain(format!(
                     "“{}” stands there twice",
                     excerpt(&value.name)
@@ -160,8 +111,8 @@ impl Winding {
             .map_or(Ok(winding), |why| Err(complain(why)))
     }
 
-    /// What an ohmmeter read at each place, when it read any: a transformer without marking.
-    pub fn measured(places: &[Place], ohms: Vec<Option<f64>>) -> Option<Self> {
+    /// The resistances that an ohmmeter read at each place. `None` when it read none.
+    pub fn from_ohmmeter(places: &[Place], ohms: Vec<Option<f64>>) -> Option<Self> {
         ohms.iter().any(Option::is_some).then(|| Self {
             measured: ohms,
             turns: places.iter().map(|place| place.turns).collect(),
@@ -169,8 +120,8 @@ impl Winding {
         })
     }
 
-    /// A winding of which only the whole is known.
-    pub fn alone(ohms: f64) -> Self {
+    /// A winding of which only the whole resistance is known.
+    pub fn whole(ohms: f64) -> Self {
         Self {
             measured: vec![Some(ohms)],
             turns: vec![1.0],
@@ -178,13 +129,13 @@ impl Winding {
         }
     }
 
-    fn put(&mut self, between: Between, ohms: f64) -> bool {
-        match between {
-            Between::Common(at) => self
+    fn record(&mut self, span: Span, ohms: f64) -> bool {
+        match span {
+            Span::Common(at) => self
                 .measured
                 .get_mut(at)
                 .is_some_and(|place| place.replace(ohms).is_none()),
-            Between::Taps(pair) => {
+            Span::Taps(pair) => {
                 let again = self.pairs.iter().any(|(other, _)| *other == pair);
                 self.pairs.push((pair, ohms));
                 !again
@@ -202,7 +153,8 @@ impl Winding {
         points
     }
 
-    /// More turns of one wire cannot have less resistance, nor a part more than the whole.
+    /// Along one wire more turns cannot have less resistance, and a part cannot have more than
+    /// the whole.
     fn contradiction(&self) -> Option<String> {
         let points = self.points();
         let falling = points.windows(2).find(|two| two[1].1 < two[0].1);
@@ -227,24 +179,24 @@ impl Winding {
         })
     }
 
-    /// The wire from the common lead to a place; `None` where nothing tells.
+    /// The wire from the common lead to a place; `None` when its resistance is not known.
     pub fn at(&self, place: usize) -> Option<Wire> {
         if let Some(ohms) = *self.measured.get(place)? {
             return Some(Wire {
                 ohms,
-                how: How::Measured,
+                origin: WireOrigin::Measured,
             });
         }
         let turns = *self.turns.get(place)?;
         Some(Wire {
             ohms: self.by_turns(turns).or_else(|| self.like_pairs(turns))?,
-            how: How::ByTurns,
+            origin: WireOrigin::ByTurns,
         })
     }
 
-    /// The two points, turns and ohms, that a resistance at some turns follows from: the
-    /// measured neighbours on either side, the common lead where there is none below, and it
-    /// and the last one beyond that.
+    /// The two points (turns, ohms) between which the resistance at some turns is interpolated:
+    /// the measured neighbours on either side. Below the first of them the common lead stands
+    /// in; above the last the line runs on from the common lead through it.
     pub fn neighbours(&self, turns: f64) -> Option<[(f64, f64); 2]> {
         let points = self.points();
         let last = *points.last()?;
@@ -261,7 +213,7 @@ impl Winding {
         Some(a.1 + (b.1 - a.1) * (turns - a.0) / (b.0 - a.0))
     }
 
-    /// Where only tap pairs were measured: the first one's ohms to the turn.
+    /// When only tap pairs were measured: as many ohms per turn as the first pair has.
     fn like_pairs(&self, turns: f64) -> Option<f64> {
         let (pair, ohms) = self.pairs.first()?;
         let (a, b) = pair.taps();
@@ -269,24 +221,24 @@ impl Winding {
         Some(ohms * turns / own)
     }
 
-    /// The wire between two taps: its own reading, or the difference along the winding.
+    /// The wire between two taps: as measured, or the difference along the winding.
     pub fn between(&self, pair: TapPair) -> Option<Wire> {
         let own = self.pairs.iter().find(|(other, _)| *other == pair);
         if let Some((_, ohms)) = own {
             return Some(Wire {
                 ohms: *ohms,
-                how: How::Measured,
+                origin: WireOrigin::Measured,
             });
         }
         let (a, b) = pair.taps();
         let (a, b) = (self.at(a)?, self.at(b)?);
-        let measured = a.how == How::Measured && b.how == How::Measured;
+        let measured = a.origin == WireOrigin::Measured && b.origin == WireOrigin::Measured;
         Some(Wire {
             ohms: (a.ohms - b.ohms).abs(),
-            how: if measured {
-                How::Difference
+            origin: if measured {
+                WireOrigin::Difference
             } else {
-                How::ByTurns
+                WireOrigin::ByTurns
             },
         })
     }
@@ -295,7 +247,9 @@ impl Winding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::transformer::{read_leads, read_taps};
+    use crate::place::places_of_taps;
+    use crate::transformer::read_taps;
+    use tapwright_units::Unit;
 
     const OHMS: Expected = Expected {
         unit: Unit::Ohm,
@@ -305,8 +259,12 @@ mod tests {
         noun: "a winding’s resistance",
     };
 
-    fn read(taps: &str, text: &str) -> Result<Winding, Complaint> {
-        Winding::read(text, &OHMS, &of_taps(&read_taps(taps).expect("taps")))
+    fn read(taps: &str, text: &str) -> Result<WindingResistance, Complaint> {
+        WindingResistance::read(
+            text,
+            &OHMS,
+            &places_of_taps(&read_taps(taps).expect("taps")),
+        )
     }
 
     fn pair(a: usize, b: usize) -> TapPair {
@@ -318,10 +276,10 @@ mod tests {
     fn one_reading_gives_the_rest_by_turns() {
         let winding = read("4, 16", "0.6").expect("reads");
         let whole = winding.at(1).expect("ohms");
-        assert_eq!((whole.ohms, whole.how), (0.6, How::Measured));
+        assert_eq!((whole.ohms, whole.origin), (0.6, WireOrigin::Measured));
         let half = winding.at(0).expect("ohms");
         assert!((half.ohms - 0.3).abs() < 1e-12);
-        assert_eq!(half.how, How::ByTurns);
+        assert_eq!(half.origin, WireOrigin::ByTurns);
         assert!((winding.between(pair(0, 1)).expect("ohms").ohms - 0.3).abs() < 1e-12);
     }
 
@@ -330,15 +288,15 @@ mod tests {
         let winding = read("4, 8, 16", "0.3, 0.5, 0.8").expect("reads");
         let difference = winding.between(pair(1, 2)).expect("ohms");
         assert!((difference.ohms - 0.3).abs() < 1e-12);
-        assert_eq!(difference.how, How::Difference);
+        assert_eq!(difference.origin, WireOrigin::Difference);
         let own = read("4, 8, 16", "4: 0.3, 8: 0.5, 8-16: 0.35").expect("reads");
         let wire = own.between(pair(1, 2)).expect("ohms");
-        assert_eq!((wire.ohms, wire.how), (0.35, How::Measured));
+        assert_eq!((wire.ohms, wire.origin), (0.35, WireOrigin::Measured));
         let named = read("white 4, grey 8", "white 0.3, grey 0.5").expect("reads");
         assert_eq!(named.at(1).expect("ohms").ohms, 0.5);
     }
 
-    /// Between two taps only: (√16 − √4) turns have 0.4 Ω, so √4 have 0.4 Ω as well.
+    /// Span two taps only: (√16 − √4) turns have 0.4 Ω, so √4 have 0.4 Ω as well.
     #[test]
     fn a_reading_between_taps_alone() {
         let winding = read("4, 16", "4-16: 0.4").expect("reads");
@@ -369,20 +327,5 @@ mod tests {
             let complaint = read("4, 8, 16", text).expect_err(text);
             assert!(complaint.why.contains(why), "{text}: {}", complaint.why);
         }
-    }
-
-    #[test]
-    fn leads_are_known_by_name_rating_or_watts() {
-        let leads = read_leads("brown 8k, blue 10k").expect("leads");
-        let places = of_leads(&leads);
-        for (name, at) in [("Blue", 1), ("8k", 0), ("10000", 1), ("10 kΩ", 1)] {
-            assert_eq!(named(&places, name), Some(at), "{name}");
-        }
-        assert_eq!(named(&places, "red"), None);
-        assert_eq!(longest(&places), 1);
-        let powers = crate::transformer::read_power_taps("5, 10", tapwright_units::Volts(100.0));
-        let places = of_leads(&powers.expect("taps"));
-        assert_eq!(named(&places, "10 W"), Some(1));
-        assert_eq!(longest(&places), 0);
     }
 }

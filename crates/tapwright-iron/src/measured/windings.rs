@@ -4,9 +4,9 @@
 //! along a winding resistances add up. What the readings leave open is said, with the
 //! reading that would settle it; readings that contradict each other are named.
 
-use super::line::{Distance, Layout, Orders, orders};
-use super::meter::Measured;
+use super::lead_order::{Distance, Layout, Orders, orders};
 use super::{Lead, Pair, same};
+use tapwright_units::uncertainty::Uncertain;
 
 /// Halves of a winding that differ by no more than this part of the whole have a centre tap
 /// between them: the outer half has the longer turns. Common practice, no source.
@@ -22,7 +22,7 @@ pub struct Resistance {
     /// The two leads.
     pub pair: Pair,
     /// Ohms; `None` is an open circuit.
-    pub ohms: Option<Measured>,
+    pub ohms: Option<Uncertain>,
 }
 
 /// A winding as far as it is known.
@@ -40,9 +40,9 @@ pub struct Winding {
     /// Whether the order is known beyond doubt.
     pub order_known: bool,
     /// Resistance between neighbours in that order, Ω; empty when there are none.
-    pub sections: Vec<Measured>,
+    pub sections: Vec<Uncertain>,
     /// Resistance from end to end, Ω.
-    pub ohms: Option<Measured>,
+    pub ohms: Option<Uncertain>,
     /// The lead in the middle, where the halves are nearly equal.
     pub centre_tap: Option<CentreTap>,
     /// Every order that the readings allow, the likeliest first.
@@ -73,7 +73,7 @@ impl Question {
     /// The pair to be read.
     ///
     /// ```
-    /// # use tapwright_iron::unmarked::windings::Question;
+    /// # use tapwright_iron::measured::windings::Question;
     /// assert_eq!(Question::OneWinding((0, 1)).pair(), (0, 1));
     /// ```
     pub fn pair(self) -> Pair {
@@ -85,7 +85,7 @@ impl Question {
 
 /// Readings that cannot all be right, by their places.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Contradiction {
+pub enum Conflict {
     /// The first shows an open circuit between leads that the others connect.
     OpenAndConnected(Vec<usize>),
     /// Lengths along a winding that do not add up. Without any one of these, the rest do.
@@ -100,7 +100,7 @@ pub struct Found {
     /// What is open, the most useful reading first.
     pub questions: Vec<Question>,
     /// What cannot be right.
-    pub contradictions: Vec<Contradiction>,
+    pub contradictions: Vec<Conflict>,
     /// How many times the resistance of any other winding the first one has: the likely
     /// primary. `None` until there are two to compare.
     pub primary_times: Option<f64>,
@@ -114,13 +114,13 @@ impl Found {
 
     /// Resistance of the wire between two leads of one winding, Ω; `None` where no reading
     /// tells.
-    pub fn resistance(&self, pair: Pair) -> Option<Measured> {
+    pub fn resistance(&self, pair: Pair) -> Option<Uncertain> {
         let winding = self.windings.get(self.winding_of(pair.0)?)?;
         let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
         let (a, b) = (place(pair.0)?, place(pair.1)?);
         let sections = winding.sections.get(a.min(b)..a.max(b))?;
         let squares: f64 = sections.iter().map(|s| s.uncertainty * s.uncertainty).sum();
-        Some(Measured {
+        Some(Uncertain {
             value: sections.iter().map(|section| section.value).sum(),
             uncertainty: squares.sqrt(),
         })
@@ -132,10 +132,11 @@ impl Found {
 /// order that the resistances leave open. Readings to leads that are not there do not count.
 ///
 /// ```
-/// use tapwright_iron::unmarked::{meter::Measured, windings::{self, Resistance}};
+/// use tapwright_iron::measured::{windings::{self, Resistance}};
+/// use tapwright_units::uncertainty::Uncertain;
 /// let ohms = |a, b, value: f64| Resistance {
 ///     pair: (a, b),
-///     ohms: Some(Measured { value, uncertainty: 0.01 * value }),
+///     ohms: Some(Uncertain { value, uncertainty: 0.01 * value }),
 /// };
 /// let open = |a, b| Resistance { pair: (a, b), ohms: None };
 /// let found = windings::find(
@@ -195,7 +196,7 @@ struct Finder<'a> {
     by_voltage: Vec<Pair>,
     sessions: &'a [Vec<Distance>],
     questions: Vec<Question>,
-    contradictions: Vec<Contradiction>,
+    contradictions: Vec<Conflict>,
 }
 
 impl Finder<'_> {
@@ -236,7 +237,7 @@ impl Finder<'_> {
             } else {
                 suspects
             };
-            self.contradictions.push(Contradiction::DoNotAddUp(named));
+            self.contradictions.push(Conflict::DoNotAddUp(named));
         }
         sound &= self.no_open_inside(group, &resistances);
         // Either way round is one order: the end that was named first comes first.
@@ -255,9 +256,9 @@ impl Finder<'_> {
             && found.complete
             && (found.possible.iter()).all(|other| ends(other) == ends(&order));
         let lengths: Vec<Distance> = resistances.iter().map(|(_, distance)| *distance).collect();
-        let layout = Layout::of(&order, &lengths).filter(|_| tied && group.len() > 1);
+        let layout = Layout::new(&order, &lengths).filter(|_| tied && group.len() > 1);
         let between = |a: Lead, b: Lead| layout.as_ref().and_then(|l| l.distance((a, b)));
-        let sections: Vec<Measured> = (order.windows(2))
+        let sections: Vec<Uncertain> = (order.windows(2))
             .filter_map(|pair| between(pair[0], pair[1]))
             .collect();
         let ohms = (order.first().zip(order.last())).and_then(|(a, b)| between(*a, *b));
@@ -301,8 +302,7 @@ impl Finder<'_> {
         for (place, pair) in &inside {
             let mut places = vec![*place];
             places.extend(path(resistances, *pair));
-            self.contradictions
-                .push(Contradiction::OpenAndConnected(places));
+            self.contradictions.push(Conflict::OpenAndConnected(places));
         }
         inside.is_empty()
     }
@@ -312,7 +312,7 @@ impl Finder<'_> {
     fn ask_for_order(&mut self, found: &Orders, resistances: &[(usize, Distance)]) {
         let lengths: Vec<Distance> = resistances.iter().map(|(_, distance)| *distance).collect();
         let layouts: Vec<Layout> = (found.possible.iter())
-            .filter_map(|order| Layout::of(order, &lengths))
+            .filter_map(|order| Layout::new(order, &lengths))
             .collect();
         let Some(leads) = found.possible.first() else {
             return;
@@ -453,7 +453,7 @@ fn gather(leads: usize, pairs: &[Pair]) -> Vec<Vec<Lead>> {
 }
 
 /// The tap that divides a winding into nearly equal halves.
-fn centre_tap(order: &[Lead], sections: &[Measured]) -> Option<CentreTap> {
+fn centre_tap(order: &[Lead], sections: &[Uncertain]) -> Option<CentreTap> {
     if sections.len() + 1 != order.len() {
         return None;
     }

@@ -1,16 +1,16 @@
 //! A transformer without marking, found out with an ohmmeter and a low AC voltage.
 //!
-//! [`windings`] makes windings out of resistances, [`ratios`] makes turns out of voltages,
+//! [`windings`] makes windings out of resistances, [`turns`] makes turns out of voltages,
 //! [`danger`] says beforehand which lead a test would make live. Leads are numbers here, in
 //! the order in which they were named.
 
 pub mod danger;
 pub mod findings;
 pub mod guess;
-pub mod line;
+pub mod lead_order;
 pub mod meter;
 pub mod names;
-pub mod ratios;
+pub mod turns;
 pub mod windings;
 
 /// A lead, by its place in the list of leads.
@@ -22,7 +22,7 @@ pub type Pair = (Lead, Lead);
 /// Whether two pairs are the same two leads.
 ///
 /// ```
-/// use tapwright_iron::unmarked::same;
+/// use tapwright_iron::measured::same;
 /// assert!(same((1, 3), (3, 1)) && !same((1, 3), (1, 2)));
 /// ```
 pub fn same(a: Pair, b: Pair) -> bool {

@@ -27,26 +27,11 @@ pub struct Network {
     pub capacitance: f64,
 }
 
-/// Where the response is 3 dB below its middle; `None` where it never is.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Band {
-    /// Lower −3 dB point, Hz.
-    pub low: Option<f64>,
-    /// Upper −3 dB point, Hz.
-    pub high: Option<f64>,
-}
-
-/// Between the corners on either side of a search when only one is there.
-const FAR: f64 = 1e4;
-
-/// Half the power.
-const EDGE: f64 = std::f64::consts::FRAC_1_SQRT_2;
-
 impl Network {
     /// One that loses nothing.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// assert_eq!(Network::ideal(25.0).input_at_mid_band(8.0), 5_000.0);
     /// ```
     pub fn ideal(turns_ratio: f64) -> Self {
@@ -65,7 +50,7 @@ impl Network {
     /// above zero.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let network = Network { secondary_ohms: 0.5, ..Network::ideal(25.0) };
     /// assert_eq!(network.behind_copper(8.0), 5_312.5);
     /// ```
@@ -78,7 +63,7 @@ impl Network {
     /// What the tube sees at mid band, Ω: `R_p + n² (R_s + Z) ∥ R_core`.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let network = Network { primary_ohms: 350.0, secondary_ohms: 0.5, ..Network::ideal(25.0) };
     /// assert_eq!(network.input_at_mid_band(8.0), 5_662.5);
     /// ```
@@ -91,7 +76,7 @@ impl Network {
     /// `Z / (R_s + Z)` gets past the secondary's copper.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// assert_eq!(Network::ideal(25.0).share_behind_copper(8.0), 1.0);
     /// ```
     pub fn share_behind_copper(&self, load: f64) -> f64 {
@@ -102,7 +87,7 @@ impl Network {
     /// Power in the load over power into the primary at mid band, 0 to 1.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let network = Network { primary_ohms: 350.0, secondary_ohms: 0.5, ..Network::ideal(25.0) };
     /// assert!((network.efficiency(8.0) - 0.8830).abs() < 5e-5);
     /// ```
@@ -113,7 +98,7 @@ impl Network {
     /// What that costs, dB, zero or more: `−10 log10(efficiency)`.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let network = Network { primary_ohms: 350.0, secondary_ohms: 0.5, ..Network::ideal(25.0) };
     /// assert!((network.insertion_loss(8.0) - 0.540).abs() < 5e-4);
     /// ```
@@ -147,7 +132,7 @@ impl Network {
     ///
     /// ```
     /// use num_complex::Complex64;
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let network = Network { leakage: 0.1, ..Network::ideal(25.0) };
     /// let input = network.input(1_000.0, Complex64::from(8.0));
     /// assert!((input.im - 628.3).abs() < 0.1);
@@ -162,7 +147,7 @@ impl Network {
     ///
     /// ```
     /// use num_complex::Complex64;
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// let gain = Network::ideal(25.0).transfer(1_000.0, 5_000.0, Complex64::from(8.0));
     /// assert!((gain.re - 0.5 / 25.0).abs() < 1e-12);
     /// ```
@@ -176,7 +161,7 @@ impl Network {
     /// The same with inductances and capacitance left out.
     ///
     /// ```
-    /// use tapwright_iron::losses::Network;
+    /// use tapwright_iron::network::Network;
     /// assert!((Network::ideal(25.0).transfer_at_mid_band(5_000.0, 8.0) - 0.02).abs() < 1e-12);
     /// ```
     pub fn transfer_at_mid_band(&self, source: f64, load: f64) -> f64 {
@@ -184,83 +169,6 @@ impl Network {
             / (self.secondary_ohms + load)
             / self.turns_ratio
     }
-
-    /// The band between the −3 dB points, from the whole network, with a resistance for a
-    /// load and the source resistance given, both in ohms and above zero. `None` when the
-    /// response comes nowhere within 3 dB of what mid band would give.
-    ///
-    /// ```
-    /// use tapwright_iron::losses::Network;
-    /// // r_p 40 k, load 5 k, 12 H: ωL = 40 k ∥ 5 k at 58.95 Hz.
-    /// let network = Network { inductance: Some(12.0), ..Network::ideal(25.0) };
-    /// let band = network.band(40e3, 8.0).unwrap();
-    /// assert!((band.low.unwrap() - 58.95).abs() < 0.005);
-    /// assert_eq!(band.high, None);
-    /// ```
-    pub fn band(&self, source: f64, load: f64) -> Option<Band> {
-        let (before, behind) = (source + self.primary_ohms, self.behind_copper(load));
-        let low = self
-            .inductance
-            .map(|henry| before * behind / (before + behind) / henry);
-        let by_leakage = (before + behind) / self.leakage;
-        let input = self.input_at_mid_band(load);
-        let by_capacitance = (source + input) / (source * input * self.capacitance);
-        let high = Some(by_leakage.min(by_capacitance)).filter(|corner| corner.is_finite());
-        let middle = match (low, high) {
-            (None, None) => {
-                return Some(Band {
-                    low: None,
-                    high: None,
-                });
-            }
-            (Some(low), Some(high)) => (low * high).sqrt(),
-            (Some(low), None) => low * FAR,
-            (None, Some(high)) => high / FAR,
-        } / std::f64::consts::TAU;
-        let flat = self.transfer_at_mid_band(source, load) * EDGE;
-        let above =
-            |hertz: f64| (self.transfer(hertz, source, Complex64::from(load)).norm() / flat).ln();
-        (above(middle) >= 0.0).then(|| Band {
-            low: low.and_then(|_| crossing(&above, middle, 0.5)),
-            high: high.and_then(|_| crossing(&above, middle, 2.0)),
-        })
-    }
-}
-
-/// Where `above` falls through zero, from `inside` on by factors of `step`.
-fn crossing(above: &dyn Fn(f64) -> f64, inside: f64, step: f64) -> Option<f64> {
-    let mut near = inside;
-    let mut far = inside * step;
-    for _ in 0..100 {
-        if above(far) < 0.0 {
-            return Some(between(above, near, far));
-        }
-        near = far;
-        far *= step;
-    }
-    None
-}
-
-/// The zero of `above` between two frequencies on either side of it: false position on the
-/// logarithm, the end that stays halved (the Illinois rule).
-fn between(above: &dyn Fn(f64) -> f64, near: f64, far: f64) -> f64 {
-    let value = |x: f64| above(x.exp());
-    let (mut a, mut b) = (near.ln(), far.ln());
-    let (mut at_a, mut at_b) = (value(a), value(b));
-    for _ in 0..60 {
-        let x = b - at_b * (b - a) / (at_b - at_a);
-        let at_x = value(x);
-        if (at_x < 0.0) == (at_b < 0.0) {
-            at_a /= 2.0;
-        } else {
-            (a, at_a) = (b, at_b);
-        }
-        (b, at_b) = (x, at_x);
-        if at_x.abs() < 1e-12 || (b - a).abs() < 1e-12 {
-            break;
-        }
-    }
-    b.exp()
 }
 
 #[cfg(test)]
@@ -320,48 +228,5 @@ mod tests {
         assert!((gain.norm() - 8.0 / 8.5 / 25.0).abs() < 1e-9);
         let share = gain.norm_sqr() * load.inv().re / behind.inv().re;
         assert!((share / network.share_behind_copper(8.0) - 1.0).abs() < 1e-9);
-    }
-
-    /// Leakage alone: ωL = R_source + R_load. Exact arithmetic.
-    #[test]
-    fn leakage_alone_ends_the_treble() {
-        let network = Network {
-            leakage: 0.05,
-            ..Network::ideal(25.0)
-        };
-        let band = network.band(5_000.0, 8.0).expect("a band");
-        let exact = 10_000.0 / (std::f64::consts::TAU * 0.05);
-        assert!((band.high.expect("an edge") / exact - 1.0).abs() < 1e-9);
-        assert_eq!(band.low, None);
-    }
-
-    /// Capacitance alone: 1/ωC = R_source ∥ R_load. Exact arithmetic.
-    #[test]
-    fn capacitance_alone_ends_the_treble() {
-        let network = Network {
-            capacitance: 1e-9,
-            ..Network::ideal(25.0)
-        };
-        let band = network.band(5_000.0, 8.0).expect("a band");
-        let exact = 1.0 / (std::f64::consts::TAU * 2_500.0 * 1e-9);
-        assert!((band.high.expect("an edge") / exact - 1.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_transformer_without_a_middle_has_no_band() {
-        let network = Network {
-            inductance: Some(0.01),
-            leakage: 10.0,
-            ..Network::ideal(25.0)
-        };
-        assert_eq!(network.band(5_000.0, 8.0), None);
-        let ideal = Network::ideal(25.0).band(5_000.0, 8.0);
-        assert_eq!(
-            ideal,
-            Some(Band {
-                low: None,
-                high: None
-            })
-        );
     }
 }

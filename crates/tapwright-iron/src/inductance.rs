@@ -10,12 +10,12 @@ use std::f64::consts::TAU;
 /// amount to the reading, so that no inductance is left to find.
 ///
 /// ```
-/// use tapwright_iron::losses::inductance_of;
-/// let henry = inductance_of(6.3, 0.001_67, 50.0, 0.0, None).unwrap();
+/// use tapwright_iron::inductance::inductance_from_reading;
+/// let henry = inductance_from_reading(6.3, 0.001_67, 50.0, 0.0, None).unwrap();
 /// assert!((henry - 12.0).abs() < 0.01);
-/// assert_eq!(inductance_of(1.0, 0.01, 50.0, 350.0, None), None);
+/// assert_eq!(inductance_from_reading(1.0, 0.01, 50.0, 350.0, None), None);
 /// ```
-pub fn inductance_of(
+pub fn inductance_from_reading(
     volts: f64,
     amps: f64,
     hertz: f64,
@@ -33,10 +33,10 @@ pub fn inductance_of(
 /// the rated load `rated` on both sides, so that `ωL` is half of it there.
 ///
 /// ```
-/// use tapwright_iron::losses::inductance_of_edge;
-/// assert!((inductance_of_edge(40.0, 8_000.0) - 15.92).abs() < 0.005);
+/// use tapwright_iron::inductance::inductance_from_minus_3_db;
+/// assert!((inductance_from_minus_3_db(40.0, 8_000.0) - 15.92).abs() < 0.005);
 /// ```
-pub fn inductance_of_edge(hertz: f64, rated: f64) -> f64 {
+pub fn inductance_from_minus_3_db(hertz: f64, rated: f64) -> f64 {
     rated / 2.0 / (TAU * hertz)
 }
 
@@ -45,12 +45,12 @@ pub fn inductance_of_edge(hertz: f64, rated: f64) -> f64 {
 /// to the primary: `|V/I|² = R² + (ωL)²`. `None` when the copper alone amounts to the reading.
 ///
 /// ```
-/// use tapwright_iron::losses::leakage_of;
-/// let henry = leakage_of(5.0, 0.01, 1_000.0, 300.0).unwrap();
+/// use tapwright_iron::inductance::leakage_from_reading;
+/// let henry = leakage_from_reading(5.0, 0.01, 1_000.0, 300.0).unwrap();
 /// assert!((henry - 0.0637).abs() < 1e-4);
-/// assert_eq!(leakage_of(5.0, 0.02, 1_000.0, 300.0), None);
+/// assert_eq!(leakage_from_reading(5.0, 0.02, 1_000.0, 300.0), None);
 /// ```
-pub fn leakage_of(volts: f64, amps: f64, hertz: f64, copper: f64) -> Option<f64> {
+pub fn leakage_from_reading(volts: f64, amps: f64, hertz: f64, copper: f64) -> Option<f64> {
     let squared = (volts / amps).powi(2) - copper.powi(2);
     (squared > 0.0).then(|| squared.sqrt() / (TAU * hertz))
 }
@@ -58,7 +58,7 @@ pub fn leakage_of(volts: f64, amps: f64, hertz: f64, copper: f64) -> Option<f64>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::losses::Network;
+    use crate::network::Network;
     use num_complex::Complex64;
 
     /// What a reading of a known transformer gives is that transformer again.
@@ -78,7 +78,7 @@ mod tests {
             };
             // As good as open.
             let open = network.input(50.0, Complex64::from(1e15)).norm();
-            let found = inductance_of(open * 0.01, 0.01, 50.0, copper, core);
+            let found = inductance_from_reading(open * 0.01, 0.01, 50.0, copper, core);
             assert!((found.expect("found") / henry - 1.0).abs() < 1e-9);
         }
         let shorted = Network {
@@ -88,15 +88,21 @@ mod tests {
             ..Network::ideal(25.0)
         };
         let ohms = shorted.input(1_000.0, Complex64::from(1e-15)).norm();
-        let found = leakage_of(ohms * 0.01, 0.01, 1_000.0, 350.0 + 625.0 * 0.5);
+        let found = leakage_from_reading(ohms * 0.01, 0.01, 1_000.0, 350.0 + 625.0 * 0.5);
         assert!((found.expect("found") / 0.04 - 1.0).abs() < 1e-9);
     }
 
     /// A core that loses all of the reading has no inductance to be found.
     #[test]
     fn a_reading_that_is_all_core_loss() {
-        assert_eq!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(10e3)), None);
-        assert_eq!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(9e3)), None);
-        assert!(inductance_of(100.0, 0.01, 50.0, 0.0, Some(11e3)).is_some());
+        assert_eq!(
+            inductance_from_reading(100.0, 0.01, 50.0, 0.0, Some(10e3)),
+            None
+        );
+        assert_eq!(
+            inductance_from_reading(100.0, 0.01, 50.0, 0.0, Some(9e3)),
+            None
+        );
+        assert!(inductance_from_reading(100.0, 0.01, 50.0, 0.0, Some(11e3)).is_some());
     }
 }

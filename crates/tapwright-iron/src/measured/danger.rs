@@ -1,10 +1,11 @@
 //! What a test would put on the other leads, said before it is made.
 
 use super::findings::Series;
-use super::ratios::{COVERAGE_95, Fit};
+use super::turns::TurnsFit;
 use super::windings::Winding;
 use super::{Lead, Pair};
 use tapwright_units::Volts;
+use tapwright_units::uncertainty::COVERAGE_95;
 
 /// Above this a voltage that can be touched is hazardous live: 30 V rms, 42.4 V peak (IEC
 /// 61010-1, 6.3.1 a, normal condition, dry; from memory).
@@ -35,18 +36,24 @@ pub struct Danger {
 /// not show up here.
 ///
 /// ```
-/// use tapwright_iron::unmarked::{danger, meter::Measured, windings::{self, Resistance}};
+/// use tapwright_units::uncertainty::Uncertain;
+/// use tapwright_iron::measured::{danger, windings::{self, Resistance}};
 /// use tapwright_units::Volts;
 /// let ohms = |pair, value: f64| Resistance {
-///     pair, ohms: Some(Measured { value, uncertainty: 0.01 * value }),
+///     pair, ohms: Some(Uncertain { value, uncertainty: 0.01 * value }),
 /// };
 /// let found = windings::find(4, &[ohms((0, 1), 350.0), ohms((2, 3), 0.5)], &[]);
-/// assert!(danger::of(&found.windings, None, (0, 1), Volts(6.3)).is_empty());
-/// let live = danger::of(&found.windings, None, (2, 3), Volts(6.3));
+/// assert!(danger::live_windings(&found.windings, None, (0, 1), Volts(6.3)).is_empty());
+/// let live = danger::live_windings(&found.windings, None, (2, 3), Volts(6.3));
 /// assert_eq!(live[0].pair, (0, 1));
 /// assert!((live[0].volts.0 - 167.0).abs() < 1.0 && live[0].guessed);
 /// ```
-pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> Vec<Danger> {
+pub fn live_windings(
+    windings: &[Winding],
+    fit: Option<&TurnsFit>,
+    fed: Pair,
+    volts: Volts,
+) -> Vec<Danger> {
     let mut dangers: Vec<Danger> = (windings.iter())
         .filter_map(|winding| {
             let ends = (*winding.leads.first()?, *winding.leads.last()?);
@@ -66,7 +73,7 @@ pub fn of(windings: &[Winding], fit: Option<&Fit>, fed: Pair, volts: Volts) -> V
 /// with so much: as read, or the sum of both at the most while nothing is read.
 pub fn in_series(
     windings: &[Winding],
-    fit: Option<&Fit>,
+    fit: Option<&TurnsFit>,
     (fed, volts): (Pair, Volts),
     series: &Series,
 ) -> Option<Danger> {
@@ -96,7 +103,7 @@ pub fn in_series(
 
 /// Whether enough was measured to say what a test with this pair fed makes live: every lead
 /// has a winding that can be compared, or is proven to be on none.
-pub fn is_known(windings: &[Winding], fit: Option<&Fit>, fed: Pair) -> bool {
+pub fn is_known(windings: &[Winding], fit: Option<&TurnsFit>, fed: Pair) -> bool {
     let is_known = |winding: &Winding| match winding.leads[..] {
         [first, .., last] => step_up(windings, fit, (first, last), fed).is_some(),
         _ => winding.closed,
@@ -107,7 +114,7 @@ pub fn is_known(windings: &[Winding], fit: Option<&Fit>, fed: Pair) -> bool {
 /// Turns of a pair over those that are fed: as expected, at the most, and whether guessed.
 fn step_up(
     windings: &[Winding],
-    fit: Option<&Fit>,
+    fit: Option<&TurnsFit>,
     ends: Pair,
     fed: Pair,
 ) -> Option<(f64, f64, bool)> {
@@ -145,14 +152,14 @@ fn guessed_turns(windings: &[Winding], pair: Pair) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::meter::Measured;
     use super::super::windings::{Found, Resistance, find};
     use super::*;
+    use tapwright_units::uncertainty::Uncertain;
 
     fn found() -> Found {
         let ohms = |pair, value: f64| Resistance {
             pair,
-            ohms: Some(Measured {
+            ohms: Some(Uncertain {
                 value,
                 uncertainty: 0.01 * value,
             }),
@@ -171,21 +178,24 @@ mod tests {
 
     #[test]
     fn half_a_primary_steps_the_whole_up() {
-        let live = of(&found().windings, None, (0, 2), Volts(20.0));
+        let live = live_windings(&found().windings, None, (0, 2), Volts(20.0));
         assert_eq!(live.len(), 1, "{live:?}");
         assert!((live[0].volts.0 - 20.0 * 300.0 / 140.0).abs() < 0.1);
     }
 
     #[test]
     fn the_whole_primary_steps_nothing_up() {
-        assert!(of(&found().windings, None, (0, 1), Volts(24.0)).is_empty());
+        assert!(live_windings(&found().windings, None, (0, 1), Volts(24.0)).is_empty());
         // But more than the limit on the fed winding itself is too much as well.
-        assert_eq!(of(&found().windings, None, (0, 1), Volts(31.0)).len(), 1);
+        assert_eq!(
+            live_windings(&found().windings, None, (0, 1), Volts(31.0)).len(),
+            1
+        );
     }
 
     #[test]
     fn without_resistances_nothing_is_guessed() {
         let found = find(4, &[], &[]);
-        assert!(of(&found.windings, None, (0, 1), Volts(6.3)).is_empty());
+        assert!(live_windings(&found.windings, None, (0, 1), Volts(6.3)).is_empty());
     }
 }

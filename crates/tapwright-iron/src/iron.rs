@@ -1,27 +1,19 @@
-//! What real iron loses and where it ends: winding resistances, core loss, inductances,
-//! capacitance, rated power, direct current. All of it optional: what is not known counts as
-//! ideal, and [`Losses::not_counted`] says so.
+//! What is known of a transformer besides its ratings: winding resistances, core loss,
+//! inductances, capacitance, rated power, direct current. All of it is optional: what is not
+//! known counts as ideal, and [`Iron::not_counted`] says so.
 
 use serde::{Deserialize, Serialize};
 
+use crate::flux::FluxLimit;
+use crate::network::Network;
 use crate::transformer::{Secondary, Transformer};
-
-mod flux;
-mod measure;
-mod network;
-mod wire;
-
-pub use flux::Rated;
-pub use measure::{inductance_of, inductance_of_edge, leakage_of};
-pub use network::{Band, Network};
-pub use wire::{How, Winding, Wire};
-pub use wire::{Place, longest, named, of_leads, of_taps};
+use crate::winding_resistance::WindingResistance;
 
 /// Whether the core has a gap, which direct current needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Core {
-    /// Nobody said.
+    /// Nobody has said.
     #[default]
     Unknown,
     /// It has a gap.
@@ -37,7 +29,7 @@ impl Core {
     /// The word for it, in a link and in a form.
     ///
     /// ```
-    /// assert_eq!(tapwright_iron::losses::Core::Gapped.word(), "gapped");
+    /// assert_eq!(tapwright_iron::iron::Core::Gapped.word(), "gapped");
     /// ```
     pub fn word(self) -> &'static str {
         match self {
@@ -50,7 +42,7 @@ impl Core {
     /// The answer that a word names.
     ///
     /// ```
-    /// use tapwright_iron::losses::Core;
+    /// use tapwright_iron::iron::Core;
     /// assert_eq!(Core::read("ungapped"), Some(Core::Ungapped));
     /// ```
     pub fn read(word: &str) -> Option<Self> {
@@ -58,31 +50,30 @@ impl Core {
     }
 }
 
-/// A quantity known on one primary lead, in ohms, henries or farads.
+/// A value known on one primary lead, in ohms, henries or farads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OnLead {
     /// Its value there.
     pub value: f64,
     /// The lead, by its place.
     pub lead: usize,
-    /// What it was made from.
-    pub read: Read,
+    /// Where it is from.
+    pub origin: Origin,
 }
 
-/// What a quantity was made from.
+/// Where a value is from.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Read {
-    /// It was typed itself.
+pub enum Origin {
+    /// The person typed it.
     Typed,
-    /// A stated lower −3 dB point between rated loads.
+    /// The stated lower −3 dB point between rated loads.
     Edge {
         /// The −3 dB point, Hz.
         hertz: f64,
         /// Rated load of the lead, Ω.
         rated: f64,
     },
-    /// A reading on the primary: with the secondary open an inductance, with it shorted the
-    /// leakage.
+    /// A reading on the primary: inductance with the secondary open, leakage with it shorted.
     Meter {
         /// Volts across the primary.
         volts: f64,
@@ -90,21 +81,21 @@ pub enum Read {
         amps: f64,
         /// Frequency, Hz.
         hertz: f64,
-        /// Copper that was taken out, Ω.
+        /// Copper that was subtracted, Ω.
         copper: f64,
-        /// Core loss that was taken out, Ω.
+        /// Core loss that was subtracted, Ω.
         core: Option<f64>,
     },
 }
 
 /// What is known of a transformer besides its ratings.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Losses {
-    /// The primary's wire.
-    pub primary: Option<Winding>,
-    /// The secondary's wire.
-    pub secondary: Option<Winding>,
-    /// Core loss as a resistance across the primary.
+pub struct Iron {
+    /// Resistance of the primary.
+    pub primary: Option<WindingResistance>,
+    /// Resistance of the secondary.
+    pub secondary: Option<WindingResistance>,
+    /// Core loss, as a resistance across the primary.
     pub core_ohms: Option<OnLead>,
     /// Primary inductance.
     pub inductance: Option<OnLead>,
@@ -124,10 +115,10 @@ pub struct Losses {
     pub source_ohms: Option<f64>,
 }
 
-/// Something that a transformer loses or is limited by.
+/// A way in which a real transformer differs from an ideal one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Loss {
+pub enum Imperfection {
     /// Resistance of the primary's wire.
     PrimaryCopper,
     /// Resistance of the secondary's wire.
@@ -144,12 +135,12 @@ pub enum Loss {
     Saturation,
 }
 
-impl Losses {
+impl Iron {
     /// The transformer as a network with one of its leads and one way to use the secondary.
     /// `None` for a lead or tap that is not there.
     ///
-    /// What was measured on another lead counts by turns: inductances and the resistance of
-    /// the core's loss with their square, capacitance with its inverse.
+    /// A value measured on another lead is converted by turns: inductances and the core's loss
+    /// resistance grow with the square of the turns, capacitance falls with it.
     pub fn network(
         &self,
         transformer: &Transformer,
@@ -178,37 +169,37 @@ impl Losses {
         })
     }
 
-    /// Winding resistance of a primary lead, Ω; none where nothing tells.
+    /// Winding resistance of a primary lead, Ω; zero when it is not known.
     pub fn primary_ohms(&self, lead: usize) -> f64 {
         let wire = self.primary.as_ref().and_then(|winding| winding.at(lead));
         wire.map_or(0.0, |wire| wire.ohms)
     }
 
-    /// The point that the core is rated for, once both halves of it are known.
-    pub fn rated(&self) -> Option<Rated> {
-        Some(Rated {
+    /// The rated power and its lowest frequency, when both are known.
+    pub fn flux_limit(&self) -> Option<FluxLimit> {
+        Some(FluxLimit {
             watts: self.watts?,
             hertz: self.hertz?,
         })
     }
 
-    /// What counts as ideal because nothing is known of it.
+    /// What is taken as ideal because nothing is known of it.
     ///
     /// ```
-    /// use tapwright_iron::losses::{Loss, Losses};
-    /// assert_eq!(Losses::default().not_counted().len(), 7);
-    /// let iron = Losses { watts: Some(10.0), hertz: Some(50.0), ..Losses::default() };
-    /// assert!(!iron.not_counted().contains(&Loss::Saturation));
+    /// use tapwright_iron::iron::{Imperfection, Iron};
+    /// assert_eq!(Iron::default().not_counted().len(), 7);
+    /// let iron = Iron { watts: Some(10.0), hertz: Some(50.0), ..Iron::default() };
+    /// assert!(!iron.not_counted().contains(&Imperfection::Saturation));
     /// ```
-    pub fn not_counted(&self) -> Vec<Loss> {
+    pub fn not_counted(&self) -> Vec<Imperfection> {
         [
-            (self.primary.is_some(), Loss::PrimaryCopper),
-            (self.secondary.is_some(), Loss::SecondaryCopper),
-            (self.core_ohms.is_some(), Loss::Core),
-            (self.inductance.is_some(), Loss::Inductance),
-            (self.leakage.is_some(), Loss::Leakage),
-            (self.capacitance.is_some(), Loss::Capacitance),
-            (self.rated().is_some(), Loss::Saturation),
+            (self.primary.is_some(), Imperfection::PrimaryCopper),
+            (self.secondary.is_some(), Imperfection::SecondaryCopper),
+            (self.core_ohms.is_some(), Imperfection::Core),
+            (self.inductance.is_some(), Imperfection::Inductance),
+            (self.leakage.is_some(), Imperfection::Leakage),
+            (self.capacitance.is_some(), Imperfection::Capacitance),
+            (self.flux_limit().is_some(), Imperfection::Saturation),
         ]
         .into_iter()
         .filter_map(|(known, loss)| (!known).then_some(loss))
@@ -238,17 +229,17 @@ mod tests {
             Some(OnLead {
                 value,
                 lead: 1,
-                read: Read::Typed,
+                origin: Origin::Typed,
             })
         };
-        let losses = Losses {
+        let iron = Iron {
             core_ohms: on_lead(40e3),
             inductance: on_lead(12.0),
             leakage: on_lead(0.04),
             capacitance: on_lead(1e-9),
-            ..Losses::default()
+            ..Iron::default()
         };
-        let network = losses
+        let network = iron
             .network(&transformer, 0, Secondary::Tap(1))
             .expect("there");
         assert_eq!(network.core_ohms, Some(10e3));
@@ -256,9 +247,9 @@ mod tests {
         assert!((network.leakage - 0.01).abs() < 1e-15);
         assert!((network.capacitance - 4e-9).abs() < 1e-20);
         assert_eq!((network.primary_ohms, network.secondary_ohms), (0.0, 0.0));
-        assert_eq!(losses.network(&transformer, 2, Secondary::Tap(1)), None);
+        assert_eq!(iron.network(&transformer, 2, Secondary::Tap(1)), None);
         assert_eq!(
-            Losses::default().network(&transformer, 1, Secondary::Tap(0)),
+            Iron::default().network(&transformer, 1, Secondary::Tap(0)),
             Some(Network::ideal(50.0))
         );
     }

@@ -1,0 +1,183 @@
+//! What is stamped on a transformer, read as it is typed.
+
+use super::{MOST_LEADS, PrimaryLead, Tap};
+use tapwright_units::entry::{Complaint, Expected, shortest};
+use tapwright_units::list::{self, Named};
+use tapwright_units::{Ohms, Unit, Volts, Watts};
+
+const PRIMARY: Expected = Expected {
+    unit: Unit::Ohm,
+    least: 50.0,
+    most: 1e6,
+    example: "8k, or brown 8k, blue 10k",
+    noun: "a primary rating",
+};
+
+const TAP: Expected = Expected {
+    unit: Unit::Ohm,
+    least: 0.1,
+    most: 2_000.0,
+    example: "8, or 3, 8, 15",
+    noun: "a secondary tap’s rating",
+};
+
+const LINE_TAP: Expected = Expected {
+    unit: Unit::Watt,
+    least: 0.01,
+    most: 1_000.0,
+    example: "10, or 1, 2.5, 5, 10",
+    noun: "a power tap",
+};
+
+const LINE_VOLTS: Expected = Expected {
+    unit: Unit::Volt,
+    least: 10.0,
+    most: 250.0,
+    example: "100",
+    noun: "a line voltage",
+};
+
+/// Primary impedance of a line transformer's power tap: `V²/P`.
+///
+/// ```
+/// use tapwright_iron::transformer::power_tap_impedance;
+/// use tapwright_units::*;
+/// assert_eq!(power_tap_impedance(Volts(100.0), Watts(2.5)), Ohms(4_000.0));
+/// ```
+pub fn power_tap_impedance(line: Volts, tap: Watts) -> Ohms {
+    Ohms(line.0.powi(2) / tap.0)
+}
+
+/// Reads primary leads with rated impedances.
+///
+/// # Errors
+/// A [`Complaint`] when one cannot be read, or the same rating stands there twice.
+///
+/// ```
+/// let leads = tapwright_iron::transformer::read_leads("brown 8k, blue 10k").unwrap();
+/// assert_eq!(leads[1].name, "blue");
+/// ```
+pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
+    let named = unlike(
+        list::read(text, &PRIMARY, MOST_LEADS)?,
+        &PRIMARY,
+        "primary lead",
+    )?;
+    Ok(named
+        .into_iter()
+        .map(|n| PrimaryLead {
+            name: n.name,
+            rated: Ohms(n.value),
+            power_tap: None,
+            guessed: false,
+        })
+        .collect())
+}
+
+/// Reads the power taps of a line transformer for line voltage `line`.
+///
+/// # Errors
+/// A [`Complaint`] when one cannot be read, or the same power stands there twice.
+///
+/// ```
+/// use tapwright_iron::transformer::read_power_taps;
+/// use tapwright_units::*;
+/// let leads = read_power_taps("1, 2.5, 5, 10", Volts(100.0)).unwrap();
+/// assert_eq!(leads[3].rated, Ohms(1_000.0));
+/// ```
+pub fn read_power_taps(text: &str, line: Volts) -> Result<Vec<PrimaryLead>, Complaint> {
+    let named = unlike(
+        list::read(text, &LINE_TAP, MOST_LEADS)?,
+        &LINE_TAP,
+        "power tap",
+    )?;
+    Ok(named
+        .into_iter()
+        .map(|n| PrimaryLead {
+            name: n.name,
+            rated: power_tap_impedance(line, Watts(n.value)),
+            power_tap: Some(Watts(n.value)),
+            guessed: false,
+        })
+        .collect())
+}
+
+/// Reads the line voltage of a line transformer.
+///
+/// # Errors
+/// A [`Complaint`] when it cannot be read or no line has that voltage.
+///
+/// ```
+/// use tapwright_iron::transformer::read_line_volts;
+/// use tapwright_units::Volts;
+/// assert_eq!(read_line_volts("100 V"), Ok(Volts(100.0)));
+/// ```
+pub fn read_line_volts(text: &str) -> Result<Volts, Complaint> {
+    LINE_VOLTS.read(text).map(Volts)
+}
+
+/// Reads secondary taps with rated impedances.
+///
+/// # Errors
+/// A [`Complaint`] when one cannot be read, or the same rating stands there twice.
+///
+/// ```
+/// assert_eq!(tapwright_iron::transformer::read_taps("3, 8, 15").unwrap().len(), 3);
+/// assert!(tapwright_iron::transformer::read_taps("8, 8").is_err());
+/// ```
+pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
+    let named = unlike(list::read(text, &TAP, MOST_LEADS)?, &TAP, "tap")?;
+    Ok(named
+        .into_iter()
+        .map(|n| Tap {
+            name: n.name,
+            rated: Ohms(n.value),
+            guessed: false,
+        })
+        .collect())
+}
+
+/// Two taps of one winding with one rating are one tap: a pair of them has no turns.
+fn unlike(named: Vec<Named>, expected: &Expected, what: &str) -> Result<Vec<Named>, Complaint> {
+    let twice = named.iter().enumerate().find(|(at, this)| {
+        named[..*at]
+            .iter()
+            .any(|before| (before.value / this.value - 1.0).abs() < 1e-9)
+    });
+    match twice {
+        None => Ok(named),
+        Some((_, this)) => Err(Complaint::new(
+            format!(
+                "{} {} stands there twice, and each {what} has a rating of its own",
+                shortest(this.value),
+                expected.unit.symbol()
+            ),
+            expected.example,
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `V²/P`, exact arithmetic.
+    #[test]
+    fn power_taps_of_a_100_volt_line() {
+        let leads = read_power_taps("1, 2.5, 5, 10", Volts(100.0)).expect("taps");
+        let ohms: Vec<f64> = leads.iter().map(|lead| lead.rated.0).collect();
+        assert_eq!(ohms, [10e3, 4e3, 2e3, 1e3]);
+    }
+
+    #[test]
+    fn a_tap_typed_twice_is_refused_with_its_value() {
+        assert!(
+            read_taps("4, 8, 8.0")
+                .expect_err("twice")
+                .why
+                .contains("8 Ω stands there twice")
+        );
+        assert!(read_leads("8k, 8000").is_err());
+        assert!(read_power_taps("5, 5W", Volts(100.0)).is_err());
+    }
+}
