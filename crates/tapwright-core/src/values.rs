@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::published;
-use crate::setup::{Field, Marking, Setup};
+use crate::setup::{Field, Loads, Marking, Screens, Selection, Setup, Topology};
 use tapwright_iron::iron::Iron;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::{self, PrimaryLead, Tap, Transformer};
@@ -65,6 +65,18 @@ pub struct HookupValues {
 /// Everything that could be read. `None` is a field that is empty or at fault.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Values {
+    /// Single-ended or push-pull.
+    pub topology: Topology,
+    /// How the primary is marked.
+    pub marking: Marking,
+    /// How the screens are connected.
+    pub screens: Screens,
+    /// Which impedance of the speakers the loads are made from.
+    pub loads: Loads,
+    /// The hookup or the connection that the person selected.
+    pub selected: Option<Selection>,
+    /// The tube type as typed, without spaces around it; empty for none.
+    pub tube: String,
     /// Primary leads, however they are marked.
     pub leads: Option<Vec<PrimaryLead>>,
     /// Line voltage, when the primary is marked with power taps.
@@ -130,6 +142,12 @@ impl Values {
         let stage = stage::read(&mut reader);
         let drivers = driver::read(&mut reader);
         Self {
+            topology: setup.topology,
+            marking: setup.marking,
+            screens: setup.screens,
+            loads: setup.loads,
+            selected: setup.selected,
+            tube: setup.tube.trim().to_owned(),
             leads,
             line,
             taps,
