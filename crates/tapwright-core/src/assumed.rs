@@ -6,12 +6,13 @@
 
 use serde::Serialize;
 
+use crate::published;
 use crate::setup::{Screens, Setup, Topology};
 use crate::tube_in_use::TubeInUse;
 use crate::values::{ScreenResistor, StageValues, Values};
 use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
-use tapwright_tube::{Bias, Connection, Example, Kind, ReferredTo, Tube};
+use tapwright_tube::{Bias, Example, Kind, ReferredTo};
 
 /// A published example is followed up to this difference of plate voltage.
 const NEAR: f64 = 0.1;
@@ -60,57 +61,26 @@ pub struct Assumed {
     pub example: Option<f64>,
 }
 
-/// The example that comes nearest to what was typed: of the same kind of stage and the same
-/// connection of the screen, the one with the nearest plate voltage.
-pub(crate) fn example(
-    tube: &Tube,
-    topology: Topology,
-    screens: Screens,
-    supply: Option<f64>,
-) -> Option<&Example> {
-    let wanted = match screens {
-        Screens::Plates => Connection::Triode,
-        _ => Connection::Pentode,
-    };
-    let mut examples = tube.examples.iter().filter(move |example| {
-        example.topology == topology && (tube.kind == Kind::Triode || example.connection == wanted)
-    });
-    match supply {
-        None => examples.next(),
-        Some(volts) => {
-            let off = |example: &Example| (example.plate_volts - volts).abs();
-            examples.min_by(|a, b| off(a).total_cmp(&off(b)))
-        }
-    }
-}
-
-/// How many tubes a stage has where nothing says so, and how many an example is for.
-pub(crate) fn customary_tubes(topology: Topology) -> u32 {
-    match topology {
-        Topology::PushPull => 2,
-        Topology::SingleEnded => 1,
-    }
-}
-
 /// Builds the stage from what was read, on a primary with a winding resistance in ohms.
 ///
 /// # Errors
 /// As [`Idle::of`].
 pub(crate) fn stage(
     setup: &Setup,
-    reading: &Values,
+    values: &Values,
     tube: &TubeInUse,
     winding: f64,
 ) -> Result<(Stage, Assumed), StageError> {
-    let supply = reading.supply.map(|volts| volts.0);
+    let supply = values.supply.map(|volts| volts.0);
     let known = tube.designation.and_then(tapwright_tube::find);
     Builder {
         setup,
-        typed: &reading.stage,
+        typed: &values.stage,
         supply,
         tube,
         winding,
-        example: known.and_then(|tube| example(tube, setup.topology, setup.screens, supply)),
+        example: known
+            .and_then(|tube| published::example(tube, setup.topology, setup.screens, supply)),
     }
     .build()
 }
@@ -187,7 +157,12 @@ impl Builder<'_> {
     }
 
     fn tubes(&self) -> (u32, Why) {
-        let customary = || (customary_tubes(self.setup.topology), Why::Customary);
+        let customary = || {
+            (
+                published::customary_tubes(self.setup.topology),
+                Why::Customary,
+            )
+        };
         (self.typed.tubes).map_or_else(customary, |tubes| (tubes, Why::Typed))
     }
 
@@ -267,8 +242,8 @@ impl Builder<'_> {
         match (self.typed.screen_resistor, self.example) {
             (Some(resistor), _) => (resistor, Why::Typed),
             (None, Some(example)) if example.screen_ohms > 0.0 => {
-                let tubes =
-                    f64::from(self.tubes().0) / f64::from(customary_tubes(example.topology));
+                let tubes = f64::from(self.tubes().0)
+                    / f64::from(published::customary_tubes(example.topology));
                 let published = ScreenResistor {
                     ohms: example.screen_ohms / tubes,
                     capacitor: false,
@@ -311,7 +286,8 @@ impl Builder<'_> {
             return Some(match example.bias {
                 Bias::Fixed(volts) => Bias::Fixed(volts),
                 Bias::Cathode(ohms) => Bias::Cathode(
-                    ohms * f64::from(customary_tubes(example.topology)) / f64::from(tubes),
+                    ohms * f64::from(published::customary_tubes(example.topology))
+                        / f64::from(tubes),
                 ),
             });
         }
@@ -329,7 +305,9 @@ impl Builder<'_> {
         let most = share * limit.unwrap_or(self.tube.usual_plate_watts);
         // An example that idles cooler is followed in that.
         self.example.map_or(most, |example| {
-            let each = example.idle_plate_ma / 1e3 / f64::from(customary_tubes(example.topology));
+            let each = example.idle_plate_ma
+                / 1e3
+                / f64::from(published::customary_tubes(example.topology));
             most.min(each * example.plate_volts)
         })
     }

@@ -87,7 +87,8 @@ mod tests {
             .answers
             .iter()
             .map(|answer| {
-                report.connections[answer.connection]
+                report.solved.connections[answer.connection]
+                    .connection
                     .load
                     .reflected
                     .0
@@ -100,15 +101,15 @@ mod tests {
     #[test]
     fn the_unmarked_lump_is_found_out() {
         let report = solve(&EXAMPLES[2].setup());
-        let findings = report.unmarked.as_ref().expect("it is measured");
+        let findings = report.solved.measured.as_ref().expect("it is measured");
         assert!(!findings.is_unsure() && findings.hazards.is_empty());
         let guess = findings.guess.as_ref().expect("a guess");
         assert_eq!(guess.taps, [4.0, 8.0, 16.0].map(Ohms));
         assert_eq!(guess.leads, [Ohms(5_000.0)]);
-        let first = &report.connections[report.answers[0].connection];
+        let first = &report.solved.connections[report.answers[0].connection];
         // 6.31 V over 0.2446 V, squared, times 8 Ω; the 0.2446 V as all readings have it.
-        assert!((first.load.reflected.0 / 5_326.0 - 1.0).abs() < 1e-3);
-        let (low, high) = first.range().expect("it was measured");
+        assert!((first.connection.load.reflected.0 / 5_326.0 - 1.0).abs() < 1e-3);
+        let (low, high) = first.connection.range().expect("it was measured");
         assert!(low.0 < 5_000.0 && high.0 > 5_600.0, "{low:?} to {high:?}");
     }
 }

@@ -6,20 +6,25 @@
 
 pub mod answer;
 pub mod assumed;
+pub mod caution;
 pub mod connection;
 pub mod examples;
+pub mod hookup;
+pub mod iron;
+pub mod judged;
 pub mod link;
-pub mod losses;
 pub mod matching;
 pub mod output;
 pub mod published;
 pub mod report;
 pub mod setup;
+pub mod solved;
 pub mod spice;
+pub mod target;
 pub mod tube_in_use;
 pub mod values;
 pub mod working;
 mod workings;
 
-pub use report::{solve, solve_with};
+pub use report::{Report, solve};
 pub use tapwright_stage as stage;

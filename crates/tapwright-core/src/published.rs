@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::assumed;
 use crate::setup::{Screens, Topology};
 use tapwright_tube::{Connection, Example, Kind, Provenance, TUBES, Tube};
 use tapwright_units::entry::{Complaint, excerpt};
@@ -93,7 +92,7 @@ pub fn nearest(
         // Nothing here is published with screen taps.
         return None;
     }
-    let example = assumed::example(tube, topology, screens, supply.map(|volts| volts.0))?;
+    let example = example(tube, topology, screens, supply.map(|volts| volts.0))?;
     let mut load = load(tube, example);
     let beside = tubes.map_or(1.0, |tubes| {
         f64::from(tubes) / f64::from(load.example_tubes)
@@ -154,10 +153,42 @@ fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
         power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
         idle: Amps(example.idle_plate_ma / 1e3),
-        example_tubes: assumed::customary_tubes(example.topology),
+        example_tubes: customary_tubes(example.topology),
         beside: 1.0,
         screen: tube.kind != Kind::Triode,
         source: example.source,
         from_memory: example.provenance == Provenance::FromMemory,
+    }
+}
+
+/// The example that comes nearest to what was typed: of the same kind of stage and the same
+/// connection of the screen, the one with the nearest plate voltage.
+pub(crate) fn example(
+    tube: &Tube,
+    topology: Topology,
+    screens: Screens,
+    supply: Option<f64>,
+) -> Option<&Example> {
+    let wanted = match screens {
+        Screens::Plates => Connection::Triode,
+        _ => Connection::Pentode,
+    };
+    let mut examples = tube.examples.iter().filter(move |example| {
+        example.topology == topology && (tube.kind == Kind::Triode || example.connection == wanted)
+    });
+    match supply {
+        None => examples.next(),
+        Some(volts) => {
+            let off = |example: &Example| (example.plate_volts - volts).abs();
+            examples.min_by(|a, b| off(a).total_cmp(&off(b)))
+        }
+    }
+}
+
+/// How many tubes a stage has where nothing says so, and how many an example is for.
+pub(crate) fn customary_tubes(topology: Topology) -> u32 {
+    match topology {
+        Topology::PushPull => 2,
+        Topology::SingleEnded => 1,
     }
 }

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::values::OwnValues;
 use tapwright_stage::stress::Bounds;
 use tapwright_tube::{Kind, Model, RatingSystem, Tube};
 
@@ -49,23 +48,6 @@ impl TubeInUse {
             usual_plate_watts: limits.map_or(10.0, |limits| 0.7 * limits.plate_watts),
             typed_point: None,
         }
-    }
-
-    /// The person's own tube, once its points make a model.
-    pub fn own(own: &OwnValues) -> Option<Self> {
-        let fitted = own.fitted.as_ref()?;
-        let (plate, grid, plate_ma) = own.first?;
-        Some(Self {
-            designation: None,
-            kind: own.kind,
-            model: fitted.model,
-            bounds: own.bounds,
-            rating: None,
-            limits_source: None,
-            usual_plate_volts: plate,
-            usual_plate_watts: plate * plate_ma / 1e3,
-            typed_point: Some((plate, grid)),
-        })
     }
 
     /// Whether the dissipation of plate and screen can be held against limits.

@@ -40,7 +40,7 @@ pub struct Working {
 
 /// Numbers that no formula gives: the equations that were solved for them, and how nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Solved {
+pub struct Solution {
     /// What was solved, in words.
     pub quantity: &'static str,
     /// The equations, in words and symbols.

@@ -1,17 +1,20 @@
 //! The workings of a chosen connection, in the order in which a person would compute them.
 
 use crate::connection::Connection;
-use crate::report::{HookupReport, Report, Target};
-use crate::working::{Input, Working};
+use crate::hookup::SolvedHookup;
+use crate::output::ChosenOutput;
+use crate::solved::Solved;
+use crate::target::Target;
+use crate::working::{Input, Solution, Working};
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
 use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use tapwright_units::Unit;
 
 mod curve;
-pub(crate) mod losses;
-pub(crate) mod solved;
+mod losses;
+mod solved;
 mod speakers;
-pub(crate) mod stage;
+mod stage;
 mod unmarked;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
@@ -19,17 +22,17 @@ const RATINGS_AS_TURNS: &str =
     "Ratings are read as turns; whether the maker's rating counts the copper is unknown.";
 
 /// Every working of the connection at a place; empty for a place that is not there.
-pub(crate) fn of(report: &Report, place: usize) -> Vec<Working> {
-    let (Some(connection), Some(transformer)) =
-        (report.connections.get(place), &report.transformer)
+pub(crate) fn every(solved: &Solved, place: usize) -> Vec<Working> {
+    let (Some(judged), Some(transformer)) = (solved.connections.get(place), &solved.transformer)
     else {
         return Vec::new();
     };
-    let hookup = report.hookup(connection.choice.hookup);
+    let connection = &judged.connection;
+    let hookup = solved.hookup(connection.choice.hookup);
     let lead = transformer.leads.get(connection.choice.lead);
     let mut workings = Vec::new();
     workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));
-    if let Some(findings) = &report.unmarked {
+    if let Some(findings) = &solved.measured {
         workings.extend(unmarked::ratio(findings, connection));
     } else {
         workings.extend(tap_pair(transformer, connection.choice.secondary));
@@ -39,20 +42,41 @@ pub(crate) fn of(report: &Report, place: usize) -> Vec<Working> {
         join(&hookup.speakers, &mut workings);
     }
     // An impedance that is known has no lower limit of its own.
-    let known = |working: &Working| report.by_curve && working.symbol == "Z′_min";
-    let [reflected, rest @ ..] = loads(report, connection);
+    let known = |working: &Working| solved.by_curve && working.symbol == "Z′_min";
+    let [reflected, rest @ ..] = loads(solved, connection);
     workings.push(reflected);
     workings.extend(unmarked::range(connection));
     workings.extend(rest.into_iter().filter(|working| !known(working)));
-    if let Some(passage) = report.losses.passages.get(place) {
-        let known = &report.losses.known;
+    if let Some(passage) = solved.iron.passages.get(place) {
+        let known = &solved.iron.known;
         workings.extend(losses::of(known, transformer, connection, passage));
     }
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);
-        speakers::of(hookup, report.frequency, &mut workings);
+        speakers::of(hookup, solved.frequency, &mut workings);
+    }
+    if let (Some(stage), Some(exact)) = (solved.stage(), exact(solved, place)) {
+        workings.extend(stage::of(stage, exact, judged));
     }
     workings
+}
+
+/// What was solved numerically for the connection at a place.
+pub(crate) fn solutions(solved: &Solved, place: usize) -> Vec<Solution> {
+    let band = (solved
+        .connections
+        .get(place)
+        .zip(solved.iron.passages.get(place)))
+    .and_then(|(judged, passage)| losses::band(&judged.connection, passage));
+    let stage = (solved.stage().zip(exact(solved, place)))
+        .map_or_else(Vec::new, |(stage, exact)| solved::of(stage, exact));
+    band.into_iter().chain(stage).collect()
+}
+
+/// What was solved exactly for the connection at a place.
+fn exact(solved: &Solved, place: usize) -> Option<&ChosenOutput> {
+    let followed = solved.followed.as_ref()?;
+    (followed.place == place).then(|| followed.exact())?
 }
 
 fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
@@ -168,7 +192,7 @@ fn join(hookup: &Hookup, workings: &mut Vec<Working>) {
     });
 }
 
-fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
+fn loads(solved: &Solved, connection: &Connection) -> [Working; 4] {
     let reflected = connection.load.reflected.0;
     let target = connection.load.target.0;
     let low = connection.range().map(|(low, _)| low.0);
@@ -183,7 +207,7 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
                     "Z",
                     connection.impedance.0,
                     Unit::Ohm,
-                    if report.by_curve {
+                    if solved.by_curve {
                         "speaker hookup, at the frequency typed"
                     } else {
                         "speaker hookup, rated"
@@ -226,7 +250,7 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
             formula: "Z′ / Z_t",
             inputs: vec![
                 input("Z′", reflected, Unit::Ohm, "reflected load"),
-                input("Z_t", target, Unit::Ohm, target_meaning(report)),
+                input("Z_t", target, Unit::Ohm, target_meaning(solved)),
             ],
             result: connection.ratio,
             unit: Unit::One,
@@ -252,9 +276,9 @@ fn loads(report: &Report, connection: &Connection) -> [Working; 4] {
     ]
 }
 
-fn target_meaning(report: &Report) -> &'static str {
-    match report.target {
-        Target::AsRated if report.unmarked.is_some() => {
+fn target_meaning(solved: &Solved) -> &'static str {
+    match solved.target {
+        Target::AsRated if solved.measured.is_some() => {
             "the lead's guessed rating, as no target is known"
         }
         Target::Typed(_) => "target load, as typed",
@@ -264,7 +288,7 @@ fn target_meaning(report: &Report) -> &'static str {
     }
 }
 
-fn shares(hookup: &HookupReport, workings: &mut Vec<Working>) {
+fn shares(hookup: &SolvedHookup, workings: &mut Vec<Working>) {
     if hookup.shares.len() < 2 {
         return;
     }

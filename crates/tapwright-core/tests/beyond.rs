@@ -7,7 +7,7 @@
 
 mod common;
 
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::{Caution, iron, speakers};
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::matching::Verdict;
 
@@ -33,7 +33,7 @@ fn each_harmonic_goes_its_own_way_to_the_speakers() {
         (80, 0.6190),
     ] {
         let report = report(&format!("{STAGE}&hookup=8{LOSSES}&frequency={hertz}"));
-        let output = report.chosen.unwrap().output.unwrap().unwrap();
+        let output = report.solved.followed.unwrap().output.unwrap().unwrap();
         let found = output.delivered.watts;
         assert!((found / watts - 1.0).abs() < 1e-3, "{hertz} Hz: {found} W");
         // The wave that is drawn has that power's fundamental, and no direct voltage.
@@ -48,7 +48,7 @@ fn each_harmonic_goes_its_own_way_to_the_speakers() {
 #[test]
 fn the_sum_of_harmonics_is_the_power_of_the_cycle() {
     let report = report(&format!("{STAGE}&hookup=8&drive=60"));
-    let output = report.chosen.unwrap().output.unwrap().unwrap();
+    let output = report.solved.followed.unwrap().output.unwrap().unwrap();
     let first = output
         .wave
         .iter()
@@ -67,8 +67,12 @@ fn overdrive_is_held_against_the_speakers() {
     let push_pull = "primary=8k&taps=8&tube=6V6GT&supply=285";
     let told = |rating: &str| {
         let all = cautions(&format!("{push_pull}&hookup=8@{rating}"));
-        all.iter()
-            .any(|caution| matches!(caution, Caution::OverdriveMoreThanSpeakersTake(..)))
+        all.iter().any(|caution| {
+            matches!(
+                caution,
+                Caution::Speakers(speakers::Caution::OverdriveMoreThanSpeakersTake(..))
+            )
+        })
     };
     // 13.9 W at full drive, 22.9 W in full overdrive.
     assert!(!told("10"), "that is said of full drive already");
@@ -83,7 +87,7 @@ fn saturation_is_held_against_what_is_typed() {
     let needed = |more: &str| {
         let all = cautions(&format!("{rated}{more}"));
         all.iter().find_map(|caution| match caution {
-            Caution::Saturates(_, hertz) => Some(*hertz),
+            Caution::Iron(iron::Caution::Saturates(_, hertz)) => Some(*hertz),
             _ => None,
         })
     };
@@ -100,7 +104,7 @@ fn a_gap_that_is_not_known_is_asked_for() {
     let told = |more: &str| {
         let all = cautions(&format!("{STAGE}&hookup=8{more}"));
         all.iter()
-            .any(|caution| matches!(caution, Caution::GapUnknown(_)))
+            .any(|caution| matches!(caution, Caution::Iron(iron::Caution::GapUnknown(_))))
     };
     assert!(told(""));
     assert!(!told("&core=gapped"));
@@ -109,7 +113,7 @@ fn a_gap_that_is_not_known_is_asked_for() {
     assert!(
         !push_pull
             .iter()
-            .any(|caution| matches!(caution, Caution::GapUnknown(_)))
+            .any(|caution| matches!(caution, Caution::Iron(iron::Caution::GapUnknown(_))))
     );
 }
 
@@ -117,7 +121,7 @@ fn a_gap_that_is_not_known_is_asked_for() {
 #[test]
 fn readings_of_ohms_are_copper_losses() {
     let report = report(EXAMPLES[2].link);
-    let known = &report.losses.known;
+    let known = &report.solved.iron.known;
     let primary = known.primary.as_ref().unwrap().at(0).unwrap();
     assert!((primary.ohms - 318.0).abs() < 0.01, "{primary:?}");
     let secondary = known.secondary.as_ref().unwrap();
@@ -129,7 +133,15 @@ fn readings_of_ohms_are_copper_losses() {
         "{taps:?}"
     );
     let typed = self::report(&format!("{}&winding=300", EXAMPLES[2].link));
-    let primary = typed.losses.known.primary.as_ref().unwrap().at(0).unwrap();
+    let primary = typed
+        .solved
+        .iron
+        .known
+        .primary
+        .as_ref()
+        .unwrap()
+        .at(0)
+        .unwrap();
     assert_eq!(primary.ohms, 300.0);
 }
 
@@ -138,7 +150,7 @@ fn readings_of_ohms_are_copper_losses() {
 fn direct_current_in_an_ungapped_core_is_no_fit() {
     let best = |link: &str| {
         let report = report(link);
-        report.connections[report.answers[0].connection].verdict
+        report.solved.connections[report.answers[0].connection].verdict()
     };
     let push_pull = "primary=8k&taps=8&hookup=8&tube=6AQ5&supply=250&target=8k";
     assert_eq!(best(push_pull), Verdict::Fits);

@@ -7,18 +7,19 @@
 
 mod common;
 
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::{Caution, iron, stage};
+use tapwright_core::judged::Because;
 use tapwright_core::matching::Verdict;
-use tapwright_core::output::{Because, ChosenOutput};
+use tapwright_core::output::ChosenOutput;
 use tapwright_core::published;
-use tapwright_core::report::{Report, Target};
+use tapwright_core::report::Report;
+use tapwright_core::target::Target;
 use tapwright_stage::stress::{Burden, TOLERANCE};
 
 use common::report;
 
 fn chosen(report: &Report) -> &ChosenOutput {
-    let chosen = report.chosen.as_ref().unwrap();
-    chosen.output.as_ref().unwrap().as_ref().unwrap()
+    report.solved.followed.as_ref().unwrap().exact().unwrap()
 }
 
 /// A cathode resistor of 1 Ω under a pair: 40 W on plates made for 12. No load is anything
@@ -26,13 +27,13 @@ fn chosen(report: &Report) -> &ChosenOutput {
 #[test]
 fn what_is_too_hot_at_idle_fits_nowhere() {
     let report = report("tube=6V6GT&supply=300&primary=8k&taps=4,8,16&hookup=8&cathode=1");
-    for connection in &report.connections {
-        assert_eq!(connection.verdict, Verdict::Avoid);
+    for connection in &report.solved.connections {
+        assert_eq!(connection.verdict(), Verdict::Avoid);
     }
-    let best = &report.connections[report.answers[0].connection];
-    assert_eq!(best.ratio, 1.0);
-    assert_eq!(best.because, Some(Because::HotAtIdle));
-    let Caution::HotAtIdle(first) = report.answers[0].cautions[0] else {
+    let best = &report.solved.connections[report.answers[0].connection];
+    assert_eq!(best.connection.ratio, 1.0);
+    assert_eq!(best.because(), Some(Because::HotAtIdle));
+    let Caution::Stage(stage::Caution::HotAtIdle(first)) = report.answers[0].cautions[0] else {
         panic!("{:?}", report.answers[0].cautions)
     };
     assert_eq!((first.burden, first.from), (Burden::PlateWatts, 0.0));
@@ -49,9 +50,9 @@ fn the_hotter_the_idle_the_worse_the_verdict() {
         let report = report(&format!(
             "tube=6V6GT&supply=285&primary=8k&taps=8&hookup=8&grid=-{volts}"
         ));
-        let idle = report.stage.as_ref().unwrap().as_ref().unwrap().idle;
+        let idle = report.solved.stage.as_ref().unwrap().as_ref().unwrap().idle;
         let share = idle.plate_watts / 12.0;
-        let verdict = report.connections[0].verdict;
+        let verdict = report.solved.connections[0].verdict();
         let best = if share > 1.1 {
             Verdict::Avoid
         } else if share > TOLERANCE {
@@ -60,7 +61,10 @@ fn the_hotter_the_idle_the_worse_the_verdict() {
             Verdict::Fits
         };
         assert!(verdict >= best, "{volts} V, {share}: {verdict:?}");
-        let told = matches!(report.answers[0].cautions[0], Caution::HotAtIdle(_));
+        let told = matches!(
+            report.answers[0].cautions[0],
+            Caution::Stage(stage::Caution::HotAtIdle(_))
+        );
         assert_eq!(told, best != Verdict::Fits, "{volts} V, {share}");
         seen[best as usize] = true;
     }
@@ -72,16 +76,19 @@ fn the_hotter_the_idle_the_worse_the_verdict() {
 #[test]
 fn a_limit_passed_by_music_is_not_called_overdrive() {
     let report = report("tube=EL84&supply=250&stage=single-ended&primary=5k2&taps=8&hookup=8");
-    let connection = &report.connections[0];
-    assert_eq!(connection.verdict, Verdict::Usable);
+    let connection = &report.solved.connections[0];
+    assert_eq!(connection.verdict(), Verdict::Usable);
     let passed = connection.output.unwrap().passed[1].unwrap();
     assert!(passed.from < 1.0 && passed.is_up_to_full());
     assert!(passed.limit < passed.up_to_full && passed.up_to_full < passed.value);
-    assert_eq!(report.answers[0].cautions[0], Caution::OverLimit(passed));
+    assert_eq!(
+        report.answers[0].cautions[0],
+        Caution::Stage(stage::Caution::OverLimit(passed))
+    );
     // Twice the load asks more than a quarter more of the screen.
     let double =
         self::report("tube=EL84&supply=250&stage=single-ended&primary=5k2&taps=4&hookup=8");
-    assert_eq!(double.connections[0].verdict, Verdict::Avoid);
+    assert_eq!(double.solved.connections[0].verdict(), Verdict::Avoid);
 }
 
 /// Every limit that is passed is told, each once.
@@ -94,11 +101,13 @@ fn every_passed_limit_has_its_caution() {
                 let report = report(&format!(
                     "tube={tube}&stage={stage}&primary={load}&taps=8&hookup=8&target=5k"
                 ));
-                let output = report.connections[0].output.unwrap();
+                let output = report.solved.connections[0].output.unwrap();
                 let cautions = &report.answers[0].cautions;
                 let passed = output.passed.iter().flatten();
                 for passed in passed.filter(|passed| passed.from > 0.0) {
-                    let count = |caution: &&Caution| **caution == Caution::OverLimit(*passed);
+                    let count = |caution: &&Caution| {
+                        **caution == Caution::Stage(stage::Caution::OverLimit(*passed))
+                    };
                     assert_eq!(
                         cautions.iter().filter(count).count(),
                         1,
@@ -121,7 +130,7 @@ fn bars_and_verdict_agree() {
         "tube=EL34&supply=425&primary=3k4&taps=8&hookup=8",
     ] {
         let report = report(link);
-        let passed = report.connections[0].output.unwrap().passed;
+        let passed = report.solved.connections[0].output.unwrap().passed;
         for (borne, passed) in chosen(&report).burdens.iter().zip(passed) {
             let over = passed.map(|passed| passed.value / borne.value - 1.0);
             assert_eq!(
@@ -154,8 +163,9 @@ fn reactance_counts_in_the_bars() {
         .find(|b| b.burden == Burden::PeakPlateVolts);
     assert!(peak.unwrap().value >= highest, "{peak:?} {highest}");
     assert!((output.stress.peak_plate_volts - highest).abs() < 1e-6);
-    let resistive = report.followed().unwrap().output.unwrap().passed[1].unwrap();
-    let Caution::OverLimitWithReactance(80.0, with) = report.chosen.as_ref().unwrap().cautions[0]
+    let resistive = report.solved.followed().unwrap().output.unwrap().passed[1].unwrap();
+    let Caution::Stage(stage::Caution::OverLimitWithReactance(80.0, with)) =
+        report.chosen.as_ref().unwrap().cautions[0]
     else {
         panic!("{:?}", report.chosen.as_ref().unwrap().cautions)
     };
@@ -175,7 +185,7 @@ fn clean_power_is_the_published_one() {
         "{clean:?}"
     );
     assert!(clean.drive < 1.0 && clean.delivered.watts < output.onset.watts);
-    let solved = &report.chosen.as_ref().unwrap().solved;
+    let solved = &report.chosen.as_ref().unwrap().solutions;
     let shown = (solved.iter()).find(|solved| solved.quantity == "Power at little distortion");
     assert!(shown.unwrap().residual < 0.02, "{shown:?}");
     let clean_throughout = self::report("tube=6V6GT&supply=285&primary=8k&taps=8&hookup=8");
@@ -186,7 +196,7 @@ fn clean_power_is_the_published_one() {
 #[test]
 fn the_chosen_connection_is_exact_in_the_table_too() {
     let report = report("tube=6AQ5&supply=250&primary=8k,10k&taps=3,8,15&hookup=8&selected=1,2,1");
-    let output = report.followed().unwrap().output.unwrap();
+    let output = report.solved.followed().unwrap().output.unwrap();
     let exact = chosen(&report);
     assert_eq!(
         (output.watts.0, output.thd),
@@ -217,9 +227,12 @@ fn the_wave_goes_all_the_way_round() {
 fn nothing_published_is_claimed_for_screen_taps() {
     for tube in ["6V6GT", "EL34", "KT88"] {
         let report = report(&format!("tube={tube}&supply=300&screens=taps"));
-        assert!(matches!(report.target, Target::Computed(_)), "{tube}");
+        assert!(
+            matches!(report.solved.target, Target::Computed(_)),
+            "{tube}"
+        );
     }
-    let Target::Published(four) = report("tube=6V6GT&supply=285&tubes=4").target else {
+    let Target::Published(four) = report("tube=6V6GT&supply=285&tubes=4").solved.target else {
         panic!("a pair is published")
     };
     assert_eq!((four.example_tubes, four.beside), (2, 2.0));
@@ -232,11 +245,11 @@ fn loads_far_off_are_held_to_the_limits() {
         let report = report(&format!(
             "primary={load}&taps=8&hookup=8&tube=EL84&supply=250"
         ));
-        let screen = report.connections[0].output.unwrap().passed[1].unwrap();
+        let screen = report.solved.connections[0].output.unwrap().passed[1].unwrap();
         assert!(
             report.answers[0]
                 .cautions
-                .contains(&Caution::OverLimit(screen)),
+                .contains(&Caution::Stage(stage::Caution::OverLimit(screen))),
             "{load}"
         );
         screen.over()
@@ -244,7 +257,7 @@ fn loads_far_off_are_held_to_the_limits() {
     let (at_eight, at_ten, at_hundred) = (over("64k"), over("80k"), over("1M"));
     assert!(at_eight > 3.0 && at_ten > at_eight && at_hundred > at_ten);
     let low = report("primary=400&taps=8&hookup=8&tube=6L6GC&supply=450");
-    let plate = low.connections[0].output.unwrap().passed[0].unwrap();
+    let plate = low.solved.connections[0].output.unwrap().passed[0].unwrap();
     assert!(plate.over() > 2.0, "{plate:?}");
 }
 
@@ -255,7 +268,9 @@ fn limits_that_are_not_typed_are_said_to_be_missing() {
                &point=250,250,-7.3,48,5.5,11.3,38k,19";
     let told = |more: &str| {
         let report = report(&format!("{own}{more}"));
-        report.answers[0].cautions.contains(&Caution::LimitsUnknown)
+        report.answers[0]
+            .cautions
+            .contains(&Caution::Stage(stage::Caution::LimitsUnknown))
     };
     assert!(told(""));
     assert!(told("&own_plate_watts=12"));
@@ -269,7 +284,10 @@ fn speakers_that_take_less_are_no_fit() {
         let report = report(&format!(
             "tube=6AQ5&supply=250&primary=10k&taps=8&hookup=8@{rating}"
         ));
-        (report.connections[0].verdict, report.connections[0].because)
+        (
+            report.solved.connections[0].verdict(),
+            report.solved.connections[0].because(),
+        )
     };
     assert_eq!(of("30"), (Verdict::Fits, None));
     assert_eq!(of("7"), (Verdict::Usable, Some(Because::SpeakersTakeLess)));
@@ -281,9 +299,9 @@ fn speakers_that_take_less_are_no_fit() {
 fn an_odd_point_is_no_fit() {
     let report =
         report("stage=single-ended&primary=5k&taps=8&hookup=8&tube=6V6GT&supply=250&grid=-60");
-    let connection = &report.connections[0];
-    assert_eq!(connection.because, Some(Because::OddPoint));
-    assert!(connection.verdict >= Verdict::Usable);
+    let connection = &report.solved.connections[0];
+    assert_eq!(connection.because(), Some(Because::OddPoint));
+    assert!(connection.verdict() >= Verdict::Usable);
 }
 
 /// Push-pull on a line transformer: the tap of four times the watts is the centre, and where
@@ -292,17 +310,27 @@ fn an_odd_point_is_no_fit() {
 fn a_line_transformer_needs_a_centre_for_push_pull() {
     let report =
         report("marking=line&power=1,2.5,5,10&taps=4,8,16&tube=EL84&supply=250&hookup=8&target=4k");
-    for connection in &report.connections {
+    for connection in &report.solved.connections {
         // 2.5 W has 10 W in its middle.
-        let usable = connection.choice.lead == 1;
-        assert_eq!(connection.because == Some(Because::NoCentreTap), !usable);
-        assert!(usable || connection.verdict == Verdict::Avoid);
+        let usable = connection.connection.choice.lead == 1;
+        assert_eq!(connection.because() == Some(Because::NoCentreTap), !usable);
+        assert!(usable || connection.verdict() == Verdict::Avoid);
     }
     let answer = &report.answers[0];
-    assert_eq!(report.connections[answer.connection].choice.lead, 1);
-    assert!(answer.cautions.contains(&Caution::CentreTapIs(3)));
+    assert_eq!(
+        report.solved.connections[answer.connection]
+            .connection
+            .choice
+            .lead,
+        1
+    );
+    assert!(
+        answer
+            .cautions
+            .contains(&Caution::Iron(iron::Caution::CentreTapIs(3)))
+    );
     let insulated = answer.cautions.iter().any(|caution| {
-        matches!(caution, Caution::UnusedPrimaryLeads(leads) if leads.iter().any(|lead| lead.0 == 3))
+        matches!(caution, Caution::Iron(iron::Caution::UnusedPrimaryLeads(leads)) if leads.iter().any(|lead| lead.0 == 3))
     });
     assert!(!insulated, "B+ goes there: {:?}", answer.cautions);
 }
@@ -318,7 +346,7 @@ fn unlike_sides_are_told() {
             .cautions
             .iter()
             .find_map(|caution| match caution {
-                Caution::UnlikeSides(amps) => Some(amps.0),
+                Caution::Stage(stage::Caution::UnlikeSides(amps)) => Some(amps.0),
                 _ => None,
             })
     };

@@ -110,19 +110,19 @@ proptest! {
             2.0 * tap
         );
         let report = tapwright_core::solve(&tapwright_core::link::parse(&link).setup);
-        prop_assert_eq!(report.connections.len(), 3, "{}", link);
-        let losses = serde_json::to_value(&report.losses).expect("JSON");
+        prop_assert_eq!(report.solved.connections.len(), 3, "{}", link);
+        let losses = serde_json::to_value(&report.solved.iron).expect("JSON");
         let passages = losses["passages"].as_array().expect("a list");
-        let known = !report.losses.known.is_empty();
-        prop_assert_eq!(passages.len() == report.connections.len(), known);
+        let known = !report.solved.iron.known.is_empty();
+        prop_assert_eq!(passages.len() == report.solved.connections.len(), known);
         for passage in passages {
             for key in ["input", "efficiency", "insertion_loss", "source"] {
                 prop_assert!(passage[key].is_f64(), "{key} of {passage}: {link}");
             }
         }
-        for passage in &report.losses.passages {
+        for passage in &report.solved.iron.passages {
             prop_assert!((0.0..=1.0 + 1e-12).contains(&passage.efficiency));
-            prop_assert_eq!(passage.lowest_hertz.is_some(), report.losses.known.flux_limit().is_some());
+            prop_assert_eq!(passage.lowest_hertz.is_some(), report.solved.iron.known.flux_limit().is_some());
             prop_assert!(passage.lowest_hertz.is_none_or(f64::is_finite));
         }
         for point in losses["response"].as_array().expect("a list") {
@@ -134,7 +134,7 @@ proptest! {
             for working in &chosen.workings {
                 prop_assert!(working.result.is_finite(), "{}: {link}", working.quantity);
             }
-            for solved in &chosen.solved {
+            for solved in &chosen.solutions {
                 prop_assert!(solved.residual.is_finite(), "{}: {link}", solved.quantity);
             }
         }

@@ -22,10 +22,15 @@ fn old_links_open_with_the_answers_they_had() {
         assert!(parsed.troubles.is_empty(), "{text}: {:?}", parsed.troubles);
         let report = solve(&parsed.setup);
         assert!(report.problems.is_empty(), "{text}: {:?}", report.problems);
-        assert_eq!(report.connections.len().to_string(), connections, "{text}");
+        assert_eq!(
+            report.solved.connections.len().to_string(),
+            connections,
+            "{text}"
+        );
         let answers: Vec<String> = (report.answers.iter())
             .map(|answer| {
-                report.connections[answer.connection]
+                report.solved.connections[answer.connection]
+                    .connection
                     .load
                     .reflected
                     .0

@@ -7,7 +7,8 @@
 )]
 
 use proptest::prelude::*;
-use tapwright_core::connection;
+use tapwright_core::connection::{self, SpeakerLoad};
+use tapwright_core::judged::ranks;
 use tapwright_core::link;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
@@ -231,6 +232,15 @@ fn setup() -> impl Strategy<Value = Setup> {
         )
 }
 
+/// One speaker with a rating, as a load.
+fn rated(ohms: f64) -> SpeakerLoad {
+    SpeakerLoad {
+        hookup: 0,
+        impedance: Ohms(ohms),
+        lowest: Ohms(0.8 * ohms),
+    }
+}
+
 proptest! {
     /// Whatever was typed comes back from its link, letter for letter.
     #[test]
@@ -256,9 +266,9 @@ proptest! {
         let scrambled = link::parse(&text).setup;
         for setup in [setup, scrambled] {
             let report = solve(&setup);
-            for connection in &report.connections {
-                prop_assert!(connection.load.reflected.0.is_finite());
-                prop_assert!(connection.mismatch_loss.0 >= 0.0);
+            for connection in &report.solved.connections {
+                prop_assert!(connection.connection.load.reflected.0.is_finite());
+                prop_assert!(connection.connection.mismatch_loss.0 >= 0.0);
             }
             // JSON has no word for infinity or for no number: it would write null.
             let json = serde_json::to_value(&report).expect("a report is JSON");
@@ -358,12 +368,12 @@ proptest! {
     fn reflected_load_goes_with_the_square_of_the_ratio(
         transformer in transformer(), speaker in 2.0_f64..32.0, factor in 1.1_f64..5.0,
     ) {
-        let hookup = Hookup::Driver(Ohms(speaker));
+        let speakers = [rated(speaker)];
         let mut more_turns = transformer.clone();
         for lead in &mut more_turns.leads {
             lead.rated.0 *= factor * factor;
         }
-        let of = |t: &Transformer| connection::every(t, &[(0, &hookup)], |_| Some(Ohms(8e3)));
+        let of = |t: &Transformer| connection::every(t, None, &speakers, |_| Some(Ohms(8e3)));
         for (before, after) in of(&transformer).iter().zip(of(&more_turns)) {
             prop_assert!(near(after.turns_ratio, before.turns_ratio * factor));
             prop_assert!(near(after.load.reflected.0, before.load.reflected.0 * factor * factor));
@@ -390,24 +400,25 @@ proptest! {
     fn the_recommended_connection_is_the_right_one(
         transformer in transformer(), speaker in 1.0_f64..64.0, target in 500.0_f64..40e3,
     ) {
-        let hookup = Hookup::Driver(Ohms(speaker));
-        let mut all = connection::every(&transformer, &[(0, &hookup)], |_| Some(Ohms(target)));
-        connection::rank(&transformer, &mut all);
-        let best = all.iter().find(|c| c.rank == 1).expect("a best one");
+        let speakers = [rated(speaker)];
+        let all = connection::every(&transformer, None, &speakers, |_| Some(Ohms(target)));
+        let judged: Vec<_> = all.iter().map(|c| (c, c.load.verdict())).collect();
+        let ranks = ranks(&transformer, &judged);
+        let best = &all[ranks.iter().position(|rank| *rank == 1).expect("a best one")];
         let is_pair = |s: Secondary| matches!(s, Secondary::Pair(_));
         prop_assert!(best.degenerate.is_none());
         for other in all.iter().filter(|c| c.degenerate.is_none()) {
             let far = |c: &connection::Connection| (c.load.reflected.0 / target).ln().abs();
-            prop_assert!(best.verdict <= other.verdict);
-            if other.verdict == best.verdict {
+            prop_assert!(best.load.verdict() <= other.load.verdict());
+            if other.load.verdict() == best.load.verdict() {
                 prop_assert!(!is_pair(best.choice.secondary) || is_pair(other.choice.secondary));
                 if is_pair(best.choice.secondary) == is_pair(other.choice.secondary) {
                     prop_assert!(far(best) <= far(other) + 2e-9);
                 }
             }
         }
-        let ranks: std::collections::BTreeSet<usize> = all.iter().map(|c| c.rank).collect();
+        let ranks: std::collections::BTreeSet<usize> = ranks.into_iter().collect();
         prop_assert_eq!(ranks.len(), all.len());
-        prop_assert!(all.iter().all(|c| c.verdict != Verdict::Fits || c.ratio < 1.26));
+        prop_assert!(all.iter().all(|c| c.load.verdict() != Verdict::Fits || c.ratio < 1.26));
     }
 }

@@ -6,8 +6,9 @@
     reason = "a test that cannot go on has failed"
 )]
 
-use tapwright_core::answer::Caution;
-use tapwright_core::report::{HookupReport, Report};
+use tapwright_core::caution::{Caution, connection};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::report::Report;
 use tapwright_core::{link, solve};
 use tapwright_speaker::{Known, Size};
 use tapwright_units::{Ohms, Watts};
@@ -24,9 +25,9 @@ fn report(rest: &str) -> Report {
     solve(&parsed.setup)
 }
 
-fn hookup(report: &Report) -> &HookupReport {
+fn hookup(report: &Report) -> &SolvedHookup {
     assert!(report.problems.is_empty(), "{:?}", report.problems);
-    report.hookup(0).expect("a hookup")
+    report.solved.hookup(0).expect("a hookup")
 }
 
 /// The one complaint that a link brings, with its field.
@@ -52,7 +53,14 @@ fn a_driver_typed_by_its_parameters() {
         assert!(matches!(hookup.drivers[0].known, Known::ThieleSmall(_)));
         let z = hookup.mixed().unwrap().impedance_at(resonance);
         assert!((z.norm() - 49.07).abs() < 0.005, "{z}");
-        let sweep = report.chosen.as_ref().unwrap().sweep.as_ref().unwrap();
+        let sweep = report
+            .solved
+            .followed
+            .as_ref()
+            .unwrap()
+            .sweep
+            .as_ref()
+            .unwrap();
         let most = |pairs: &[(f64, f64)]| *pairs.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
         let highest = most(&sweep.ohms);
         assert!((highest.0 / resonance).log10().abs() < 1.0 / 200.0 + 1e-9);
@@ -88,9 +96,10 @@ fn a_rating_comes_from_the_coil_or_from_the_curve() {
 fn loads_from_the_curve_at_a_frequency() {
     let curve = "speaker.1.called=8&speaker.1.curve=20,7,0;100,16,0;1000,8,0";
     let rated = report(&format!("hookup=8&{curve}&frequency=100"));
-    assert!((rated.followed().unwrap().load.reflected.0 - 8_000.0).abs() < 1e-6);
+    assert!((rated.solved.followed().unwrap().connection.load.reflected.0 - 8_000.0).abs() < 1e-6);
     let at = rated
-        .chosen
+        .solved
+        .followed
         .as_ref()
         .unwrap()
         .at_frequency
@@ -98,20 +107,26 @@ fn loads_from_the_curve_at_a_frequency() {
         .unwrap();
     assert!((at.ohms[0].1 - 16.0).abs() < 1e-9 && (at.load_ohms[0].1 - 16_000.0).abs() < 1e-6);
     let by_curve = report(&format!("hookup=8&{curve}&frequency=100&loads=curve"));
-    let best = by_curve.followed().unwrap();
-    assert!((best.impedance.0 - 16.0).abs() < 1e-9);
+    let best = by_curve.solved.followed().unwrap();
+    assert!((best.connection.impedance.0 - 16.0).abs() < 1e-9);
     // 16 Ω on the 16 Ω tap is the target again.
-    assert!((best.ratio - 1.0).abs() < 1e-9);
+    assert!((best.connection.ratio - 1.0).abs() < 1e-9);
     // At 20 Hz there are 7 Ω: a load to avoid, which is said before all else.
-    assert!((best.lowest_reflected.0 / best.load.reflected.0 - 7.0 / 16.0).abs() < 1e-9);
+    assert!(
+        (best.connection.lowest_reflected.0 / best.connection.load.reflected.0 - 7.0 / 16.0).abs()
+            < 1e-9
+    );
     let first = by_curve.answers.first().unwrap().cautions.first().unwrap();
-    let &Caution::FallsTo(ratio) = first else {
+    let &Caution::Connection(connection::Caution::FallsTo(ratio)) = first else {
         panic!("{first:?}")
     };
     assert!((ratio - 7.0 / 16.0).abs() < 1e-9);
     // Without a frequency there is nothing to take it from.
     let unset = report(&format!("hookup=8&{curve}&loads=curve"));
-    assert!((unset.followed().unwrap().impedance.0 - 8.0).abs() < 1e-9 && !unset.by_curve);
+    assert!(
+        (unset.solved.followed().unwrap().connection.impedance.0 - 8.0).abs() < 1e-9
+            && !unset.solved.by_curve
+    );
 }
 
 /// The reactive cycle is into the curve: twice the impedance there, twice the load.
@@ -122,7 +137,7 @@ fn the_reactive_load_line_follows_the_curve() {
         let report = report(&format!(
             "{stage}&speaker.1.called=8&speaker.1.curve=20,{ohms},0;20000,{ohms},0"
         ));
-        let output = report.chosen.unwrap().output.unwrap().unwrap();
+        let output = report.solved.followed.unwrap().output.unwrap().unwrap();
         let reactive = output.reactive.unwrap().unwrap();
         (reactive.load_ohms, reactive.watts, output.cycle.watts)
     };
@@ -145,7 +160,14 @@ fn the_most_power_over_frequency() {
         "{safe:?}"
     );
     assert_eq!(hookup.takes(), Some(safe.watts));
-    let sweep = report.chosen.as_ref().unwrap().sweep.as_ref().unwrap();
+    let sweep = report
+        .solved
+        .followed
+        .as_ref()
+        .unwrap()
+        .sweep
+        .as_ref()
+        .unwrap();
     let most = sweep.power[0]
         .iter()
         .map(|point| point.1)
@@ -227,7 +249,14 @@ fn a_link_with_too_many_speakers() {
 fn the_load_over_frequency_counts_the_iron() {
     let link = "hookup=8&inductance=10%20H&speaker.1.called=8&speaker.1.curve=10,8,0;30000,8,0";
     let report = report(link);
-    let sweep = report.chosen.as_ref().unwrap().sweep.as_ref().unwrap();
+    let sweep = report
+        .solved
+        .followed
+        .as_ref()
+        .unwrap()
+        .sweep
+        .as_ref()
+        .unwrap();
     assert_eq!(sweep.load_ohms[0].0, 20.0);
     assert!(
         (sweep.load_ohms[0].1 - 1_241.7).abs() < 0.5,

@@ -10,8 +10,8 @@ mod common;
 
 use proptest::prelude::*;
 use tapwright_core::assumed::Why;
-use tapwright_core::report::Target;
 use tapwright_core::setup::Topology;
+use tapwright_core::target::Target;
 use tapwright_core::{link, published, solve};
 use tapwright_stage::stress::Burden;
 use tapwright_tube::{FullSignal, TUBES};
@@ -39,8 +39,9 @@ fn nothing_that_is_taken_endangers_a_tube() {
                         let report = report(&format!(
                             "stage={stage}&screens={screens}&tubes={tubes}&tube={tube}&supply={supply}&primary=8k&taps=8&hookup=8"
                         ));
-                        let topology = report.topology;
+                        let topology = report.solved.topology;
                         let stage = report
+                            .solved
                             .stage
                             .unwrap()
                             .unwrap_or_else(|why| panic!("{of}: {why}"));
@@ -76,11 +77,11 @@ fn a_tube_alone_gives_its_published_example() {
         let stage = TUBES.iter().find(|t| t.designation == tube).unwrap();
         let example = stage.examples[0];
         let report = report(&format!("stage={}&tube={tube}", example.topology.word()));
-        let Target::Published(load) = report.target else {
+        let Target::Published(load) = report.solved.target else {
             // The first example may have its screens connected otherwise.
             continue;
         };
-        let found = report.stage.unwrap().unwrap();
+        let found = report.solved.stage.unwrap().unwrap();
         assert_eq!(found.target, load.load, "{tube}");
         // Others drive the stage less, or until a distortion.
         if let Some(watts) = load
@@ -105,6 +106,7 @@ fn four_tubes_are_two_pairs() {
         report(&format!(
             "tube=6V6GT&supply=285&grid=-19&tubes={tubes}&target={load}"
         ))
+        .solved
         .stage
         .unwrap()
         .unwrap()
@@ -115,7 +117,7 @@ fn four_tubes_are_two_pairs() {
     assert!((four.idle.plate_amps / pair.idle.plate_amps - 1.0).abs() < 1e-6);
     // Without a typed target the published load is halved as well.
     let report = report("tube=6AQ5&supply=250&tubes=4");
-    assert_eq!(report.stage.unwrap().unwrap().target.0, 5_000.0);
+    assert_eq!(report.solved.stage.unwrap().unwrap().target.0, 5_000.0);
 }
 
 /// B+ is what stands at the primary at idle, whatever is behind it.
@@ -123,7 +125,7 @@ fn four_tubes_are_two_pairs() {
 fn b_plus_is_what_a_meter_shows() {
     for source in [0, 50, 400] {
         let report = report(&format!("tube=6V6GT&supply=285&grid=-19&source={source}"));
-        let idle = report.stage.unwrap().unwrap().idle;
+        let idle = report.solved.stage.unwrap().unwrap().idle;
         assert!(
             (idle.supply_volts - 285.0).abs() < 1e-3,
             "{}",
@@ -139,8 +141,8 @@ fn imbalance_shows() {
     let output = |unlike: &str| {
         let link = format!("tube=6V6GT&supply=285&grid=-19&primary=8k&taps=8&hookup=8{unlike}");
         let report = report(&link);
-        let idle = report.stage.unwrap().unwrap().idle;
-        let output = report.chosen.unwrap().output.unwrap().unwrap();
+        let idle = report.solved.stage.unwrap().unwrap().idle;
+        let output = report.solved.followed.unwrap().output.unwrap().unwrap();
         (output.harmonics[0], idle.magnetising_amps.abs())
     };
     let (alike, none) = output("");
@@ -156,7 +158,7 @@ fn a_cathode_above_b_plus_gives_a_reason() {
     let link =
         "stage=single-ended&tube=KT88&supply=10&screen=308&cathode=4682&primary=8k&taps=8&hookup=8";
     let report = report(link);
-    let why = report.stage.unwrap().unwrap_err();
+    let why = report.solved.stage.unwrap().unwrap_err();
     assert!(why.contains("into no load"), "{why}");
 }
 
@@ -167,7 +169,7 @@ fn the_hotter_side_counts() {
     for tube in ["6V6GT", "6550", "EL34"] {
         let idle = |unlike: i32| {
             let link = format!("tube={tube}&winding=200&unlike_current={unlike}");
-            report(&link).stage.unwrap().unwrap()
+            report(&link).solved.stage.unwrap().unwrap()
         };
         for unlike in [10, 30, 60] {
             let (one, other) = (idle(unlike), idle(-unlike));
@@ -199,7 +201,7 @@ fn a_reactive_cycle_is_at_the_drive_typed() {
              &primary=5k&taps=8&hookup=8",
             100.0 * drive
         ));
-        let output = report.chosen.unwrap().output.unwrap().unwrap();
+        let output = report.solved.followed.unwrap().output.unwrap().unwrap();
         let found = output.reactive.unwrap().unwrap();
         assert!(
             (found.stress.drive - drive).abs() < 1e-9,
@@ -275,18 +277,18 @@ proptest! {
     #[test]
     fn whatever_is_typed_ends_in_a_result_or_a_reason(link in any_link()) {
         let report = solve(&link::parse(&link).setup);
-        match &report.stage {
+        match &report.solved.stage {
             None => prop_assert!(!report.problems.is_empty(), "no stage and no complaint: {}", link),
             Some(Err(why)) => prop_assert!(!why.is_empty() && !why.contains("NaN"), "{}: {}", link, why),
             Some(Ok(stage)) => {
                 prop_assert!(stage.idle.plate_amps.is_finite() && stage.at_target.watts.is_finite(), "{}", link);
-                for connection in &report.connections {
+                for connection in &report.solved.connections {
                     if let Some(output) = &connection.output {
                         let all = [output.watts.0, output.against_target.0, output.thd];
                         prop_assert!(all.iter().all(|v| v.is_finite()) && output.watts.0 >= 0.0, "{}: {:?}", link, output);
                     }
                 }
-                match report.chosen.as_ref().and_then(|chosen| chosen.output.as_ref()) {
+                match report.solved.followed.as_ref().and_then(|followed| followed.output.as_ref()) {
                     Some(Ok(output)) => {
                         for cycle in [&output.cycle, &output.onset] {
                             prop_assert!(cycle.energy_error().abs() < 0.005 || cycle.supplied_watts < 1e-6, "{}: {}", link, cycle.energy_error());

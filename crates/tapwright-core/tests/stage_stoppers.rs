@@ -3,7 +3,7 @@
 
 use tapwright_core::assumed::Why;
 use tapwright_core::link;
-use tapwright_core::output::{ChosenOutput, StageReport};
+use tapwright_core::output::{ChosenOutput, SolvedStage};
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, StageText};
 use tapwright_stage::{ScreenFeed, Stoppers};
@@ -13,11 +13,11 @@ fn report(stage: &str) -> Report {
     solve(&link::parse(&link).setup)
 }
 
-fn solved(stage: &str) -> (StageReport, ChosenOutput) {
+fn solved(stage: &str) -> (SolvedStage, ChosenOutput) {
     let report = report(stage);
     (
-        report.stage.unwrap().unwrap(),
-        report.chosen.unwrap().output.unwrap().unwrap(),
+        report.solved.stage.unwrap().unwrap(),
+        report.solved.followed.unwrap().output.unwrap().unwrap(),
     )
 }
 

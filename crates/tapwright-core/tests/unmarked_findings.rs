@@ -21,7 +21,7 @@ const SIX: &str = "leads=1,2,3,4,5,6&ohms=1-2,300&ohms=1-3,140&ohms=2-3,160&ohms
                    &ohms=4-6,1.0&ohms=5-6,0.5&ohms=1-4,open";
 
 fn findings(readings: &str) -> Findings {
-    report(readings).unmarked.expect("it is measured")
+    report(readings).solved.measured.expect("it is measured")
 }
 
 /// 5 kΩ plate to plate against 16 Ω, and a tap at 4 Ω: 17.68 : 1. Exact arithmetic.

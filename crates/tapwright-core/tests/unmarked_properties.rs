@@ -105,7 +105,7 @@ proptest! {
     #[test]
     fn any_table_has_a_report(setup in setup()) {
         let report = solve(&setup);
-        let findings = report.unmarked.as_ref().expect("it is measured");
+        let findings = report.solved.measured.as_ref().expect("it is measured");
         let facts = findings.facts();
         for fact in &facts {
             let numbers = fact.value.iter().chain(&fact.uncertainty);
@@ -113,15 +113,15 @@ proptest! {
         }
         // JSON has no word for infinity or for no number: it would write null.
         let json = serde_json::to_value(&report).expect("JSON");
-        prop_assert_eq!(json["unmarked"].as_array().expect("a list").len(), facts.len());
-        for connection in &report.connections {
-            let (low, high) = connection.range().expect("measured");
-            let reflected = connection.load.reflected.0;
+        prop_assert_eq!(json["measured"].as_array().expect("a list").len(), facts.len());
+        for connection in &report.solved.connections {
+            let (low, high) = connection.connection.range().expect("measured");
+            let reflected = connection.connection.load.reflected.0;
             prop_assert!(low.0 > 0.0 && low.0 <= reflected && reflected <= high.0);
             prop_assert!(high.0.is_finite());
         }
         prop_assert_eq!(findings.lead_pairs.len() * findings.tap_leads.len() > 0,
-            report.transformer.is_some());
+            report.solved.transformer.is_some());
     }
 
     /// Whatever was typed comes back from its link, letter for letter.
@@ -136,6 +136,6 @@ proptest! {
     fn a_row_at_fault_is_as_if_it_were_not_there(setup in setup(), nonsense in "[a-z]{5}") {
         let mut faulty = setup.clone();
         faulty.unmarked.ohms.push(OhmsEntry { pair: "1-2".into(), ohms: nonsense });
-        prop_assert_eq!(solve(&faulty).unmarked, solve(&setup).unmarked);
+        prop_assert_eq!(solve(&faulty).solved.measured, solve(&setup).solved.measured);
     }
 }

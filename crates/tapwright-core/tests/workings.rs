@@ -124,8 +124,8 @@ fn the_idle_equations_hold() {
     for stage in stages {
         let link = format!("tube=6L6GC&winding=300&primary=5k&taps=8&hookup=8&{stage}");
         let report = solve(&link::parse(&link).setup);
-        let made = report.stage.unwrap().unwrap().stage;
-        let solved = report.chosen.unwrap().solved;
+        let made = report.solved.stage.unwrap().unwrap().stage;
+        let solved = report.chosen.unwrap().solutions;
         let value = |symbol: &str| {
             let found = solved[0].solution.iter().find(|one| one.symbol == symbol);
             found.expect("a value").value

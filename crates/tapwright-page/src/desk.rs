@@ -5,8 +5,7 @@ use tapwright_core::examples::EXAMPLES;
 use tapwright_core::link::{
     self, MOST_HOOKUPS, MOST_POINTS, MOST_READINGS, MOST_SPEAKERS, Trouble,
 };
-use tapwright_core::output::Memory;
-use tapwright_core::report::{Report, solve_read, solve_with};
+use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{
     Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry, Screens,
     Selection, Setup, SortBy, Topology, VoltsEntry,
@@ -31,7 +30,6 @@ pub struct Desk {
     settled: Setup,
     values: Values,
     report: Report,
-    memory: Memory,
     charts: Charts,
     past: Vec<Setup>,
     future: Vec<Setup>,
@@ -51,10 +49,8 @@ impl Desk {
         let settled = Setup::default();
         let values = Values::read(&parsed.setup);
         let good = backed_by(&parsed.setup, &values.problems, &settled);
-        let mut memory = Memory::default();
         let mut desk = Self {
-            report: solve_with(&good, &mut memory),
-            memory,
+            report: solve(&good),
             charts: Charts::default(),
             typed: parsed.setup,
             good,
@@ -204,7 +200,7 @@ impl Desk {
     /// The selection one step from the selected cell: along the leads, along the taps.
     pub fn neighbour(&self, from: &str, leads: isize, taps: isize) -> Option<String> {
         let choice = Choice::read(from)?;
-        let transformer = self.report.transformer.as_ref()?;
+        let transformer = self.report.solved.transformer.as_ref()?;
         let secondaries: Vec<_> = transformer.secondaries().collect();
         let row = secondaries
             .iter()
@@ -385,12 +381,7 @@ impl Desk {
         let good = backed_by(&self.typed, &self.values.problems, &self.settled);
         let before = std::mem::replace(&mut self.good, good);
         if !is_one_report(before, &self.good) {
-            // Without a fault what is typed is good, and read already.
-            let values = match self.values.problems.is_empty() {
-                true => self.values.clone(),
-                false => Values::read(&self.good),
-            };
-            self.report = solve_read(&self.good, values, &mut self.memory);
+            self.report = solve(&self.good);
             self.charts.forget();
         }
     }
@@ -510,12 +501,12 @@ mod tests {
             ("name", ""),
         ] {
             desk.edit(key, text);
-            let fresh = solve_with(&desk.good, &mut Memory::default());
+            let fresh = solve(&desk.good);
             assert_eq!(desk.report, fresh, "{key} {text}");
         }
         for action in ["show.list", "sort.loss", "select.1", "undo", "undo", "redo"] {
             desk.act(action);
-            let fresh = solve_with(&desk.good, &mut Memory::default());
+            let fresh = solve(&desk.good);
             assert_eq!(desk.report, fresh, "{action}");
         }
     }

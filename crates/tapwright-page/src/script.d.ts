@@ -118,7 +118,7 @@ export interface Idle {
 }
 
 /** The output stage as it was computed. */
-export interface StageReport {
+export interface SolvedStage {
   tube: unknown; assumed: unknown; stage: unknown; idle: Idle; conditions: string[]; idle_exceeds: Exceeded[];
   target: number; at_target: { watts: number; thd: number }; target_passes: Passed;
   curve: { load: number; watts: number; thd: number }[];
@@ -145,7 +145,7 @@ export interface ChosenOutput {
 }
 
 /** Numbers that no formula gives: what was solved, and how nearly. */
-export interface Solved {
+export interface Solution {
   quantity: string; equations: string[]; solution: Working["inputs"]; residual: number; residual_unit: string; source: string;
 }
 
@@ -187,8 +187,11 @@ export interface Passage {
 }
 
 /** What the iron loses: one passage for each connection, none while nothing is known. */
-export interface LossReport {
-  not_counted: string[]; source: "typed" | "tubes" | "rated"; passages: Passage[];
+export interface SolvedIron {
+  not_counted: string[]; source: "typed" | "tubes" | "rated";
+  /** In amperes, in a core without a gap. */
+  direct_current: null | { amps: number | null };
+  passages: Passage[];
   response: {
     hertz: number; decibels: number; degrees: number; input: number; input_degrees: number; largest_power: number | null;
   }[];
@@ -199,13 +202,13 @@ export interface Fact {
   what: string; leads: string[]; value: number | null; uncertainty: number | null; row: number | null;
 }
 
-/** Everything computed; `connection` and `answers[].connection` are places in `connections`. */
+/** Everything computed; `answers[].connection` is a place in `connections`. */
 export interface Report {
   problems: { field: string; why: string; example: string }[];
   missing: ("primary" | "taps" | "speakers")[];
   topology: "push-pull" | "single-ended";
   /** What the readings tell, when the transformer is measured. */
-  unmarked: null | Fact[];
+  measured: null | Fact[];
   transformer: null | {
     /** A guessed rating is the scale of turns that were measured. */
     leads: { name: string; rated: number; power_tap: number | null; guessed: boolean }[];
@@ -222,8 +225,8 @@ export interface Report {
   /** How the person's own tube was fitted. */
   own: null | unknown;
   /** Ok, or why it could not be computed; null without a tube. */
-  stage: null | { Ok: StageReport } | { Err: string };
-  losses: LossReport;
+  stage: null | { Ok: SolvedStage } | { Err: string };
+  iron: SolvedIron;
   hookups: {
     place: number; speakers: unknown; impedance: number; lowest_impedance: number;
     shares: DriverShare[]; largest_power: null | [number, number];
@@ -232,7 +235,12 @@ export interface Report {
   }[];
   connections: Connection[];
   answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[] }[];
-  chosen: null | { connection: number; by_hand: boolean; cautions: unknown[]; output: null | { Ok: ChosenOutput } | { Err: string };
+  /** The connection that the page follows; `place` is among `connections`. */
+  followed: null | {
+    place: number; by_hand: boolean; output: null | { Ok: ChosenOutput } | { Err: string };
     /** The hookup from 20 Hz to 20 kHz, and at `frequency`. */
-    sweep: null | Sweep; at_frequency: null | Sweep; workings: Working[]; solved: Solved[] };
+    sweep: null | Sweep; at_frequency: null | Sweep;
+  };
+  /** What is said of it. */
+  chosen: null | { cautions: unknown[]; workings: Working[]; solutions: Solution[] };
 }

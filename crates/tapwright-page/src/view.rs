@@ -4,7 +4,8 @@
 
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::report::{HookupReport, Report};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::report::Report;
 use tapwright_core::setup::{Field, Marking, Setup};
 use tapwright_core::values::{Problem, Values};
 
@@ -88,10 +89,10 @@ impl Scene<'_> {
     }
 
     /// The hookups that the filter lets through.
-    fn hookups_shown(&self) -> impl Iterator<Item = &HookupReport> {
+    fn hookups_shown(&self) -> impl Iterator<Item = &SolvedHookup> {
         let only = self.typed.shown.only;
-        let only = only.filter(|at| self.report.hookup(*at).is_some());
-        let hookups = self.report.hookups.iter();
+        let only = only.filter(|at| self.report.solved.hookup(*at).is_some());
+        let hookups = self.report.solved.hookups.iter();
         hookups.filter(move |hookup| only.is_none_or(|at| hookup.place == at))
     }
 

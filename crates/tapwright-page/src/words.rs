@@ -1,7 +1,7 @@
 //! Words for the things in a report, one file for each domain with its cautions.
 
 use maud::Markup;
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::Caution;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Report;
 use tapwright_units::{Ohms, Unit};
@@ -10,7 +10,6 @@ use crate::number;
 
 mod connection;
 mod iron;
-mod measured;
 mod speaker;
 mod stage;
 
@@ -21,22 +20,23 @@ pub use stage::{at_idle, cooler, from_drive, span, stage, verb, when, which};
 
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {
-    iron::caution(report, caution)
-        .or_else(|| stage::caution(report, caution))
-        .or_else(|| connection::caution(report, caution))
-        .or_else(|| speaker::caution(report, caution))
-        .or_else(|| measured::caution(caution))
-        .unwrap_or_default()
+    match caution {
+        Caution::Stage(caution) => stage::caution(report, caution),
+        Caution::Speakers(caution) => speaker::caution(report, caution),
+        Caution::Connection(caution) => connection::caution(report, caution),
+        Caution::Iron(caution) => iron::caution(report, caution),
+    }
 }
 
 /// A caution in a few words, for where there is no room; `None` for those that every
 /// connection has.
 pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
-    iron::caution_in_brief(caution)
-        .or_else(|| stage::caution_in_brief(caution))
-        .or_else(|| connection::caution_in_brief(caution))
-        .or_else(|| speaker::caution_in_brief(caution))
-        .or_else(|| measured::caution_in_brief(caution))
+    match caution {
+        Caution::Stage(caution) => Some(stage::caution_in_brief(caution)),
+        Caution::Speakers(caution) => Some(speaker::caution_in_brief(caution)),
+        Caution::Connection(caution) => connection::caution_in_brief(caution),
+        Caution::Iron(caution) => iron::caution_in_brief(caution),
+    }
 }
 
 /// A mark that does not depend on colour, beside the word.

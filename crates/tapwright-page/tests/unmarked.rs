@@ -388,7 +388,8 @@ fn an_outlier_does_not_speak_for_itself() {
     let doubt = |link: &str| {
         let setup = tapwright_core::link::parse(link).setup;
         let facts = tapwright_core::solve(&setup)
-            .unmarked
+            .solved
+            .measured
             .map(|found| found.facts());
         let of_white = facts
             .into_iter()

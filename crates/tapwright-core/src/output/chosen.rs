@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use self::speakers::AtSpeakers;
-use super::{Bench, LITTLE_DISTORTION, LITTLE_DISTORTION_OF_TRIODES};
+use super::{Bench, little_distortion};
 use crate::connection::Connection;
 use tapwright_iron::network::Network;
 use tapwright_speaker::Mixed;
@@ -232,10 +232,7 @@ impl Bench<'_> {
     /// to a thousandth of it.
     fn clean(&self, onset: &Cycle, share: f64) -> Result<Option<AtDrive>, StageError> {
         let stage = self.report.stage;
-        let most = match stage.is_strapped() {
-            true => LITTLE_DISTORTION_OF_TRIODES,
-            false => LITTLE_DISTORTION,
-        };
+        let most = little_distortion(&stage);
         if onset.thd <= most {
             return Ok(None);
         }

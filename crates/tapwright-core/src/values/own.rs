@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::stage::{expected, grid};
 use super::{Problem, Reader};
 use crate::setup::{Field, OwnKind, OwnText, PointText};
+use crate::tube_in_use::TubeInUse;
 use tapwright_stage::stress::Bounds;
 use tapwright_tube::fit::{self, FitError, Given, OwnFit};
 use tapwright_tube::{Kind, Model};
@@ -22,6 +23,25 @@ pub struct OwnValues {
     pub first: Option<(f64, f64, f64)>,
     /// The model, once the points make one.
     pub fitted: Option<Fitted>,
+}
+
+impl OwnValues {
+    /// The tube, once its points make a model.
+    pub fn tube(&self) -> Option<TubeInUse> {
+        let fitted = self.fitted.as_ref()?;
+        let (plate, grid, plate_ma) = self.first?;
+        Some(TubeInUse {
+            designation: None,
+            kind: self.kind,
+            model: fitted.model,
+            bounds: self.bounds,
+            rating: None,
+            limits_source: None,
+            usual_plate_volts: plate,
+            usual_plate_watts: plate * plate_ma / 1e3,
+            typed_point: Some((plate, grid)),
+        })
+    }
 }
 
 /// A model fitted to what was typed.

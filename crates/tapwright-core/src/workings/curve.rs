@@ -1,7 +1,7 @@
 //! The workings of the tube's curve: its currents at idle, step by step.
 
 use super::{amps, input, volts};
-use crate::output::StageReport;
+use crate::output::SolvedStage;
 use crate::working::{Input, Working};
 use tapwright_tube::pentode::KVB;
 use tapwright_tube::{Model, Pentode, Triode, softplus};
@@ -12,7 +12,7 @@ const KOREN: &str =
     "N. Koren, Glass Audio 8/5, 1996, with a contact potential; fitted to published values";
 
 /// The currents of one tube at idle.
-pub(super) fn of(stage: &StageReport) -> Vec<Working> {
+pub(super) fn of(stage: &SolvedStage) -> Vec<Working> {
     match stage.stage.model {
         Model::Pentode(model) => pentode(stage, &model),
         Model::Triode(model) => triode(stage, &model),
@@ -23,7 +23,7 @@ fn number(symbol: &'static str, value: f64, meaning: &'static str) -> Input {
     input(symbol, value, Unit::One, meaning)
 }
 
-fn pentode(stage: &StageReport, model: &Pentode) -> Vec<Working> {
+fn pentode(stage: &SolvedStage, model: &Pentode) -> Vec<Working> {
     let idle = &stage.idle;
     let (plate, screen) = (idle.plate_volts, idle.screen_volts);
     if screen <= 0.0 || plate <= 0.0 {
@@ -172,7 +172,7 @@ fn pentode(stage: &StageReport, model: &Pentode) -> Vec<Working> {
     ]
 }
 
-fn triode(stage: &StageReport, model: &Triode) -> Vec<Working> {
+fn triode(stage: &SolvedStage, model: &Triode) -> Vec<Working> {
     let idle = &stage.idle;
     if idle.plate_volts <= 0.0 {
         return Vec::new();
@@ -223,7 +223,7 @@ fn triode(stage: &StageReport, model: &Triode) -> Vec<Working> {
     ]
 }
 
-fn average_tube(stage: &StageReport) -> &'static str {
+fn average_tube(stage: &SolvedStage) -> &'static str {
     if stage.stage.imbalance.current == 0.0 {
         ""
     } else {

@@ -2,8 +2,8 @@
 
 use super::input;
 use crate::connection::Connection;
-use crate::losses::Passage;
-use crate::working::{Solved, Working};
+use crate::iron::Passage;
+use crate::working::{Solution, Working};
 use tapwright_iron::iron::{Iron, OnLead, Origin};
 use tapwright_iron::transformer::{Secondary, TapPair, Transformer};
 use tapwright_iron::winding_resistance::{WindingResistance, WireOrigin};
@@ -144,7 +144,7 @@ fn mid_band(connection: &Connection, passage: &Passage, workings: &mut Vec<Worki
 }
 
 /// The −3 dB points, which only the whole network gives.
-pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solved> {
+pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solution> {
     let (network, band) = (&passage.network, passage.band?);
     let (source, load) = (passage.source.0, connection.impedance.0);
     let half = network.transfer_at_mid_band(source, load) / 2_f64.sqrt();
@@ -179,7 +179,7 @@ pub(crate) fn band(connection: &Connection, passage: &Passage) -> Option<Solved>
     let edges = [band.low, band.high];
     let found = edges != [None, None];
     let residual = edges.into_iter().flatten().map(off).fold(0.0, f64::max);
-    found.then_some(Solved {
+    found.then_some(Solution {
         quantity: "The −3 dB points",
         equations: vec![
             "|U(f)| = U_mid / √2, U: volts at the speakers for one volt behind R_a",

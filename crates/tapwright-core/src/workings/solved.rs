@@ -1,19 +1,19 @@
 //! What was solved numerically: the equations, the solution, and what is left of them.
 
 use super::{amps, input, volts};
-use crate::output::{AtDrive, ChosenOutput, StageReport};
-use crate::working::Solved;
+use crate::output::{AtDrive, ChosenOutput, SolvedStage};
+use crate::working::Solution;
 use tapwright_stage::stress::Stress;
 use tapwright_stage::{ScreenFeed, Stoppers};
 use tapwright_tube::{Bias, Topology};
 use tapwright_units::Unit;
 
 /// The idle point, and the cycle in the chosen connection.
-pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
+pub(crate) fn of(stage: &SolvedStage, output: &ChosenOutput) -> Vec<Solution> {
     let mut solved = vec![idle(stage), cycle(stage, output)];
     solved.extend(output.clean.as_ref().map(clean));
     if let Some(Ok(found)) = &output.reactive {
-        solved.push(Solved {
+        solved.push(Solution {
             quantity: "The cycle with the speakers' reactance",
             equations: vec![
                 "u_n = Σ c_(n−m) × T_m at 64 instants n, m",
@@ -39,9 +39,9 @@ pub(crate) fn of(stage: &StageReport, output: &ChosenOutput) -> Vec<Solved> {
     solved
 }
 
-fn clean(clean: &AtDrive) -> Solved {
+fn clean(clean: &AtDrive) -> Solution {
     let delivered = clean.delivered;
-    Solved {
+    Solution {
         quantity: "Power at little distortion",
         equations: vec![
             "d = d_t, with d that of the cycle at the drive V_p, solved as at the onset of grid current",
@@ -59,7 +59,7 @@ fn clean(clean: &AtDrive) -> Solved {
 }
 
 /// What flows in the plate's part of the winding; the screens' share flows there too.
-fn winding_current(stage: &StageReport) -> &'static str {
+fn winding_current(stage: &SolvedStage) -> &'static str {
     match stage.stage.screen {
         _ if stage.stage.is_strapped() => "i = I_a + I_s of the tubes on that side",
         ScreenFeed::Tap(_) => "i = I_a + f × I_s of the tubes on that side, f: the screen tap",
@@ -67,7 +67,7 @@ fn winding_current(stage: &StageReport) -> &'static str {
     }
 }
 
-fn idle(stage: &StageReport) -> Solved {
+fn idle(stage: &SolvedStage) -> Solution {
     let idle = &stage.idle;
     let mut equations = vec![
         match stage.stage.screen {
@@ -93,7 +93,7 @@ fn idle(stage: &StageReport) -> Solved {
         Bias::Cathode(_) => "V_g = −V_k, V_k = R_k × (I_a + I_s) of all tubes",
     });
     equations.push("I_a, I_s = the tube's curves at V_a, V_s, V_g");
-    Solved {
+    Solution {
         quantity: "Operating point at idle",
         equations,
         solution: vec![
@@ -111,7 +111,7 @@ fn idle(stage: &StageReport) -> Solved {
     }
 }
 
-fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
+fn cycle(stage: &SolvedStage, output: &ChosenOutput) -> Solution {
     let cycle = &output.onset;
     let stress = Stress::of(&stage.stage, cycle, 1.0);
     let unlike = stage.stage.imbalance;
@@ -143,7 +143,7 @@ fn cycle(stage: &StageReport, output: &ChosenOutput) -> Solved {
     if stage.stage.stoppers != Stoppers::default() {
         equations.push("V_s less the drop over resistors without a capacitor, at each instant");
     }
-    Solved {
+    Solution {
         quantity: "The cycle at the onset of grid current",
         equations,
         solution: vec![

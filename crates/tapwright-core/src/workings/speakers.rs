@@ -1,14 +1,14 @@
 //! Speakers as they are, one by one, and the hookup at the frequency that was typed.
 
 use super::input;
-use crate::report::HookupReport;
+use crate::hookup::SolvedHookup;
 use crate::working::Working;
 use tapwright_speaker::{Driver, Known};
 use tapwright_units::Unit;
 
 const THIELE_SMALL: &str = "Thiele, J. Audio Eng. Soc. 1971; Small, J. Audio Eng. Soc. 1972";
 
-pub(super) fn of(hookup: &HookupReport, hertz: Option<f64>, workings: &mut Vec<Working>) {
+pub(super) fn of(hookup: &SolvedHookup, hertz: Option<f64>, workings: &mut Vec<Working>) {
     let mut told: Vec<&str> = Vec::new();
     for driver in &hookup.drivers {
         if !driver.name.is_empty() && !told.contains(&driver.name.as_str()) {

@@ -1,8 +1,8 @@
 //! The workings of the output stage: the tube at idle, and what the solved cycle adds up to.
 
 use super::{amps, curve, input, volts};
-use crate::connection::Connection;
-use crate::output::{ChosenOutput, StageReport};
+use crate::judged::Judged;
+use crate::output::{ChosenOutput, SolvedStage};
 use crate::working::{Input, Working};
 use tapwright_units::Unit;
 
@@ -10,20 +10,16 @@ const IN_SPEAKERS: &str = "Power in the speakers at full drive";
 const LOAD: &str = "load behind the primary’s copper";
 
 /// Every number of the stage that has a formula.
-pub(crate) fn of(
-    stage: &StageReport,
-    output: &ChosenOutput,
-    connection: &Connection,
-) -> Vec<Working> {
+pub(crate) fn of(stage: &SolvedStage, output: &ChosenOutput, judged: &Judged) -> Vec<Working> {
     let mut workings = curve::of(stage);
     workings.push(dissipation(stage));
     workings.extend(delivered(output));
-    workings.extend(against_target(stage, connection));
+    workings.extend(against_target(stage, judged));
     workings.extend(efficiency(output));
     workings
 }
 
-fn dissipation(stage: &StageReport) -> Working {
+fn dissipation(stage: &SolvedStage) -> Working {
     let idle = &stage.idle;
     Working {
         quantity: "Plate dissipation of one tube at idle",
@@ -109,8 +105,8 @@ fn delivered(output: &ChosenOutput) -> Vec<Working> {
     workings
 }
 
-fn against_target(stage: &StageReport, connection: &Connection) -> Option<Working> {
-    let output = connection.output?;
+fn against_target(stage: &SolvedStage, judged: &Judged) -> Option<Working> {
+    let output = judged.output?;
     Some(Working {
         quantity: "Power against the target load",
         symbol: "D",

@@ -1,12 +1,14 @@
 //! The answer line: one plain sentence, readable at arm's length.
 
 use maud::{Markup, html};
-use tapwright_core::answer::{Answer, Caution};
-use tapwright_core::connection::Connection;
+use tapwright_core::answer::Answer;
+use tapwright_core::caution::{Caution, stage};
+use tapwright_core::judged::Because;
+use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
-use tapwright_core::output::Because;
-use tapwright_core::report::{Missing, Target};
+use tapwright_core::report::Missing;
 use tapwright_core::setup::{Field, Marking};
+use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
 use tapwright_iron::transformer::{Secondary, Transformer};
@@ -17,13 +19,13 @@ use super::Scene;
 use crate::{number, words};
 
 /// The answer for the hookup that the page follows.
-fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Connection, &'a Transformer)> {
+fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Judged, &'a Transformer)> {
     let report = scene.report;
-    let answer = report.answer(report.followed()?.choice.hookup)?;
+    let answer = report.answer(report.solved.followed()?.connection.choice.hookup)?;
     Some((
         answer,
-        report.connections.get(answer.connection)?,
-        report.transformer.as_ref()?,
+        report.solved.connections.get(answer.connection)?,
+        report.solved.transformer.as_ref()?,
     ))
 }
 
@@ -39,14 +41,14 @@ pub(super) fn hookups(scene: &Scene) -> Markup {
 }
 
 pub(super) fn answer(scene: &Scene) -> Markup {
-    let Some((answer, connection, transformer)) = current(scene) else {
+    let Some((answer, judged, transformer)) = current(scene) else {
         return unknown(scene);
     };
     html! {
         div .stale[scene.is_stale(&fields(scene, answer.hookup))] {
             (kicker(scene, answer))
-            (sentence(scene, transformer, answer, connection))
-            (other_choice(scene, transformer, connection))
+            (sentence(scene, transformer, answer, judged))
+            (other_choice(scene, transformer, judged))
         }
     }
 }
@@ -74,19 +76,19 @@ pub(super) fn beware(scene: &Scene) -> Markup {
 }
 
 /// The connection that the page follows, when it is not the recommended one.
-fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Connection) -> Markup {
+fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Judged) -> Markup {
     let report = scene.report;
     html! {
-        @if let Some(chosen) = report.followed().filter(|chosen| chosen.choice != recommended.choice) {
+        @if let Some(chosen) = report.solved.followed().filter(|chosen| chosen.connection.choice != recommended.connection.choice) {
             p .other {
                 "You chose " (words::connection(transformer, chosen)) ": "
-                (words::ohms(chosen.load.reflected))
+                (words::ohms(chosen.connection.load.reflected))
                 @if let Some(output) = &chosen.output {
                     ", " (number::computed(output.watts.0, Unit::Watt)) " ("
                     (number::signed_decibels(output.against_target.0)) "), "
                     (number::percent_short(output.thd)) " distortion"
                 }
-                ", " (words::verdict(chosen.verdict)) (words::because(chosen)) "."
+                ", " (words::verdict(chosen.verdict())) (words::because(chosen)) "."
             }
         }
     }
@@ -110,16 +112,20 @@ pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
 }
 
 fn kicker(scene: &Scene, answer: &Answer) -> Markup {
-    let impedance = scene.report.hookup(answer.hookup).map(|h| h.impedance);
+    let impedance = scene
+        .report
+        .solved
+        .hookup(answer.hookup)
+        .map(|h| h.impedance);
     html! {
         p .kicker {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
-            @if let Some(hertz) = scene.report.frequency.filter(|_| scene.report.by_curve) {
+            @if let Some(hertz) = scene.report.solved.frequency.filter(|_| scene.report.solved.by_curve) {
                 ", loads at " (number::given(hertz, Unit::Hertz)) ", as resistances"
             }
-            @if let Some(connection) = scene.report.connections.get(answer.connection) {
-                " · " (words::mark(connection.verdict)) " " (words::verdict(connection.verdict)) (words::because(connection))
+            @if let Some(judged) = scene.report.solved.connections.get(answer.connection) {
+                " · " (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) (words::because(judged))
             }
             @if scene.is_stale(&fields(scene, answer.hookup)) { " · from the last values that could be read" }
         }
@@ -131,7 +137,7 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
     html! {
         ul .answers {
             @for answer in &report.answers {
-                @if let Some(connection) = report.connections.get(answer.connection) {
+                @if let Some(judged) = report.solved.connections.get(answer.connection) {
                     li {
                         button type="button"
                             id={ "hookup-" (answer.hookup + 1) }
@@ -141,9 +147,9 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
                         {
                             b { (words::hookup(scene.good, answer.hookup)) }
                             span {
-                                span class={ "mark " (words::verdict(connection.verdict)) } { (words::mark(connection.verdict)) }
+                                span class={ "mark " (words::verdict(judged.verdict())) } { (words::mark(judged.verdict())) }
                                 " "
-                                (brief(transformer, connection))
+                                (brief(transformer, judged))
                             }
                             @if let Some(brief) = answer.cautions.first().and_then(words::caution_in_brief) {
                                 span .beware { (brief) }
@@ -156,8 +162,8 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
     }
 }
 
-fn brief(transformer: &Transformer, connection: &Connection) -> String {
-    let choice = connection.choice;
+fn brief(transformer: &Transformer, judged: &Judged) -> String {
+    let choice = judged.connection.choice;
     format!(
         "{} · {} · {}",
         transformer
@@ -166,53 +172,50 @@ fn brief(transformer: &Transformer, connection: &Connection) -> String {
             .map(words::lead)
             .unwrap_or_default(),
         words::secondary(transformer, choice.secondary),
-        words::verdict(connection.verdict)
+        words::verdict(judged.verdict())
     )
 }
 
-fn sentence(
-    scene: &Scene,
-    transformer: &Transformer,
-    answer: &Answer,
-    connection: &Connection,
-) -> Markup {
+fn sentence(scene: &Scene, transformer: &Transformer, answer: &Answer, judged: &Judged) -> Markup {
     let report = scene.report;
-    let stage = words::stage(report.topology);
-    let reflected = words::ohms(connection.load.reflected);
-    let wanted = match report.target {
-        Target::AsRated if report.unmarked.is_some() => words::about(connection.load.target),
-        _ => words::rated(connection.load.target),
+    let stage = words::stage(report.solved.topology);
+    let reflected = words::ohms(judged.connection.load.reflected);
+    let wanted = match report.solved.target {
+        Target::AsRated if report.solved.measured.is_some() => {
+            words::about(judged.connection.load.target)
+        }
+        _ => words::rated(judged.connection.load.target),
     };
     html! {
         p .sentence {
             @if let Some(passed) = hot(scene, answer) {
                 "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
-                (wiring(scene, transformer, connection)) ", where "
-            } @else if connection.verdict == Verdict::Avoid && connection.because == Some(Because::SpeakersTakeLess) {
+                (wiring(scene, transformer, judged)) ", where "
+            } @else if judged.verdict() == Verdict::Avoid && judged.because() == Some(Because::SpeakersTakeLess) {
                 b { "Far more power than this hookup takes." } " With other speakers of its impedance: "
-                (wiring(scene, transformer, connection)) ", where "
-            } @else if connection.because == Some(Because::OddPoint) {
-                b { "Set the bias first." } " Then " (wiring(scene, transformer, connection)) ", where "
-            } @else if connection.verdict == Verdict::Avoid {
-                "Nothing suits this hookup. The nearest is " (wiring(scene, transformer, connection)) ": "
+                (wiring(scene, transformer, judged)) ", where "
+            } @else if judged.because() == Some(Because::OddPoint) {
+                b { "Set the bias first." } " Then " (wiring(scene, transformer, judged)) ", where "
+            } @else if judged.verdict() == Verdict::Avoid {
+                "Nothing suits this hookup. The nearest is " (wiring(scene, transformer, judged)) ": "
             } @else {
-                "Use " (wiring(scene, transformer, connection)) ": "
+                "Use " (wiring(scene, transformer, judged)) ": "
             }
-            @match report.target {
+            @match report.solved.target {
                 Target::AsRated => {
                     "the primary sees " b { (reflected) }
-                    @if scene.report.unmarked.is_some() { ", its guessed rating " (wanted) "." }
+                    @if scene.report.solved.measured.is_some() { ", its guessed rating " (wanted) "." }
                     @else { ", rated " (wanted) "." }
                 }
                 _ => {
-                    (stage) " " (words::verb(report.topology, "see")) " " b { (reflected) } (range(connection))
-                    ", " (words::verb(report.topology, "want")) " " (wanted) "."
+                    (stage) " " (words::verb(report.solved.topology, "see")) " " b { (reflected) } (range(judged))
+                    ", " (words::verb(report.solved.topology, "want")) " " (wanted) "."
                 }
             }
-            @if let Some(output) = &connection.output {
+            @if let Some(output) = &judged.output {
                 " " b { (number::computed(output.watts.0, Unit::Watt)) } " at full drive, "
                 (number::percent_short(output.thd)) " distortion"
-                @if report.own.as_ref().is_some_and(|own| own.contradiction.is_some()) {
+                @if report.solved.own.as_ref().is_some_and(|own| own.contradiction.is_some()) {
                     ", as far as the tube’s contradictory numbers can tell"
                 }
                 "."
@@ -223,19 +226,19 @@ fn sentence(
 
 /// The limit that is passed by most at idle, where that alone makes the connection one to avoid.
 fn hot<'a>(scene: &Scene, answer: &'a Answer) -> Option<&'a Exceeded> {
-    let connection = scene.report.connections.get(answer.connection)?;
-    let avoid = connection.verdict == Verdict::Avoid;
-    let hot = avoid && connection.because == Some(Because::HotAtIdle);
+    let judged = scene.report.solved.connections.get(answer.connection)?;
+    let avoid = judged.verdict() == Verdict::Avoid;
+    let hot = avoid && judged.because() == Some(Because::HotAtIdle);
     (answer.cautions.iter().filter(|_| hot)).find_map(|caution| match caution {
-        Caution::HotAtIdle(passed) => Some(passed),
+        Caution::Stage(stage::Caution::HotAtIdle(passed)) => Some(passed),
         _ => None,
     })
 }
 
 /// How far a measured load may be off.
-fn range(connection: &Connection) -> Markup {
+fn range(judged: &Judged) -> Markup {
     html! {
-        @if let Some((low, high)) = connection.range() {
+        @if let Some((low, high)) = judged.connection.range() {
             " (" (words::ohms(low)) " to " (words::ohms(high)) ")"
         }
     }
@@ -243,9 +246,9 @@ fn range(connection: &Connection) -> Markup {
 
 /// The lead and the tap, underlined in their own colours; of a measured transformer both
 /// pairs of leads.
-fn wiring(scene: &Scene, transformer: &Transformer, connection: &Connection) -> Markup {
-    let choice = connection.choice;
-    if let Some(findings) = &scene.report.unmarked {
+fn wiring(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
+    let choice = judged.connection.choice;
+    if let Some(findings) = &scene.report.solved.measured {
         let over = findings.lead_pairs.get(choice.lead).copied();
         let under = findings.secondary_pair(choice.secondary);
         return html! {

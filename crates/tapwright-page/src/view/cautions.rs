@@ -25,19 +25,20 @@ pub(super) fn cautions(scene: &Scene) -> Markup {
 /// What the numbers leave out, with this set-up.
 fn not_counted(scene: &Scene) -> String {
     let report = scene.report;
-    let mut left_out = iron::left_out(&report.losses);
+    let mut left_out = iron::left_out(&report.solved.iron);
     let mut also = |words: &str| left_out.push(words.to_owned());
     let typed = &scene.values.stage;
     if typed.frequency.is_none() {
         also("the speakers’ rise at resonance and in the treble (no frequency is typed)");
     } else if !report
-        .losses
+        .solved
+        .iron
         .not_counted
         .contains(&Imperfection::Capacitance)
     {
         also("the winding’s capacitance along the path at a frequency");
     }
-    match &report.stage {
+    match &report.solved.stage {
         Some(Ok(stage)) => {
             if stage.stage.plate_supply.ohms == 0.0 {
                 also("the supply’s resistance (none is typed)");
@@ -49,7 +50,7 @@ fn not_counted(scene: &Scene) -> String {
     format!(
         "{}. Ratios follow from {}; tubes are average new ones.",
         words::sentence_case(&words::in_a_row(&left_out)),
-        if report.unmarked.is_some() {
+        if report.solved.measured.is_some() {
             "the readings"
         } else {
             "rated impedances"

@@ -1,9 +1,10 @@
 //! The chosen connection: its numbers, each with its working, and what each speaker gets.
 
 use maud::{Markup, html};
-use tapwright_core::connection::Connection;
-use tapwright_core::report::{Chosen, HookupReport};
-use tapwright_core::working::{Input, Piece, Solved, Working};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::judged::Judged;
+use tapwright_core::solved::Followed;
+use tapwright_core::working::{Input, Piece, Solution, Working};
 use tapwright_iron::transformer::Transformer;
 use tapwright_units::Unit;
 
@@ -12,29 +13,26 @@ use crate::{number, words};
 
 pub(super) fn chosen(scene: &Scene) -> Markup {
     let report = scene.report;
-    let (Some(chosen), Some(transformer)) = (&report.chosen, &report.transformer) else {
-        return html! {};
-    };
-    let Some(connection) = report.connections.get(chosen.connection) else {
+    let solved = &report.solved;
+    let (Some(followed), Some(judged), Some(transformer)) =
+        (&solved.followed, solved.followed(), &solved.transformer)
+    else {
         return html! {};
     };
     html! {
-        h2 { "Chosen: " (words::connection(transformer, connection)) ", " (words::hookup(scene.good, connection.choice.hookup)) }
-        (standing(scene, transformer, chosen, connection))
+        h2 { "Chosen: " (words::connection(transformer, judged)) ", " (words::hookup(scene.good, judged.connection.choice.hookup)) }
+        (standing(scene, transformer, followed, judged))
     }
 }
 
 /// Its numbers with their workings, the scale of loads, the speakers, what to beware of.
 pub(super) fn numbers(scene: &Scene) -> Markup {
     let report = scene.report;
-    let Some(chosen) = &report.chosen else {
+    let (Some(chosen), Some(judged)) = (&report.chosen, report.solved.followed()) else {
         return html! {};
     };
-    let Some(connection) = report.connections.get(chosen.connection) else {
-        return html! {};
-    };
-    let hookup = report.hookup(connection.choice.hookup);
-    let stale = scene.is_stale(&answer::fields(scene, connection.choice.hookup));
+    let hookup = report.solved.hookup(judged.connection.choice.hookup);
+    let stale = scene.is_stale(&answer::fields(scene, judged.connection.choice.hookup));
     html! {
         div .columns .stale[stale] {
             div {
@@ -42,10 +40,10 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
                 @for (index, working) in chosen.workings.iter().enumerate() {
                     (show(index, working))
                 }
-                @for (index, solved) in chosen.solved.iter().enumerate() { (equations(index, solved)) }
+                @for (index, solution) in chosen.solutions.iter().enumerate() { (equations(index, solution)) }
             }
             div {
-                (scale::scale(scene, connection))
+                (scale::scale(scene, judged))
                 @if let Some(hookup) = hookup { (shares(hookup)) }
                 h3 { "Beware" }
                 ul .bewares {
@@ -57,21 +55,21 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
 }
 
 /// What was solved numerically: it opens to the equations, the solution and the residual.
-fn equations(index: usize, solved: &Solved) -> Markup {
+fn equations(index: usize, solution: &Solution) -> Markup {
     html! {
         details .working data-open={ "solved." (index) } {
             summary {
-                span { (solved.quantity) }
+                span { (solution.quantity) }
                 b { "solved" }
             }
-            ul .equations { @for equation in &solved.equations { li { (equation) } } }
+            ul .equations { @for equation in &solution.equations { li { (equation) } } }
             ul .inputs {
-                @for value in &solved.solution {
+                @for value in &solution.solution {
                     li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
                 }
             }
-            p .source { "Left over in the equations: at most " (number::computed(solved.residual, solved.residual_unit)) "." }
-            p .source { "Source: " (solved.source) "." }
+            p .source { "Left over in the equations: at most " (number::computed(solution.residual, solution.residual_unit)) "." }
+            p .source { "Source: " (solution.source) "." }
         }
     }
 }
@@ -80,23 +78,23 @@ fn equations(index: usize, solved: &Solved) -> Markup {
 fn standing(
     scene: &Scene,
     transformer: &Transformer,
-    chosen: &Chosen,
-    connection: &Connection,
+    followed: &Followed,
+    judged: &Judged,
 ) -> Markup {
     let report = scene.report;
     let recommended = report
-        .answer(connection.choice.hookup)
-        .and_then(|answer| report.connections.get(answer.connection));
+        .answer(judged.connection.choice.hookup)
+        .and_then(|answer| report.solved.connections.get(answer.connection));
     html! {
         @match recommended {
-            Some(best) if best.choice != connection.choice => {
+            Some(best) if best.connection.choice != judged.connection.choice => {
                 p .standing {
-                    "Your choice, number " (connection.rank) " for this hookup. Recommended: "
+                    "Your choice, number " (judged.rank) " for this hookup. Recommended: "
                     (words::connection(transformer, best)) ". "
-                    button type="button" .plain #recommended data-do={ "select." (connection.choice.hookup + 1) } { "Go back to it" }
+                    button type="button" .plain #recommended data-do={ "select." (judged.connection.choice.hookup + 1) } { "Go back to it" }
                 }
             }
-            _ if chosen.by_hand => p .standing { "Your choice, and the recommended one." },
+            _ if followed.by_hand => p .standing { "Your choice, and the recommended one." },
             _ => p .standing { "The recommended one. Choose any cell above to follow that instead." },
         }
     }
@@ -172,7 +170,7 @@ fn symbol(text: &str) -> Markup {
     }
 }
 
-fn shares(hookup: &HookupReport) -> Markup {
+fn shares(hookup: &SolvedHookup) -> Markup {
     html! {
         h3 { "What each speaker gets" }
         table .shares {

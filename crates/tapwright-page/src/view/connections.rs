@@ -1,9 +1,10 @@
 //! Every connection: a grid for each hookup, or one ranked list.
 
 use maud::{Markup, html};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::judged::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
-use tapwright_core::output::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
-use tapwright_core::report::{HookupReport, Target};
+use tapwright_core::target::Target;
 
 use super::{Region, Scene, View, grid, list, region};
 use crate::{number, words};
@@ -12,7 +13,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
     let report = scene.report;
     html! {
         h2 { "Every connection" }
-        @if report.connections.is_empty() {
+        @if report.solved.connections.is_empty() {
             p .hint { "Once the primary, the taps and a speaker are typed, every way to connect them stands here." }
         } @else {
             div #tools .tools {}
@@ -32,6 +33,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
 fn has_many_leads(scene: &Scene) -> bool {
     scene
         .report
+        .solved
         .transformer
         .as_ref()
         .is_some_and(|transformer| transformer.leads.len() > 2)
@@ -39,18 +41,18 @@ fn has_many_leads(scene: &Scene) -> bool {
 
 /// The ids of the grids that are shown.
 pub(super) fn grids(scene: &Scene) -> Vec<String> {
-    if scene.report.connections.is_empty() || scene.typed.shown.list {
+    if scene.report.solved.connections.is_empty() || scene.typed.shown.list {
         return Vec::new();
     }
     scene.hookups_shown().map(grid_id).collect()
 }
 
-fn grid_id(hookup: &HookupReport) -> String {
+fn grid_id(hookup: &SolvedHookup) -> String {
     format!("grid-{}", hookup.place + 1)
 }
 
 pub(super) fn parts(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
-    if scene.report.connections.is_empty() {
+    if scene.report.solved.connections.is_empty() {
         return Vec::new();
     }
     let views: [(&str, View); 2] = [("tools", tools), ("legend", legend)];
@@ -78,12 +80,12 @@ fn tools(scene: &Scene) -> Markup {
             button type="button" #show-grids data-do="show.grids" aria-pressed=(!shown.list) { "Grids" }
             button type="button" #show-list data-do="show.list" aria-pressed=(shown.list) { "Ranked list" }
         }
-        @if scene.report.hookups.len() > 1 {
+        @if scene.report.solved.hookups.len() > 1 {
             label {
                 span .unseen { "Hookup shown" }
                 select #field-only data-field="only" {
                     option value="" { "all hookups" }
-                    @for hookup in &scene.report.hookups {
+                    @for hookup in &scene.report.solved.hookups {
                         option value=(hookup.place + 1) { (words::hookup(scene.good, hookup.place)) }
                     }
                 }
@@ -98,11 +100,11 @@ fn plain(value: f64) -> String {
 }
 
 fn legend(scene: &Scene) -> Markup {
-    let against = match scene.report.target {
+    let against = match scene.report.solved.target {
         Target::AsRated => "the lead’s own rating",
         _ => "the target load",
     };
-    let with_stage = matches!(scene.report.stage, Some(Ok(_)));
+    let with_stage = matches!(scene.report.solved.stage, Some(Ok(_)));
     html! {
         span .fits {
             (words::mark(Verdict::Fits)) " fits: within " (plain(FITS_WITHIN)) " × of " (against) ", either way"

@@ -1,8 +1,8 @@
 //! What was understood, under each field; or what is wrong with it, and an example.
 
 use maud::{Markup, html};
-use tapwright_core::report::Target;
 use tapwright_core::setup::{Field, StageText, Topology};
+use tapwright_core::target::Target;
 use tapwright_units::{Unit, Volts};
 
 use super::{Region, Scene, region};
@@ -79,7 +79,7 @@ fn rating(scene: &Scene, place: usize) -> Markup {
 
 /// The most watts that a hookup takes, once every driver has a rating.
 fn takes_in_all(scene: &Scene, place: usize) -> Option<String> {
-    let watts = scene.report.hookup(place)?.takes()?;
+    let watts = scene.report.solved.hookup(place)?.takes()?;
     Some(number::about(watts.0, Unit::Watt))
 }
 
@@ -180,14 +180,14 @@ fn understood(scene: &Scene, field: Field) -> Markup {
 
 fn target(scene: &Scene) -> Markup {
     let report = scene.report;
-    let span = words::span(report.topology);
-    match &report.target {
+    let span = words::span(report.solved.topology);
+    match &report.solved.target {
         Target::Typed(load) => html! { "Wants " (words::rated(*load)) " " (span) ", as typed." },
         Target::Published(row) => {
             // The example's volts are from the cathode; B+ is not.
-            let plate = match &report.stage {
+            let plate = match &report.solved.stage {
                 Some(Ok(stage)) => Some(Volts(stage.idle.plate_volts)),
-                _ => report.supply,
+                _ => report.solved.supply,
             };
             let far = plate.filter(|plate| (row.plate.0 / plate.0 - 1.0).abs() > 0.15);
             html! {
@@ -211,7 +211,7 @@ fn target(scene: &Scene) -> Markup {
             ": computed, as nothing is published for this tube so connected. The load with the most power at "
             @if is_strapped(scene) { "5" } @else { "10" } "\u{a0}% distortion or less."
         },
-        Target::AsRated => match report.topology {
+        Target::AsRated => match report.solved.topology {
             Topology::PushPull => hint(
                 "Unset: each lead is held against its own rating. A tube, or the load plate to plate, settles which lead.",
             ),
@@ -223,7 +223,7 @@ fn target(scene: &Scene) -> Markup {
 }
 
 fn is_strapped(scene: &Scene) -> bool {
-    matches!(&scene.report.stage, Some(Ok(stage)) if stage.stage.is_strapped())
+    matches!(&scene.report.solved.stage, Some(Ok(stage)) if stage.stage.is_strapped())
 }
 
 fn hint(words: &str) -> Markup {

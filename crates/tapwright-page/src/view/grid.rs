@@ -1,24 +1,24 @@
 //! One hookup's grid: taps down, primary leads across, tap pairs folded below.
 
 use maud::{Markup, html};
-use tapwright_core::connection::Connection;
-use tapwright_core::report::HookupReport;
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::judged::Judged;
 use tapwright_iron::transformer::{Secondary, Transformer};
 
 use super::cell::cell;
 use super::{Scene, answer};
 use crate::{number, words};
 
-pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
-    let Some(transformer) = &scene.report.transformer else {
+pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
+    let Some(transformer) = &scene.report.solved.transformer else {
         return html! {};
     };
-    let all: Vec<&Connection> = (scene.report.connections.iter())
-        .filter(|connection| connection.choice.hookup == hookup.place)
+    let all: Vec<&Judged> = (scene.report.solved.connections.iter())
+        .filter(|judged| judged.connection.choice.hookup == hookup.place)
         .collect();
     let row = |secondary: Secondary| {
         all.iter()
-            .filter(move |c| c.choice.secondary == secondary)
+            .filter(move |c| c.connection.choice.secondary == secondary)
             .copied()
     };
     let (taps, pairs): (Vec<_>, Vec<_>) = transformer
@@ -69,28 +69,32 @@ pub(super) fn grid(scene: &Scene, hookup: &HookupReport) -> Markup {
 }
 
 /// What the fold of tap pairs would add.
-fn pairs_in_brief(
-    all: &[&Connection],
-    transformer: &Transformer,
-    count: usize,
-    open: bool,
-) -> String {
+fn pairs_in_brief(all: &[&Judged], transformer: &Transformer, count: usize, open: bool) -> String {
     let noun = if count == 1 { "tap pair" } else { "tap pairs" };
     if open {
         return format!("Fold {count} {noun} away");
     }
-    let is_pair = |c: &Connection| matches!(c.choice.secondary, Secondary::Pair(_));
+    let is_pair = |c: &Judged| matches!(c.connection.choice.secondary, Secondary::Pair(_));
     let nearest = |pairs: bool| {
         all.iter()
-            .filter(|c| is_pair(c) == pairs && c.degenerate.is_none())
-            .min_by(|a, b| a.load.distance().total_cmp(&b.load.distance()))
+            .filter(|c| is_pair(c) == pairs && c.connection.degenerate.is_none())
+            .min_by(|a, b| {
+                a.connection
+                    .load
+                    .distance()
+                    .total_cmp(&b.connection.load.distance())
+            })
     };
     match (nearest(true), nearest(false)) {
-        (Some(pair), Some(tap)) if pair.load.distance() < tap.load.distance() => format!(
-            "{count} {noun}: {} is nearer, {} the target",
-            words::secondary(transformer, pair.choice.secondary),
-            number::times(pair.ratio)
-        ),
+        (Some(pair), Some(tap))
+            if pair.connection.load.distance() < tap.connection.load.distance() =>
+        {
+            format!(
+                "{count} {noun}: {} is nearer, {} the target",
+                words::secondary(transformer, pair.connection.choice.secondary),
+                number::times(pair.connection.ratio)
+            )
+        }
         _ => format!("{count} {noun}, none nearer"),
     }
 }
@@ -99,7 +103,7 @@ fn tap_row<'a>(
     scene: &Scene,
     transformer: &Transformer,
     secondary: Secondary,
-    cells: impl Iterator<Item = &'a Connection>,
+    cells: impl Iterator<Item = &'a Judged>,
 ) -> Markup {
     let degenerate = transformer.degenerate(secondary).is_some();
     html! {
@@ -120,7 +124,7 @@ fn tap_row<'a>(
                     }
                 }
             }
-            @for connection in cells { (cell(scene, transformer, connection)) }
+            @for judged in cells { (cell(scene, transformer, judged)) }
         }
     }
 }

@@ -1,10 +1,9 @@
 //! What the iron does in the chosen connection: loss, band, the most power of its core.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Caution;
-use tapwright_core::connection::Connection;
-use tapwright_core::losses::{LossReport, Passage, SourceFrom};
-use tapwright_core::report::{Chosen, Report};
+use tapwright_core::iron::{Passage, SolvedIron, SourceFrom};
+use tapwright_core::judged::Judged;
+use tapwright_core::report::Report;
 use tapwright_iron::iron::{Core, Imperfection};
 use tapwright_units::Unit;
 
@@ -17,21 +16,22 @@ pub(super) use charts::{charts, is_own};
 
 pub(super) fn iron(scene: &Scene) -> Markup {
     let report = scene.report;
-    let Some(chosen) = &report.chosen else {
+    let Some(followed) = &report.solved.followed else {
         return html! {};
     };
-    let losses = &report.losses;
+    let losses = &report.solved.iron;
     let followed = report
+        .solved
         .followed()
-        .zip(losses.passages.get(chosen.connection));
-    let stale = (report.followed())
-        .is_some_and(|c| scene.is_stale(&answer::fields(scene, c.choice.hookup)));
+        .zip(losses.passages.get(followed.place));
+    let stale = (report.solved.followed())
+        .is_some_and(|c| scene.is_stale(&answer::fields(scene, c.connection.choice.hookup)));
     html! {
         h2 { "What the iron does there" }
         div .stale[stale] {
-            @if let Some((connection, passage)) = followed {
+            @if let Some((judged, passage)) = followed {
                 (passed(scene.report, passage))
-                @if magnetised(chosen) {
+                @if losses.direct_current.is_some() {
                     p .hint { "With direct current in a core without a gap the inductance is less, and the bass ends higher." }
                 }
                 div .charts {
@@ -39,7 +39,7 @@ pub(super) fn iron(scene: &Scene) -> Markup {
                         (chart::draw(chart, scene.is_open(&format!("table.{}", chart.id))))
                     }
                 }
-                (others(report, connection))
+                (others(report, judged))
             }
             @if !losses.not_counted.is_empty() {
                 p .hint { "Not counted, as nothing is typed: " (not_counted(losses)) "." }
@@ -48,16 +48,10 @@ pub(super) fn iron(scene: &Scene) -> Markup {
     }
 }
 
-/// Whether direct current takes inductance away that the numbers still have.
-fn magnetised(chosen: &Chosen) -> bool {
-    let direct = |caution: &Caution| matches!(caution, Caution::DirectCurrentInUngappedCore(_));
-    chosen.cautions.iter().any(direct)
-}
-
 /// The numbers in sentences.
 fn passed(report: &Report, passage: &Passage) -> Markup {
-    let (losses, topology) = (&report.losses, report.topology);
-    let leads = report.transformer.iter().flat_map(|all| &all.leads);
+    let (losses, topology) = (&report.solved.iron, report.solved.topology);
+    let leads = report.solved.transformer.iter().flat_map(|all| &all.leads);
     let guessed = leads.into_iter().any(|lead| lead.guessed);
     let hertz = |value: f64| number::computed(value, Unit::Hertz);
     html! {
@@ -100,12 +94,12 @@ fn source(from: SourceFrom) -> &'static str {
     }
 }
 
-fn not_counted(losses: &LossReport) -> String {
+fn not_counted(losses: &SolvedIron) -> String {
     words::in_a_row(&left_out(losses))
 }
 
 /// What is left out of the iron, as none of it is known.
-pub(super) fn left_out(losses: &LossReport) -> Vec<String> {
+pub(super) fn left_out(losses: &SolvedIron) -> Vec<String> {
     let name = |loss: &Imperfection| match loss {
         Imperfection::PrimaryCopper => "the primary’s copper",
         Imperfection::SecondaryCopper => "the secondary’s copper",
@@ -119,13 +113,13 @@ pub(super) fn left_out(losses: &LossReport) -> Vec<String> {
 }
 
 /// Every connection of the chosen hookup.
-fn others(report: &Report, chosen: &Connection) -> Markup {
-    let Some(transformer) = &report.transformer else {
+fn others(report: &Report, chosen: &Judged) -> Markup {
+    let Some(transformer) = &report.solved.transformer else {
         return html! {};
     };
-    let losses = &report.losses;
-    let all = (report.connections.iter().zip(&losses.passages))
-        .filter(|(connection, _)| connection.choice.hookup == chosen.choice.hookup);
+    let losses = &report.solved.iron;
+    let all = (report.solved.connections.iter().zip(&losses.passages))
+        .filter(|(judged, _)| judged.connection.choice.hookup == chosen.connection.choice.hookup);
     let rated = losses.known.flux_limit().is_some();
     let hertz = |value: Option<f64>| match value {
         Some(value) => number::computed(value, Unit::Hertz),
@@ -145,9 +139,9 @@ fn others(report: &Report, chosen: &Connection) -> Markup {
                         @if rated { th scope="col" { "full power from" } }
                     } }
                     tbody {
-                        @for (connection, passage) in all {
+                        @for (judged, passage) in all {
                             tr {
-                                th scope="row" { (words::connection(transformer, connection)) }
+                                th scope="row" { (words::connection(transformer, judged)) }
                                 td .number { (words::ohms(passage.input)) }
                                 td .number { (number::decibels(passage.insertion_loss.0)) }
                                 @match passage.band {

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use maud::{Markup, html};
-use tapwright_core::connection::Connection;
+use tapwright_core::judged::Judged;
 use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
 use tapwright_units::Unit;
@@ -16,15 +16,15 @@ use crate::{number, words};
 const FIRST_ROWS: usize = 24;
 
 pub(super) fn list(scene: &Scene) -> Markup {
-    let Some(transformer) = &scene.report.transformer else {
+    let Some(transformer) = &scene.report.solved.transformer else {
         return html! {};
     };
     let places: Vec<usize> = scene.hookups_shown().map(|hookup| hookup.place).collect();
-    let mut rows: Vec<&Connection> = (scene.report.connections.iter())
-        .filter(|connection| places.contains(&connection.choice.hookup))
+    let mut rows: Vec<&Judged> = (scene.report.solved.connections.iter())
+        .filter(|judged| places.contains(&judged.connection.choice.hookup))
         .collect();
     rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
-    let with_stage = matches!(scene.report.stage, Some(Ok(_)));
+    let with_stage = matches!(scene.report.solved.stage, Some(Ok(_)));
     let all = scene.is_open("all-rows");
     let cut = if all {
         rows.len()
@@ -48,21 +48,21 @@ pub(super) fn list(scene: &Scene) -> Markup {
                 th scope="col" { "Verdict" }
             } }
             tbody {
-                @for connection in &rows[..cut] {
-                    @let choice = connection.choice;
-                    tr .chosen[is_chosen(scene, connection)] .stale[scene.is_stale(&answer::fields(scene, choice.hookup))] {
-                        td .rank { (connection.rank) }
+                @for judged in &rows[..cut] {
+                    @let choice = judged.connection.choice;
+                    tr .chosen[is_chosen(scene, judged)] .stale[scene.is_stale(&answer::fields(scene, choice.hookup))] {
+                        td .rank { (judged.rank) }
                         td .of { (words::hookup(scene.good, choice.hookup)) }
                         td .what {
-                            button type="button" .plain id={ "c-" (choice) } data-choose=(choice) aria-pressed=(is_chosen(scene, connection)) {
-                                (words::connection(transformer, connection))
+                            button type="button" .plain id={ "c-" (choice) } data-choose=(choice) aria-pressed=(is_chosen(scene, judged)) {
+                                (words::connection(transformer, judged))
                             }
                         }
-                        td .number data-name="load" { (words::ohms(connection.load.reflected)) }
-                        td .number data-name="against target" { (number::times_aligned(connection.ratio)) }
-                        td .number data-name="mismatch" { (number::decibels(connection.mismatch_loss.0)) }
+                        td .number data-name="load" { (words::ohms(judged.connection.load.reflected)) }
+                        td .number data-name="against target" { (number::times_aligned(judged.connection.ratio)) }
+                        td .number data-name="mismatch" { (number::decibels(judged.connection.mismatch_loss.0)) }
                         @if with_stage {
-                            @match &connection.output {
+                            @match &judged.output {
                                 Some(output) => {
                                     td .number data-name="power" { (number::computed(output.watts.0, Unit::Watt)) }
                                     td .number data-name="to target" { (number::signed_decibels(output.against_target.0)) }
@@ -71,7 +71,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
                                 None => { td .number { "not solved" } td {} td {} }
                             }
                         }
-                        td class=(tint(connection)) { (verdict(connection)) (words::because(connection)) }
+                        td class=(tint(judged)) { (verdict(judged)) (words::because(judged)) }
                     }
                 }
             }
@@ -94,18 +94,27 @@ fn heading(scene: &Scene, by: SortBy, words: &str) -> Markup {
     }
 }
 
-fn order(by: SortBy, a: &Connection, b: &Connection) -> Ordering {
+fn order(by: SortBy, a: &Judged, b: &Judged) -> Ordering {
     let recommended = || {
-        (a.rank, a.choice.hookup)
-            .cmp(&(b.rank, b.choice.hookup))
-            .then(a.choice.cmp(&b.choice))
+        (a.rank, a.connection.choice.hookup)
+            .cmp(&(b.rank, b.connection.choice.hookup))
+            .then(a.connection.choice.cmp(&b.connection.choice))
     };
     match by {
         SortBy::Rank => Ordering::Equal,
-        SortBy::Hookup => a.choice.hookup.cmp(&b.choice.hookup),
-        SortBy::Load => a.load.reflected.0.total_cmp(&b.load.reflected.0),
-        SortBy::Ratio => a.ratio.total_cmp(&b.ratio),
-        SortBy::Loss => a.mismatch_loss.0.total_cmp(&b.mismatch_loss.0),
+        SortBy::Hookup => a.connection.choice.hookup.cmp(&b.connection.choice.hookup),
+        SortBy::Load => a
+            .connection
+            .load
+            .reflected
+            .0
+            .total_cmp(&b.connection.load.reflected.0),
+        SortBy::Ratio => a.connection.ratio.total_cmp(&b.connection.ratio),
+        SortBy::Loss => a
+            .connection
+            .mismatch_loss
+            .0
+            .total_cmp(&b.connection.mismatch_loss.0),
         SortBy::Watts => by_output(a, b, |output| -output.watts.0),
         SortBy::Distortion => by_output(a, b, |output| output.thd),
     }
@@ -113,7 +122,7 @@ fn order(by: SortBy, a: &Connection, b: &Connection) -> Ordering {
 }
 
 /// Those without an output come last.
-fn by_output(a: &Connection, b: &Connection, key: fn(&Output) -> f64) -> Ordering {
-    let key = |c: &Connection| c.output.as_ref().map_or(f64::INFINITY, key);
+fn by_output(a: &Judged, b: &Judged, key: fn(&Output) -> f64) -> Ordering {
+    let key = |c: &Judged| c.output.as_ref().map_or(f64::INFINITY, key);
     key(a).total_cmp(&key(b))
 }

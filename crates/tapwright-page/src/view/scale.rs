@@ -1,7 +1,7 @@
 //! Where every connection of a hookup falls on the scale of loads, with the target.
 
 use maud::{Markup, html};
-use tapwright_core::connection::Connection;
+use tapwright_core::judged::Judged;
 use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN};
 use tapwright_iron::transformer::Secondary;
 use tapwright_units::Ohms;
@@ -17,25 +17,27 @@ const LEFT: i32 = 10;
 const RIGHT: i32 = 510;
 const AXIS: i32 = 78;
 
-pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
-    let target = chosen.load.target.0;
+pub(super) fn scale(scene: &Scene, chosen: &Judged) -> Markup {
+    let target = chosen.connection.load.target.0;
     let of_hookup = || {
-        (scene.report.connections.iter())
-            .filter(|c| c.choice.hookup == chosen.choice.hookup)
+        (scene.report.solved.connections.iter())
+            .filter(|c| c.connection.choice.hookup == chosen.connection.choice.hookup)
             // Without a target each lead has its own, and only its own fall on one scale.
-            .filter(|c| (c.load.target.0 / target - 1.0).abs() < 1e-9)
+            .filter(|c| (c.connection.load.target.0 / target - 1.0).abs() < 1e-9)
     };
-    let outside = of_hookup().filter(|c| !on_scale(c.ratio)).count();
+    let outside = of_hookup()
+        .filter(|c| !on_scale(c.connection.ratio))
+        .count();
     let words = format!(
         "Scale of reflected loads from {} to {}: the chosen connection is at {}, the target at {}.",
         words::ohms(Ohms(target / SPAN)),
         words::ohms(Ohms(target * SPAN)),
-        words::ohms(chosen.load.reflected),
-        words::rated(chosen.load.target)
+        words::ohms(chosen.connection.load.reflected),
+        words::rated(chosen.connection.load.target)
     );
-    let highest = chosen
+    let highest = (chosen.connection)
         .range()
-        .map_or(chosen.ratio, |(_, high)| high.0 / target);
+        .map_or(chosen.connection.ratio, |(_, high)| high.0 / target);
     html! {
         h3 { "Where the connections of this hookup fall" }
         svg .scale viewBox={ "0 0 " (WIDTH) " 128" } role="img" aria-label=(words) {
@@ -47,23 +49,23 @@ pub(super) fn scale(scene: &Scene, chosen: &Connection) -> Markup {
                 text class=(end(ratio)) x=(x(ratio)) y=(AXIS + 20) { (words::ohms(Ohms(target * ratio))) }
             }
             text .named x=(RIGHT) y=(AXIS + 40) { "reflected load in ohms, logarithmic" }
-            @for connection in of_hookup().filter(|c| on_scale(c.ratio)) {
-                @let pair = matches!(connection.choice.secondary, Secondary::Pair(_));
+            @for judged in of_hookup().filter(|c| on_scale(c.connection.ratio)) {
+                @let pair = matches!(judged.connection.choice.secondary, Secondary::Pair(_));
                 line class=(if pair { "other pair" } else { "other" })
-                    x1=(x(connection.ratio)) x2=(x(connection.ratio))
+                    x1=(x(judged.connection.ratio)) x2=(x(judged.connection.ratio))
                     y1=(if pair { AXIS - 12 } else { AXIS - 20 }) y2=(AXIS) {}
             }
             line .target x1=(x(1.0)) x2=(x(1.0)) y1="22" y2=(AXIS) {}
-            text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.load.target)) }
-            @if on_scale(chosen.ratio) {
-                line .span x1=(x((chosen.lowest_reflected.0 / target).max(1.0 / SPAN))) x2=(x(highest.min(SPAN))) y1=(AXIS - 28) y2=(AXIS - 28) {}
-                circle .here cx=(x(chosen.ratio)) cy=(AXIS - 28) r="6" {}
+            text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.connection.load.target)) }
+            @if on_scale(chosen.connection.ratio) {
+                line .span x1=(x((chosen.connection.lowest_reflected.0 / target).max(1.0 / SPAN))) x2=(x(highest.min(SPAN))) y1=(AXIS - 28) y2=(AXIS - 28) {}
+                circle .here cx=(x(chosen.connection.ratio)) cy=(AXIS - 28) r="6" {}
             }
         }
         p .hint {
             "Long marks are taps, short ones tap pairs. The ring is the chosen connection; its tail reaches down to "
-            (words::ohms(chosen.lowest_reflected)) ", as low as "
-            @if scene.report.by_curve { "it is at any frequency." } @else { "the speakers’ ratings allow." }
+            (words::ohms(chosen.connection.lowest_reflected)) ", as low as "
+            @if scene.report.solved.by_curve { "it is at any frequency." } @else { "the speakers’ ratings allow." }
             @if outside > 0 { " " (outside) @if outside == 1 { " more lies" } @else { " more lie" } " beyond the ends." }
         }
     }

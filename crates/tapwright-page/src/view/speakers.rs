@@ -1,7 +1,8 @@
 //! The chosen hookup over frequency: impedance, the load that the tube sees, who gets what.
 
 use maud::{Markup, html};
-use tapwright_core::report::{HookupReport, Report};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::report::Report;
 use tapwright_speaker::sweep::Sweep;
 use tapwright_speaker::{Driver, Known};
 use tapwright_units::Unit;
@@ -14,9 +15,11 @@ mod charts;
 pub(super) use charts::charts;
 
 /// The sweep of the followed connection, with its hookup.
-fn swept(report: &Report) -> Option<(&HookupReport, &Sweep)> {
-    let hookup = report.hookup(report.followed()?.choice.hookup)?;
-    Some((hookup, report.chosen.as_ref()?.sweep.as_ref()?))
+fn swept(report: &Report) -> Option<(&SolvedHookup, &Sweep)> {
+    let hookup = report
+        .solved
+        .hookup(report.solved.followed()?.connection.choice.hookup)?;
+    Some((hookup, report.solved.followed.as_ref()?.sweep.as_ref()?))
 }
 
 pub(super) fn speakers(scene: &Scene) -> Markup {
@@ -27,7 +30,7 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
     html! {
         h2 { "The speakers over frequency" }
         div .stale[stale] {
-            (in_words(hookup, sweep, scene.report.chosen.as_ref().and_then(|chosen| chosen.at_frequency.as_ref())))
+            (in_words(hookup, sweep, scene.report.solved.followed.as_ref().and_then(|followed| followed.at_frequency.as_ref())))
             div .charts {
                 @for chart in scene.charts().iter().filter(|chart| charts::IDS.contains(&chart.id)) {
                     (chart::draw(chart, scene.is_open(&format!("table.{}", chart.id))))
@@ -37,7 +40,7 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
     }
 }
 
-fn in_words(hookup: &HookupReport, sweep: &Sweep, at: Option<&Sweep>) -> Markup {
+fn in_words(hookup: &SolvedHookup, sweep: &Sweep, at: Option<&Sweep>) -> Markup {
     let generic = |driver: &&Driver| matches!(driver.known, Known::Generic(..));
     let generic = hookup.drivers.iter().filter(generic).count();
     html! {
@@ -60,7 +63,7 @@ fn in_words(hookup: &HookupReport, sweep: &Sweep, at: Option<&Sweep>) -> Markup 
     }
 }
 
-fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
+fn at_frequency(hookup: &SolvedHookup, at: &Sweep) -> Markup {
     let value = |pairs: &[(f64, f64)]| pairs.first().copied().unwrap_or_default();
     let (hertz, ohms) = value(&at.ohms);
     html! {
@@ -79,7 +82,7 @@ fn at_frequency(hookup: &HookupReport, at: &Sweep) -> Markup {
 }
 
 /// What a driver is called: its name, or its rating.
-pub(super) fn called(hookup: &HookupReport, place: usize) -> String {
+pub(super) fn called(hookup: &SolvedHookup, place: usize) -> String {
     match hookup.drivers.get(place) {
         Some(driver) if driver.name.starts_with(char::is_alphabetic) => driver.name.clone(),
         Some(driver) => words::rated(driver.rated),
@@ -88,7 +91,7 @@ pub(super) fn called(hookup: &HookupReport, place: usize) -> String {
 }
 
 /// The same, with its place where others are called so too.
-fn driver_name(hookup: &HookupReport, place: usize) -> String {
+fn driver_name(hookup: &SolvedHookup, place: usize) -> String {
     let own = called(hookup, place);
     let mut others = (0..hookup.drivers.len()).filter(|other| *other != place);
     if others.any(|other| called(hookup, other) == own) {

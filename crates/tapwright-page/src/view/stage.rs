@@ -1,7 +1,7 @@
 //! What the tube does in the chosen connection: charts, stress, the idle point.
 
 use maud::{Markup, html};
-use tapwright_core::output::{ChosenOutput, StageReport};
+use tapwright_core::output::{ChosenOutput, SolvedStage};
 use tapwright_core::report::Report;
 use tapwright_stage::stress::Burden;
 use tapwright_tube::{Bias, Kind, Topology};
@@ -16,9 +16,9 @@ mod charts;
 pub(super) use charts::charts;
 
 /// The stage and the chosen connection, when both were solved.
-fn solved(report: &Report) -> Option<(&StageReport, &ChosenOutput)> {
-    let stage = report.stage.as_ref()?.as_ref().ok()?;
-    let output = report.chosen.as_ref()?.output.as_ref()?.as_ref().ok()?;
+fn solved(report: &Report) -> Option<(&SolvedStage, &ChosenOutput)> {
+    let stage = report.solved.stage.as_ref()?.as_ref().ok()?;
+    let output = report.solved.followed.as_ref()?.exact()?;
     Some((stage, output))
 }
 
@@ -27,8 +27,9 @@ pub(super) fn stage(scene: &Scene) -> Markup {
     let Some((stage, output)) = solved(report) else {
         return unsolved(scene);
     };
-    let stale = (report.followed())
-        .is_some_and(|chosen| scene.is_stale(&answer::fields(scene, chosen.choice.hookup)));
+    let stale = (report.solved.followed()).is_some_and(|chosen| {
+        scene.is_stale(&answer::fields(scene, chosen.connection.choice.hookup))
+    });
     html! {
         h2 { "What the tube does there" }
         div .stale[stale] {
@@ -51,8 +52,12 @@ fn draw(scene: &Scene, chart: &Chart) -> Markup {
 fn unsolved(scene: &Scene) -> Markup {
     let report = scene.report;
     let failed = match (
-        &report.stage,
-        report.chosen.as_ref().and_then(|c| c.output.as_ref()),
+        &report.solved.stage,
+        report
+            .solved
+            .followed
+            .as_ref()
+            .and_then(|followed| followed.output.as_ref()),
     ) {
         (Some(Err(why)), _) | (_, Some(Err(why))) => Some(why),
         _ => None,
@@ -61,7 +66,7 @@ fn unsolved(scene: &Scene) -> Markup {
         @if let Some(why) = failed {
             h2 { "What the tube does there" }
             p { "This could not be computed: " (why) "." }
-        } @else if report.chosen.is_some() && report.stage.is_none() {
+        } @else if report.chosen.is_some() && report.solved.stage.is_none() {
             h2 { "What the tube does there" }
             p .hint { "Choose the tube and its B+: load line, watts, distortion and heat for every connection." }
         }
@@ -69,7 +74,7 @@ fn unsolved(scene: &Scene) -> Markup {
 }
 
 /// The numbers at the drive that was typed, in a sentence.
-fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
+fn delivered(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
     let (onset, full) = (&output.onset, &output.at_full);
     html! {
         p .standing {
@@ -105,7 +110,7 @@ fn delivered(stage: &StageReport, output: &ChosenOutput) -> Markup {
     }
 }
 
-fn grids(stage: &StageReport) -> &'static str {
+fn grids(stage: &SolvedStage) -> &'static str {
     match stage.stage.topology {
         Topology::PushPull => "each grid",
         Topology::SingleEnded => "the grid",
@@ -117,7 +122,7 @@ fn degrees(radians: f64) -> String {
 }
 
 /// What the tubes bear up to full overdrive, against their limits.
-fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
+fn stress(scene: &Scene, stage: &SolvedStage, output: &ChosenOutput) -> Markup {
     let bars = output.burdens.iter().filter_map(|borne| {
         let (name, unit) = match borne.burden {
             Burden::PlateWatts => ("Plate dissipation", Unit::Watt),
@@ -184,7 +189,7 @@ fn stress(scene: &Scene, stage: &StageReport, output: &ChosenOutput) -> Markup {
 }
 
 /// One tube at idle, and the magnetising current.
-fn idle(stage: &StageReport) -> Markup {
+fn idle(stage: &SolvedStage) -> Markup {
     let idle = &stage.idle;
     let per_side = f64::from(stage.stage.tubes_per_side);
     let cooler = idle.all_plate_amps / per_side - idle.plate_amps;

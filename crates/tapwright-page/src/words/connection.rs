@@ -1,20 +1,22 @@
 //! Words for a connection: why it was taken, what weighs on it, what to beware of with it.
 
 use maud::{Markup, html};
-use tapwright_core::answer::{Caution, Reason};
-use tapwright_core::connection::Connection;
-use tapwright_core::output::Because;
-use tapwright_core::report::{Report, Target};
+use tapwright_core::answer::Reason;
+use tapwright_core::caution::connection::Caution;
+use tapwright_core::judged::Because;
+use tapwright_core::judged::Judged;
+use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
+use tapwright_core::target::Target;
 use tapwright_iron::transformer::Transformer;
 use tapwright_units::Unit;
 
-use super::{in_a_row, kind, lead, lead_noun, secondary, stage, tap, verb};
+use super::{kind, lead, lead_noun, ohms, secondary, stage, verb};
 use crate::number;
 
 /// A connection in one phrase: `brown 8 kΩ lead, white 3 Ω tap`.
-pub fn connection(transformer: &Transformer, connection: &Connection) -> String {
-    let choice = connection.choice;
+pub fn connection(transformer: &Transformer, judged: &Judged) -> String {
+    let choice = judged.connection.choice;
     format!(
         "{} {}, {} {}",
         transformer
@@ -29,8 +31,8 @@ pub fn connection(transformer: &Transformer, connection: &Connection) -> String 
 }
 
 /// What weighs on a verdict besides the ratio; empty when nothing does.
-pub fn because(connection: &Connection) -> &'static str {
-    match connection.because {
+pub fn because(judged: &Judged) -> &'static str {
+    match judged.because() {
         Some(Because::PowerLost) => " (power lost)",
         Some(Because::LimitPassed) => " (limit passed)",
         Some(Because::HotAtIdle) => " (limit passed at idle)",
@@ -44,9 +46,10 @@ pub fn because(connection: &Connection) -> &'static str {
 
 /// Why a connection was taken, in one sentence; empty when it is simply the nearest.
 pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
-    let transformer = report.transformer.as_ref()?;
+    let transformer = report.solved.transformer.as_ref()?;
     let name = |at: usize| {
         report
+            .solved
             .connections
             .get(at)
             .map(|c| connection(transformer, c))
@@ -80,24 +83,14 @@ pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
     }
 }
 
-/// A caution of the connection in one sentence; `None` for others.
-pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
-    let transformer = report.transformer.as_ref()?;
-    Some(match caution {
-        Caution::NoCentreTap => html! {
-            "push-pull feeds B+ into the middle of the winding, and "
-            @if report.line.is_some() { "this power tap has none: only a tap of four times its watts would be it." }
-            @else { "none was found on this primary." }
-        },
-        Caution::CentreTapIs(place) => html! {
-            "B+ goes to the " (transformer.leads.get(*place).map(lead).unwrap_or_default()) " "
-            (lead_noun(transformer)) ", which is the middle of this winding; the plates go to its two ends."
-        },
+/// A caution of the connection in one sentence.
+pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
+    match caution {
         Caution::NotAFit(ratio) => html! {
             "this is " (number::times(*ratio)) " " (wanted(report)) ": " (misfit(report, *ratio < 1.0)) "."
         },
         Caution::FallsTo(ratio) => html! {
-            "all this is at " (number::given(report.frequency.unwrap_or_default(), Unit::Hertz))
+            "all this is at " (number::given(report.solved.frequency.unwrap_or_default(), Unit::Hertz))
             "; elsewhere the speakers’ impedance falls, down to where " (sees_only(report, *ratio))
         },
         Caution::MayFallTo(ratio) => html! {
@@ -110,43 +103,28 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
         Caution::Degenerate => html! {
             "so few turns lie between these taps that lead resistance and leakage decide, not the ratio."
         },
-        Caution::UnusedPrimaryLeads(leads) => {
-            let names = leads
-                .iter()
-                .map(|(at, _)| transformer.leads.get(*at).map(lead));
-            let names = in_a_row(&names.flatten().collect::<Vec<_>>());
-            let swing = leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max);
-            let (noun, them, carry) = match leads.len() {
-                1 => ("", "it", "carries"),
-                _ => ("s", "they", "carry up to"),
-            };
-            html! {
-                "insulate the unused " (names) " " (lead_noun(transformer)) (noun) ": " (them) " " (carry) " "
-                (number::times(swing)) " the swing of the plate, on top of B+."
-            }
-        }
-        Caution::UnusedTaps(taps) => html! {
-            "insulate the unused "
-            (in_a_row(&taps.iter().filter_map(|at| transformer.taps.get(*at).map(tap)).collect::<Vec<_>>()))
-            @if taps.len() == 1 { " tap" } @else { " taps" }
-            ", and never join two taps: that shorts the turns between them."
-        },
         Caution::NeverWithoutLoad => html! {
             "never run the stage without a speaker or a load resistor: open, the plate voltage can "
             "break the insulation."
         },
-        _ => return None,
-    })
+        Caution::RatioUnsure(low, high) => html! {
+            "as far as the readings go, the load is " (ohms(*low)) " to " (ohms(*high))
+            ": a finer meter, or more readings, would make sure of the verdict."
+        },
+        Caution::LosesPower(decibels) => html! {
+            "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
+        },
+    }
 }
 
-/// A caution of the connection in a few words; `None` for others, and for those that every
-/// connection has.
+/// A caution of the connection in a few words; `None` for those that every connection has.
 pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     Some(match caution {
-        Caution::NoCentreTap => "no centre tap",
         Caution::FallsTo(_) | Caution::MayFallTo(_) => "may dip too low",
         Caution::CommonLeadIsLive => "the common lead is live",
         Caution::Degenerate => "too few turns",
+        Caution::RatioUnsure(..) => "the ratio is not sure enough",
+        Caution::LosesPower(_) => "power is lost",
         _ => return None,
     })
 }
@@ -154,14 +132,14 @@ pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
 /// That the tubes see so small a share of what is wanted.
 fn sees_only(report: &Report, ratio: f64) -> Markup {
     html! {
-        (stage(report.topology)) " " (verb(report.topology, "see")) " only "
+        (stage(report.solved.topology)) " " (verb(report.solved.topology, "see")) " only "
         (number::times(ratio)) " " (wanted(report)) "."
     }
 }
 
 /// What a ratio is held against.
 fn wanted(report: &Report) -> &'static str {
-    match report.target {
+    match report.solved.target {
         Target::AsRated => "the lead’s own rating",
         _ => "the load wanted",
     }
@@ -169,11 +147,11 @@ fn wanted(report: &Report) -> &'static str {
 
 /// What a load that is too low or too high costs.
 fn misfit(report: &Report, low: bool) -> &'static str {
-    let screen = match &report.target {
+    let screen = match &report.solved.target {
         Target::Published(published) => published.screen,
         _ => true,
     };
-    match (low, report.topology, screen) {
+    match (low, report.solved.topology, screen) {
         (true, Topology::PushPull, _) => "less power, more plate current, hotter plates",
         (true, Topology::SingleEnded, _) => "less power and a larger swing of current",
         (false, Topology::PushPull, true) => {

@@ -1,14 +1,14 @@
 //! Words for the transformer: its leads and taps, and what to beware of with its core.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::iron::Caution;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
 use tapwright_iron::iron::Core;
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_units::{Ohms, Unit};
 
-use super::{about, rated};
+use super::{about, in_a_row, rated};
 use crate::number;
 
 /// A lead's rating as it is stamped: `8 kΩ`, or `5 W` on a line transformer.
@@ -118,13 +118,17 @@ pub fn wire(name: &str) -> &'static str {
         .map_or("wire", |(_, style)| style)
 }
 
-/// A caution of the core in one sentence; `None` for others.
-pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
-    Some(match caution {
+/// A caution of the core in one sentence.
+pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
+    let Some(transformer) = &report.solved.transformer else {
+        // Every caution is of a connection, and there is none without a transformer.
+        return html! {};
+    };
+    match caution {
         Caution::DirectCurrentInUngappedCore(idle) => html! {
-            @if report.losses.known.core == Core::Ungapped { "the core has no gap: " }
+            @if report.solved.iron.known.core == Core::Ungapped { "the core has no gap: " }
             @else { "a line transformer’s core has no gap: " }
-            @match (idle, report.topology) {
+            @match (idle, report.solved.topology) {
                 (Some(idle), Topology::SingleEnded) => {
                     "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current"
                 }
@@ -134,7 +138,7 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
                 (None, _) => { "the tube’s idle current" }
             }
             " magnetises it one way, inductance and bass collapse, and power goes with them. "
-            @match report.topology {
+            @match report.solved.topology {
                 Topology::SingleEnded => {
                     "Use it in push-pull, or feed the plate through a choke and a capacitor."
                 }
@@ -153,17 +157,67 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
             "below " (number::about(*hertz, Unit::Hertz)) " the core saturates before "
             (number::about(watts.0, Unit::Watt)) " are reached: the bass distorts, and the tubes’ current runs up."
         },
-        _ => return None,
-    })
+        Caution::NoCentreTap => html! {
+            "push-pull feeds B+ into the middle of the winding, and "
+            @if report.solved.line.is_some() { "this power tap has none: only a tap of four times its watts would be it." }
+            @else { "none was found on this primary." }
+        },
+        Caution::CentreTapIs(place) => html! {
+            "B+ goes to the " (transformer.leads.get(*place).map(lead).unwrap_or_default()) " "
+            (lead_noun(transformer)) ", which is the middle of this winding; the plates go to its two ends."
+        },
+        Caution::UnusedPrimaryLeads(leads) => {
+            let names = leads
+                .iter()
+                .map(|(at, _)| transformer.leads.get(*at).map(lead));
+            let names = in_a_row(&names.flatten().collect::<Vec<_>>());
+            let swing = leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max);
+            let (noun, them, carry) = match leads.len() {
+                1 => ("", "it", "carries"),
+                _ => ("s", "they", "carry up to"),
+            };
+            html! {
+                "insulate the unused " (names) " " (lead_noun(transformer)) (noun) ": " (them) " " (carry) " "
+                (number::times(swing)) " the swing of the plate, on top of B+."
+            }
+        }
+        Caution::UnusedTaps(taps) => html! {
+            "insulate the unused "
+            (in_a_row(&taps.iter().filter_map(|at| transformer.taps.get(*at).map(tap)).collect::<Vec<_>>()))
+            @if taps.len() == 1 { " tap" } @else { " taps" }
+            ", and never join two taps: that shorts the turns between them."
+        },
+        Caution::ReadingsUnsure => html! {
+            "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
+        },
+        Caution::UnusedLeads(leads) => html! {
+            "insulate the unused "
+            (in_a_row(&leads.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>()))
+            " of the primary: up to "
+            (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
+            " the swing of the plate, on top of B+."
+        },
+        Caution::UnusedWindings(windings) => html! {
+            "insulate both ends of the unused "
+            @for (place, (ends, swing)) in windings.iter().enumerate() {
+                @if place > 0 { ", " }
+                (ends)
+                @if let Some(swing) = swing { " (" (number::times(*swing)) " the swing of the primary)" }
+                @else { " (its turns are not known)" }
+            }
+            ": join them to nothing."
+        },
+    }
 }
 
-/// A caution of the core in a few words; `None` for others, and for those that every
-/// connection has.
+/// A caution of the core in a few words; `None` for those that every connection has.
 pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     Some(match caution {
         Caution::DirectCurrentInUngappedCore(_) => "direct current in a core without a gap",
         Caution::Saturates(..) => "the core saturates in the bass",
         Caution::OverLineVoltage(..) => "more volts than the line",
+        Caution::NoCentreTap => "no centre tap",
+        Caution::ReadingsUnsure => "the readings are not settled",
         _ => return None,
     })
 }

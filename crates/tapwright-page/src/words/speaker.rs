@@ -1,7 +1,7 @@
 //! Words for speakers and hookups, and what to beware of with them.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::speakers::Caution;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
 use tapwright_speaker::{Hookup, Size};
@@ -77,10 +77,10 @@ fn count(n: usize) -> String {
         .map_or_else(|| n.to_string(), |word| (*word).to_owned())
 }
 
-/// A caution of the speakers in one sentence; `None` for others.
-pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
-    let stage = stage(report.topology);
-    Some(match caution {
+/// A caution of the speakers in one sentence.
+pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
+    let stage = stage(report.solved.topology);
+    match caution {
         Caution::MoreThanSpeakersTake(power, takes) => html! {
             (stage) " can give " (number::about(power.0, Unit::Watt)) " at full drive and more beyond, and this hookup takes "
             (number::about(takes.0, Unit::Watt)) "."
@@ -89,20 +89,17 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
             "in full overdrive " (stage) " can give " (number::about(power.0, Unit::Watt)) ", and this hookup takes "
             (number::about(takes.0, Unit::Watt)) "."
         },
-        _ => return None,
-    })
+    }
 }
 
-/// A caution of the speakers in a few words; `None` for others, and for those that every
-/// connection has.
-pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
-    Some(match caution {
+/// A caution of the speakers in a few words.
+pub(super) fn caution_in_brief(caution: &Caution) -> &'static str {
+    match caution {
         Caution::MoreThanSpeakersTake(..) => "more watts than the speakers take",
         Caution::OverdriveMoreThanSpeakersTake(..) => {
             "overdriven, more watts than the speakers take"
         }
-        _ => return None,
-    })
+    }
 }
 
 #[cfg(test)]

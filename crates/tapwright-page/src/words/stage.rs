@@ -1,7 +1,7 @@
 //! Words for the output stage, and what to beware of with it.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Caution;
+use tapwright_core::caution::stage::Caution;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
 use tapwright_stage::idle::Condition;
@@ -36,7 +36,7 @@ pub fn span(topology: Topology) -> &'static str {
 
 /// Which of the tubes a value is of, before `plate` or `grid`: the hotter one of an unlike pair.
 pub fn which(report: &Report) -> &'static str {
-    match &report.stage {
+    match &report.solved.stage {
         Some(Ok(stage)) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
             0.0 => "each",
             _ if stage.stage.tubes_per_side == 1 => "the hotter",
@@ -46,9 +46,9 @@ pub fn which(report: &Report) -> &'static str {
     }
 }
 
-/// A caution of the stage in one sentence; `None` for others.
-pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
-    Some(match caution {
+/// A caution of the stage in one sentence.
+pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
+    match caution {
         Caution::TubeContradictsItself(how) => html! {
             "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
         },
@@ -69,18 +69,13 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Option<Markup> {
         Caution::OverLimitWithReactance(hertz, passed) => html! {
             "at " (number::given(*hertz, Unit::Hertz)) ", " (over_limit(report, passed))
         },
-        Caution::LosesPower(decibels) => html! {
-            "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
-        },
         Caution::Odd(odd) => html! { (condition(report, *odd)) "." },
-        _ => return None,
-    })
+    }
 }
 
-/// A caution of the stage in a few words; `None` for others, and for those that every
-/// connection has.
-pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
-    Some(match caution {
+/// A caution of the stage in a few words.
+pub(super) fn caution_in_brief(caution: &Caution) -> &'static str {
+    match caution {
         Caution::TubeContradictsItself(_) => "the tube’s numbers contradict each other",
         Caution::LimitsUnknown => "no limits typed",
         Caution::HotAtIdle(_) => "a limit is passed at idle",
@@ -91,10 +86,8 @@ pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
                 false => "a limit is passed when overdriven",
             }
         }
-        Caution::LosesPower(_) => "power is lost",
         Caution::Odd(_) => "odd operating point",
-        _ => return None,
-    })
+    }
 }
 
 /// What passes a limit and its unit: `each plate dissipates`.
@@ -120,11 +113,9 @@ pub fn cooler(passed: &Exceeded) -> &'static str {
 
 /// Whether the chosen connection was solved with the speakers' reactance.
 fn with_reactance(report: &Report) -> bool {
-    let output = report
-        .chosen
-        .as_ref()
-        .and_then(|chosen| chosen.output.as_ref());
-    matches!(output, Some(Ok(output)) if matches!(output.reactive, Some(Ok(_))))
+    let followed = report.solved.followed.as_ref();
+    let exact = followed.and_then(|followed| followed.exact());
+    exact.is_some_and(|exact| matches!(exact.reactive, Some(Ok(_))))
 }
 
 /// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W, and 12 W
@@ -189,8 +180,8 @@ pub fn from_drive(drive: f64) -> String {
 
 /// What is odd about the operating point.
 fn condition(report: &Report, odd: Condition) -> String {
-    let stage = stage(report.topology);
-    let verb = |word| verb(report.topology, word);
+    let stage = stage(report.solved.topology);
+    let verb = |word| verb(report.solved.topology, word);
     match odd {
         Condition::CutOff => format!(
             "the bias cuts {stage} off: hardly any current at idle, and crossover distortion"
@@ -199,7 +190,7 @@ fn condition(report: &Report, odd: Condition) -> String {
             "at idle {stage} {} below the knee: more plate voltage, or a more negative grid",
             verb("stand")
         ),
-        Condition::ScreenAbovePlate => match report.topology {
+        Condition::ScreenAbovePlate => match report.solved.topology {
             Topology::PushPull => "the screens stand well above the plates: they take the current that the plates should".into(),
             Topology::SingleEnded => "the screen stands well above the plate: it takes the current that the plate should".into(),
         },

@@ -61,7 +61,7 @@ fn in_brief(scene: &Scene) -> Markup {
 
 fn loads(scene: &Scene) -> Markup {
     let report = scene.report;
-    match (scene.typed.loads, report.frequency) {
+    match (scene.typed.loads, report.solved.frequency) {
         (Loads::Rated, _) => html! {},
         (Loads::Curve, Some(hertz)) => html! {
             "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz))

@@ -1,7 +1,7 @@
 //! What was understood of the iron's losses and limits, and what counts as ideal.
 
 use maud::{Markup, html};
-use tapwright_core::losses::SourceFrom;
+use tapwright_core::iron::SourceFrom;
 use tapwright_core::setup::{Field, LossText, StageText};
 use tapwright_iron::iron::{OnLead, Origin};
 use tapwright_iron::measured::danger::HAZARDOUS;
@@ -25,8 +25,12 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
         return complaint;
     }
     let report = scene.report;
-    let followed = report.chosen.as_ref().map(|chosen| chosen.connection);
-    match followed.and_then(|at| report.losses.passages.get(at)) {
+    let followed = report
+        .solved
+        .followed
+        .as_ref()
+        .map(|followed| followed.place);
+    match followed.and_then(|at| report.solved.iron.passages.get(at)) {
         Some(passage) => html! {
             "loses " (number::decibels(passage.insertion_loss.0))
             @if let Some(low) = passage.band.and_then(|band| band.low) {
@@ -83,7 +87,7 @@ pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
         },
         LossText::DirectMa => match known.direct_amps {
             Some(amps) => html! { (number::given(amps, Unit::Ampere)) },
-            None => match &scene.report.stage {
+            None => match &scene.report.solved.stage {
                 Some(Ok(stage)) => html! {
                     (number::computed(stage.idle.magnetising_amps.abs(), Unit::Ampere)) " at idle"
                 },
@@ -95,7 +99,7 @@ pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
 }
 
 fn source(scene: &Scene) -> Markup {
-    let losses = &scene.report.losses;
+    let losses = &scene.report.solved.iron;
     let first = losses.passages.first();
     match (losses.source, first) {
         (SourceFrom::Typed, _) => html! {

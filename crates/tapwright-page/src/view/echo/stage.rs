@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::assumed::{Assumed, Why};
-use tapwright_core::output::StageReport;
+use tapwright_core::output::SolvedStage;
 use tapwright_core::setup::{Field, OWN_TUBE, OwnText, PointText, Screens, StageText, Topology};
 use tapwright_tube::Bias;
 use tapwright_units::Unit;
@@ -45,8 +45,8 @@ fn is_shown(scene: &Scene, text: StageText) -> bool {
     }
 }
 
-fn solved<'a>(scene: &'a Scene) -> Option<&'a StageReport> {
-    match &scene.report.stage {
+fn solved<'a>(scene: &'a Scene) -> Option<&'a SolvedStage> {
+    match &scene.report.solved.stage {
         Some(Ok(stage)) => Some(stage),
         _ => None,
     }
@@ -91,7 +91,7 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
 
 /// The limits of the tube, and where they are from; or why there is no stage.
 pub(super) fn tube(scene: &Scene) -> Markup {
-    match &scene.report.stage {
+    match &scene.report.solved.stage {
         None => html! {},
         Some(Err(why)) => html! { span .bad { "The stage could not be computed: " (why) "." } },
         Some(Ok(stage)) => {
@@ -113,7 +113,7 @@ pub(super) fn tube(scene: &Scene) -> Markup {
 pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
     let Some(stage) = solved(scene) else {
         return html! {
-            @if let (Field::Supply, Some(supply)) = (field, scene.report.supply) {
+            @if let (Field::Supply, Some(supply)) = (field, scene.report.solved.supply) {
                 (number::given(supply.0, Unit::Volt))
             }
         };
@@ -213,7 +213,7 @@ fn why(assumed: &Assumed, why: Why) -> Markup {
 
 /// How the model of the person's own tube meets what was typed.
 pub(super) fn own(scene: &Scene) -> Markup {
-    let Some(fitted) = &scene.report.own else {
+    let Some(fitted) = &scene.report.solved.own else {
         return html! {};
     };
     html! {

@@ -47,7 +47,7 @@ fn in_order(findings: &Findings, leads: &[Lead]) -> String {
 }
 
 pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
-    let Some(findings) = &scene.report.unmarked else {
+    let Some(findings) = &scene.report.solved.measured else {
         return html! {};
     };
     let typed = |field| {
@@ -114,7 +114,7 @@ fn hazard(findings: &Findings, row: usize) -> Markup {
 /// The tests that are dangerous, for the head of the page.
 pub(in crate::view) fn dangers(scene: &Scene) -> Markup {
     html! {
-        @if let Some(findings) = &scene.report.unmarked {
+        @if let Some(findings) = &scene.report.solved.measured {
             @for hazard in &findings.hazards { p .warning { (danger(findings, hazard)) } }
         }
     }
@@ -176,7 +176,8 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
 pub(super) fn windings(scene: &Scene) -> Markup {
     let Some(findings) = scene
         .report
-        .unmarked
+        .solved
+        .measured
         .as_ref()
         .filter(|found| !found.leads.is_empty())
     else {
@@ -199,7 +200,7 @@ pub(super) fn windings(scene: &Scene) -> Markup {
 
 /// Whether readings contradict each other, those included that are left out.
 fn is_contradicted(scene: &Scene) -> bool {
-    let findings = [&scene.report.unmarked, &scene.values.unmarked];
+    let findings = [&scene.report.solved.measured, &scene.values.unmarked];
     findings
         .into_iter()
         .flatten()
@@ -237,7 +238,7 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
         } @else if findings.secondary == Some(at) { ": the secondary" }
         @if let Some(tap) = winding.centre_tap {
             "; " (name(findings, tap.lead)) " is in the middle"
-            @if primary.is_some() && scene.report.topology == Topology::SingleEnded {
+            @if primary.is_some() && scene.report.solved.topology == Topology::SingleEnded {
                 ", as push-pull wants it: such a core has no gap as a rule"
             }
         }
@@ -269,7 +270,8 @@ fn ask(findings: &Findings, question: Question) -> Markup {
 pub(super) fn turns(scene: &Scene) -> Markup {
     let Some(findings) = scene
         .report
-        .unmarked
+        .solved
+        .measured
         .as_ref()
         .filter(|found| found.feed.is_some())
     else {
@@ -319,7 +321,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
 
 /// The next step towards turns, in a sentence; nothing when there is none.
 pub(in crate::view) fn next(scene: &Scene) -> Markup {
-    let Some(findings) = &scene.report.unmarked else {
+    let Some(findings) = &scene.report.solved.measured else {
         return html! {};
     };
     let wanted: Vec<String> = (findings.wanted.iter().take(MOST_WANTED))
@@ -350,7 +352,7 @@ pub(in crate::view) fn next(scene: &Scene) -> Markup {
 
 /// The choice of primary and common lead.
 pub(super) fn which(scene: &Scene) -> Markup {
-    let Some(findings) = &scene.report.unmarked else {
+    let Some(findings) = &scene.report.solved.measured else {
         return html! {};
     };
     let windings = || {

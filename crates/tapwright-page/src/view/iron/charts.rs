@@ -1,7 +1,7 @@
 //! The two charts of the iron: the response with the load on the tubes, and the largest power
 //! against frequency.
 
-use tapwright_core::losses::{Passage, ResponsePoint};
+use tapwright_core::iron::{Passage, ResponsePoint};
 use tapwright_core::report::Report;
 use tapwright_units::Unit;
 
@@ -18,9 +18,9 @@ pub(in crate::view) fn is_own(chart: &Chart) -> bool {
 
 /// The charts of a report.
 pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
-    let losses = &report.losses;
-    let chosen = report.chosen.as_ref();
-    let Some(passage) = chosen.and_then(|chosen| losses.passages.get(chosen.connection)) else {
+    let losses = &report.solved.iron;
+    let followed = report.solved.followed.as_ref();
+    let Some(passage) = followed.and_then(|followed| losses.passages.get(followed.place)) else {
         return Vec::new();
     };
     let points = losses.response.as_slice();

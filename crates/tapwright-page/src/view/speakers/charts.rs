@@ -20,7 +20,7 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
         return Vec::new();
     };
     let mut ticks = Vec::new();
-    if let Some(at) = report.frequency {
+    if let Some(at) = report.solved.frequency {
         ticks.push(XMark {
             name: "as typed".into(),
             at,
@@ -61,8 +61,8 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
         Some(Axis::linear("phase", Measure::Degrees, -90.0, 90.0)),
         vec![nominal, phase, modulus],
     );
-    if let Some(chosen) = report.followed() {
-        let target = chosen.load.target;
+    if let Some(chosen) = report.solved.followed() {
+        let target = chosen.connection.load.target;
         let load = curve("load", CurveStyle::Main, &sweep.load_ohms);
         put(
             "load",

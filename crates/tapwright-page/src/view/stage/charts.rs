@@ -3,8 +3,8 @@
 
 use std::ops::RangeInclusive;
 
-use tapwright_core::connection::Connection;
-use tapwright_core::output::{ChosenOutput, StageReport};
+use tapwright_core::judged::Judged;
+use tapwright_core::output::{ChosenOutput, SolvedStage};
 use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
 use tapwright_tube::Topology;
@@ -39,7 +39,7 @@ fn si(unit: Unit) -> Measure {
     Measure::Si(unit)
 }
 
-fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
+fn plates(stage: &SolvedStage, output: &ChosenOutput) -> Chart {
     let idle = &stage.idle;
     let line: Vec<(f64, f64)> = (output.load_line.iter())
         .map(|at| (at.plate_volts, at.plate_amps))
@@ -129,7 +129,7 @@ fn plates(stage: &StageReport, output: &ChosenOutput) -> Chart {
     }
 }
 
-fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
+fn power(report: &Report, setup: &Setup, stage: &SolvedStage) -> Chart {
     let (least, most) = (stage.target.0 / SPAN, stage.target.0 * SPAN);
     let lossy = marked_lossy(report);
     let marked = marked(report, least..=most);
@@ -186,45 +186,54 @@ fn power(report: &Report, setup: &Setup, stage: &StageReport) -> Chart {
 
 /// Whether something is lost behind the primary, so that the speakers get less than the load.
 fn marked_lossy(report: &Report) -> bool {
-    let output = report.followed().and_then(|chosen| chosen.output);
+    let output = report.solved.followed().and_then(|chosen| chosen.output);
     output.is_some_and(|output| output.watts < output.into_load)
 }
 
 /// Whether a connection has the winding resistance that the curve was solved with.
-fn is_on_curve(report: &Report, stage: &StageReport, connection: &Connection) -> bool {
-    let at = (report.connections.iter()).position(|other| other.choice == connection.choice);
-    let passage = at.and_then(|at| report.losses.passages.get(at));
+fn is_on_curve(report: &Report, stage: &SolvedStage, judged: &Judged) -> bool {
+    let at = (report.solved.connections.iter())
+        .position(|other| other.connection.choice == judged.connection.choice);
+    let passage = at.and_then(|at| report.solved.iron.passages.get(at));
     passage.is_none_or(|passage| passage.network.primary_ohms == stage.stage.primary_ohms)
 }
 
 /// Every connection on the scale; of very many, those of the chosen hookup.
-fn marked(report: &Report, scale: RangeInclusive<f64>) -> Vec<&Connection> {
-    let Some(chosen) = report.followed() else {
+fn marked(report: &Report, scale: RangeInclusive<f64>) -> Vec<&Judged> {
+    let Some(chosen) = report.solved.followed() else {
         return Vec::new();
     };
-    let many = report.connections.len() > MOST_MARKS;
-    (report.connections.iter())
-        .filter(|c| !many || c.choice.hookup == chosen.choice.hookup)
-        .filter(|c| scale.contains(&c.load.reflected.0))
+    let many = report.solved.connections.len() > MOST_MARKS;
+    (report.solved.connections.iter())
+        .filter(|c| !many || c.connection.choice.hookup == chosen.connection.choice.hookup)
+        .filter(|c| scale.contains(&c.connection.load.reflected.0))
         .collect()
 }
 
-fn ticks(report: &Report, setup: &Setup, marked: &[&Connection]) -> Vec<XMark> {
-    let (Some(transformer), Some(chosen)) = (&report.transformer, report.followed()) else {
+fn ticks(report: &Report, setup: &Setup, marked: &[&Judged]) -> Vec<XMark> {
+    let (Some(transformer), Some(chosen)) = (&report.solved.transformer, report.solved.followed())
+    else {
         return Vec::new();
     };
-    let first = marked.first().map(|c| c.choice.hookup);
-    let several = marked.iter().any(|c| Some(c.choice.hookup) != first);
+    let first = marked.first().map(|c| c.connection.choice.hookup);
+    let several = marked
+        .iter()
+        .any(|c| Some(c.connection.choice.hookup) != first);
     (marked.iter())
         .map(|c| {
-            let is_chosen = c.choice == chosen.choice;
+            let is_chosen = c.connection.choice == chosen.connection.choice;
             let mut name = words::connection(transformer, c);
             if several {
-                name = format!("{}: {name}", words::hookup(setup, c.choice.hookup));
+                name = format!(
+                    "{}: {name}",
+                    words::hookup(setup, c.connection.choice.hookup)
+                );
             }
             XMark {
                 name,
-                at: c.output.map_or(c.load.reflected.0, |output| output.load.0),
+                at: c
+                    .output
+                    .map_or(c.connection.load.reflected.0, |output| output.load.0),
                 chosen: is_chosen,
             }
         })

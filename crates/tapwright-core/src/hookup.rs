@@ -2,14 +2,15 @@
 
 use serde::Serialize;
 
+use crate::connection::SpeakerLoad;
 use crate::values::{HookupValues, Values};
 use tapwright_speaker::sweep;
-use tapwright_speaker::{Driver, DriverShare, Hookup, Mixed, SafePower};
+use tapwright_speaker::{Driver, DriverShare, Hookup, LOWEST_SHARE_OF_RATED, Mixed, SafePower};
 use tapwright_units::{Ohms, Watts};
 
 /// A hookup and what its drivers get.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct HookupReport {
+pub struct SolvedHookup {
     /// Its place in the set-up, counted from 0.
     pub place: usize,
     /// The speakers and how they are joined.
@@ -30,10 +31,31 @@ pub struct HookupReport {
     pub safe: Option<SafePower>,
 }
 
-impl HookupReport {
+impl SolvedHookup {
     /// The hookup with its drivers, over frequency.
     pub fn mixed(&self) -> Option<Mixed<'_>> {
         Mixed::new(&self.speakers, &self.drivers)
+    }
+
+    /// The hookup as a load, from rated impedances; or from the impedance at `hertz`, where
+    /// no rating says how low it may be: then the lowest from 20 Hz to 20 kHz counts.
+    pub(crate) fn load(&self, hertz: Option<f64>) -> SpeakerLoad {
+        let rated = SpeakerLoad {
+            hookup: self.place,
+            impedance: self.impedance,
+            lowest: Ohms(LOWEST_SHARE_OF_RATED * self.impedance.0),
+        };
+        let Some((hertz, mixed)) = hertz.zip(self.mixed()) else {
+            return rated;
+        };
+        let modulus = |hertz: f64| mixed.impedance_at(hertz).norm();
+        let impedance = modulus(hertz);
+        let all = sweep::frequencies().into_iter().map(modulus);
+        SpeakerLoad {
+            impedance: Ohms(impedance),
+            lowest: Ohms(all.fold(impedance, f64::min)),
+            ..rated
+        }
     }
 
     /// The most power that the hookup takes, at rated impedances and over frequency.
@@ -45,12 +67,12 @@ impl HookupReport {
 }
 
 /// Every hookup that could be read.
-pub(super) fn every(reading: &Values) -> Vec<HookupReport> {
-    let read = reading.hookups.iter().enumerate();
+pub(crate) fn every(values: &Values) -> Vec<SolvedHookup> {
+    let read = values.hookups.iter().enumerate();
     read.filter_map(|(place, hookup)| {
         let hookup = hookup.as_ref()?;
         let shares = hookup.speakers.shares(&hookup.ratings);
-        Some(HookupReport {
+        Some(SolvedHookup {
             place,
             impedance: hookup.speakers.impedance(),
             lowest_impedance: hookup.speakers.lowest_impedance(),

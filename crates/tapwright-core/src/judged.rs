@@ -1,0 +1,107 @@
+//! What came of a connection: the verdict on it, why, and its rank among those of its hookup.
+
+use serde::Serialize;
+
+use crate::connection::Connection;
+use crate::matching::{Match, Verdict};
+use crate::output::Output;
+use tapwright_units::Ohms;
+
+mod candidate;
+mod rank;
+mod rules;
+
+pub(crate) use candidate::Candidate;
+pub use rank::{equally_far, ranks};
+pub use rules::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
+use rules::{by_idle, by_limits, by_point, by_power, by_speakers};
+
+/// A connection with all that came of it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Judged {
+    /// The connection itself.
+    #[serde(flatten)]
+    pub connection: Connection,
+    /// What the output stage delivers into it, where the tube is known.
+    pub output: Option<Output>,
+    /// The verdict, and what weighs on it.
+    #[serde(flatten)]
+    pub standing: Standing,
+    /// 1 for the best connection of its hookup, and so on.
+    pub rank: usize,
+}
+
+/// A verdict, and why it is not better.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Standing {
+    /// How good the connection is.
+    pub verdict: Verdict,
+    /// What weighs on it besides the ratio to the target.
+    pub because: Option<Because>,
+}
+
+/// What weighs on a verdict as much as the ratio to the target, or more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Because {
+    /// Too much power is lost.
+    PowerLost,
+    /// A limit of the tube is passed into this load.
+    LimitPassed,
+    /// A limit of the tube is passed at idle, whatever the load.
+    HotAtIdle,
+    /// The operating point is odd, whatever the load.
+    OddPoint,
+    /// The power is more than the hookup takes.
+    SpeakersTakeLess,
+    /// Direct current magnetises a core without a gap, and the watts do not know.
+    DirectCurrent,
+    /// Push-pull needs a centre tap, and this power tap of a line transformer has none.
+    NoCentreTap,
+}
+
+impl Standing {
+    /// By the ratio of the load to the target alone.
+    pub fn by_ratio(load: Match) -> Self {
+        Self {
+            verdict: load.verdict(),
+            because: None,
+        }
+    }
+
+    /// With one more thing that counts. The verdict never gets better by it; of things that
+    /// weigh the same, the last is the one named.
+    #[must_use]
+    pub fn and(self, verdict: Verdict, because: Because) -> Self {
+        if verdict > Verdict::Fits && verdict >= self.verdict {
+            Self {
+                verdict,
+                because: Some(because),
+            }
+        } else {
+            self
+        }
+    }
+}
+
+impl Judged {
+    /// How good the connection is.
+    pub fn verdict(&self) -> Verdict {
+        self.standing.verdict
+    }
+
+    /// What weighs on it besides the ratio to the target.
+    pub fn because(&self) -> Option<Because> {
+        self.standing.because
+    }
+
+    /// The worst verdict that the uncertainty of the ratio allows.
+    pub fn worst_verdict(&self) -> Verdict {
+        let target = self.connection.load.target;
+        let at = |reflected: Ohms| Match { reflected, target }.verdict();
+        match self.connection.range() {
+            Some((low, high)) => self.verdict().max(at(low)).max(at(high)),
+            None => self.verdict(),
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! The stage before its loads are known.
+
+use crate::assumed::{self, Assumed};
+use crate::published;
+use crate::setup::Setup;
+use crate::tube_in_use::TubeInUse;
+use crate::values::Values;
+use tapwright_stage::{Idle, LoadCurve, Stage, StageError};
+use tapwright_units::Ohms;
+use tapwright_units::rounding::to_significant_digits;
+
+use super::little_distortion;
+
+/// The stage on one winding resistance of the primary, and its idle point.
+pub(crate) struct Prepared {
+    pub(super) tube: TubeInUse,
+    pub(super) stage: Stage,
+    pub(super) assumed: Assumed,
+    pub(super) idle: Idle,
+}
+
+/// The stage on each winding resistance that the primary leads have; `None` without a tube.
+///
+/// # Errors
+/// Why the stage has no idle point.
+pub(crate) fn prepare(setup: &Setup, values: &Values) -> Option<Result<Vec<Prepared>, StageError>> {
+    let tube = tube(setup, values)?;
+    let prepare = |ohms| {
+        let (stage, assumed) = assumed::stage(setup, values, &tube, ohms)?;
+        Ok(Prepared {
+            idle: Idle::of(&stage)?,
+            tube: tube.clone(),
+            stage,
+            assumed,
+        })
+    };
+    Some(windings(values).into_iter().map(prepare).collect())
+}
+
+/// The winding resistances that the primary leads have, each once: the stage is solved on
+/// every one of them. A single zero where none is known.
+fn windings(values: &Values) -> Vec<f64> {
+    let leads = values.leads.as_ref().map_or(1, Vec::len);
+    let mut windings = Vec::new();
+    for lead in 0..leads {
+        let ohms = values.losses.primary_ohms(lead);
+        if !windings.contains(&ohms) {
+            windings.push(ohms);
+        }
+    }
+    windings
+}
+
+/// The tube that the stage is computed with, if one is chosen.
+fn tube(setup: &Setup, values: &Values) -> Option<TubeInUse> {
+    if let Some(own) = &values.stage.own {
+        return own.tube();
+    }
+    tapwright_tube::find(&setup.tube)
+        .filter(|tube| published::is_power_tube(tube))
+        .map(TubeInUse::of)
+}
+
+impl Prepared {
+    /// Tubes in all.
+    pub fn tubes(&self) -> u32 {
+        self.assumed.tubes.0
+    }
+
+    /// The load to aim at where nothing is published or typed: the one with the most power
+    /// at 5 % distortion (triodes) or 10 %, to two digits.
+    pub fn best_load(&self) -> Option<Ohms> {
+        let guess = 2.0 * self.idle.plate_volts / self.idle.all_plate_amps.max(1e-4);
+        let guess = guess.clamp(100.0, 1e6);
+        let curve = LoadCurve::solve(self.stage, guess, (guess / 16.0, guess * 16.0)).ok()?;
+        let best = curve.best_load(little_distortion(&self.stage))?;
+        Some(Ohms(to_significant_digits(best, 2)))
+    }
+}

@@ -1,0 +1,248 @@
+//! Everything computed from what was typed, before anything is said of it.
+
+use serde::Serialize;
+
+use crate::connection::{self, Connection, SpeakerLoad};
+use crate::hookup::{self, SolvedHookup};
+use crate::iron::{Path, SolvedIron, Surroundings, network};
+use crate::judged::{self, Candidate, Judged};
+use crate::matching::Verdict;
+use crate::output::{self, Bench, Output, Prepared, SolvedStage, Windings};
+use crate::published::{self, PublishedLoad};
+use crate::setup::{Loads, Setup, Topology};
+use crate::target::Target;
+use crate::values::{Fitted, Values};
+use tapwright_iron::measured::findings::Findings;
+use tapwright_iron::transformer::Transformer;
+use tapwright_stage::StageError;
+use tapwright_units::{Ohms, Volts, Watts};
+
+mod followed;
+
+pub use followed::Followed;
+
+/// Everything computed. A part that cannot be computed is absent or says why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Solved {
+    /// What the primary ratings span, as typed.
+    pub topology: Topology,
+    /// What the readings tell of a transformer without marking, when it is one.
+    pub measured: Option<Findings>,
+    /// The transformer, once known.
+    pub transformer: Option<Transformer>,
+    /// The line voltage as read, also when the power taps are not known yet.
+    pub line: Option<Volts>,
+    /// The supply voltage as read.
+    pub supply: Option<Volts>,
+    /// The frequency at which speakers' impedance is wanted, Hz.
+    pub frequency: Option<f64>,
+    /// Whether the loads are made from the impedance there.
+    pub by_curve: bool,
+    /// Where the load to aim at comes from.
+    pub target: Target,
+    /// The published loads of the tube in this kind of stage.
+    pub published: Vec<PublishedLoad>,
+    /// The person's own tube as it was fitted, while it is the one in use.
+    pub own: Option<Fitted>,
+    /// The output stage, or why it could not be computed; `None` without a tube.
+    pub stage: Option<Result<SolvedStage, String>>,
+    /// What the iron loses, and where it ends.
+    pub iron: SolvedIron,
+    /// Every hookup that could be read.
+    pub hookups: Vec<SolvedHookup>,
+    /// Every connection, those of one hookup together.
+    pub connections: Vec<Judged>,
+    /// The connection that the page follows.
+    pub followed: Option<Followed>,
+}
+
+impl Solved {
+    /// The output stage, where it could be computed.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let stage = |text| solve(&link::parse(text).setup).solved.stage().is_some();
+    /// assert!(stage("tube=EL84&supply=250") && !stage("supply=250"));
+    /// ```
+    pub fn stage(&self) -> Option<&SolvedStage> {
+        self.stage.as_ref()?.as_ref().ok()
+    }
+
+    /// The hookup at a place in the set-up, if it could be read.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let solved = solve(&link::parse("hookup=&hookup=8").setup).solved;
+    /// assert!(solved.hookup(0).is_none() && solved.hookup(1).is_some());
+    /// ```
+    pub fn hookup(&self, place: usize) -> Option<&SolvedHookup> {
+        self.hookups.iter().find(|hookup| hookup.place == place)
+    }
+
+    /// The connection that the page follows.
+    ///
+    /// ```
+    /// use tapwright_core::{link, solve};
+    /// let solved = solve(&link::parse("primary=8k&taps=8&hookup=8").setup).solved;
+    /// assert_eq!(solved.followed(), Some(&solved.connections[0]));
+    /// ```
+    pub fn followed(&self) -> Option<&Judged> {
+        self.connections.get(self.followed.as_ref()?.place)
+    }
+
+    /// The power through a connection: what the stage delivers, or the published power where
+    /// none could be computed.
+    pub fn power_through(&self, judged: &Judged) -> Option<Watts> {
+        let published = match &self.target {
+            Target::Published(published) => published.power,
+            _ => None,
+        };
+        judged.output.map(|output| output.watts).or(published)
+    }
+
+    /// Computes everything that a set-up allows.
+    pub(crate) fn new(setup: &Setup, values: &Values) -> Self {
+        let prepared = output::prepare(setup, values);
+        let first = prepared.as_ref().and_then(|p| p.as_ref().ok()?.first());
+        let target = Target::find(setup, values, first);
+        let transformer = values.transformer();
+        let hookups = hookup::every(values);
+        let frequency = values.stage.frequency;
+        let by_curve = frequency.filter(|_| setup.loads == Loads::Curve);
+        let loads: Vec<SpeakerLoad> = hookups.iter().map(|h| h.load(by_curve)).collect();
+        let paths = match &transformer {
+            Some(transformer) => paths(transformer, values, &loads, target),
+            None => Vec::new(),
+        };
+        let windings = prepared.as_ref().map(|prepared| {
+            let prepared = prepared.as_ref().map_err(ToString::to_string)?;
+            solve_windings(prepared, target, &paths)
+        });
+        let benches = benches(prepared.as_ref(), windings.as_ref(), target);
+        let solved = match &benches {
+            Some(Ok(benches)) => benches.as_slice(),
+            _ => &[],
+        };
+        let candidates: Vec<Candidate> = (paths.iter())
+            .map(|path| Candidate::new(path, solved, setup.topology, transformer.as_ref()))
+            .collect();
+        let ranks = match &transformer {
+            Some(transformer) => judged::ranks(transformer, &by_load(&candidates)),
+            None => Vec::new(),
+        };
+        let followed = followed::place(setup, &paths, &ranks).map(|(place, by_hand)| {
+            let candidate = &candidates[place];
+            let at = candidate.path.connection.choice.hookup;
+            let hookup = hookups.iter().find(|hookup| hookup.place == at);
+            let drive = values.stage.drive.unwrap_or(1.0);
+            Followed::new(place, by_hand, candidate, hookup, frequency, drive)
+        });
+        let bench = (followed.as_ref())
+            .and_then(|followed| candidates[followed.place].bench)
+            .or(solved.first());
+        let stage = match (&benches, bench) {
+            (Some(Err(why)), _) => Some(Err(why.clone())),
+            (_, bench) => bench.map(|bench| Ok(bench.with_curve())),
+        };
+        let outputs: Vec<Option<Output>> = (candidates.iter().enumerate())
+            .map(|(place, candidate)| match &followed {
+                Some(followed) if followed.place == place => candidate.refined(followed.exact()),
+                _ => candidate.output,
+            })
+            .collect();
+        let iron = SolvedIron::new(
+            values.losses.clone(),
+            Surroundings {
+                topology: setup.topology,
+                transformer: transformer.as_ref(),
+                is_line: values.line.is_some(),
+                stage: stage.as_ref().and_then(|stage| stage.as_ref().ok()),
+            },
+            &paths,
+            &outputs,
+            followed.as_ref().map(|followed| followed.place),
+        );
+        let takes = |hookup: usize| hookups.iter().find(|h| h.place == hookup)?.takes();
+        let connections = (candidates.iter().zip(ranks).zip(outputs))
+            .map(|((candidate, rank), output)| Judged {
+                connection: candidate.path.connection,
+                output,
+                standing: candidate.standing(takes, iron.direct_current.is_some()),
+                rank,
+            })
+            .collect();
+        Self {
+            topology: setup.topology,
+            line: values.line,
+            supply: values.supply,
+            published: published::loads(&setup.tube, setup.topology),
+            measured: values.unmarked.clone(),
+            frequency,
+            by_curve: by_curve.is_some(),
+            target,
+            own: (values.stage.own.as_ref()).and_then(|own| own.fitted.clone()),
+            stage,
+            iron,
+            hookups,
+            connections,
+            followed,
+            transformer,
+        }
+    }
+}
+
+fn by_load<'a>(candidates: &'a [Candidate]) -> Vec<(&'a Connection, Verdict)> {
+    (candidates.iter())
+        .map(|candidate| (&candidate.path.connection, candidate.by_load.verdict))
+        .collect()
+}
+
+/// Every connection with its network; those of one hookup together.
+fn paths(
+    transformer: &Transformer,
+    values: &Values,
+    loads: &[SpeakerLoad],
+    target: Target,
+) -> Vec<Path> {
+    let on_lead = |lead: usize| Some(target.on(transformer.leads.get(lead)?.rated));
+    let measured = values.unmarked.as_ref();
+    (connection::every(transformer, measured, loads, on_lead).into_iter())
+        .map(|connection| Path {
+            network: network(&values.losses, transformer, &connection),
+            connection,
+        })
+        .collect()
+}
+
+/// The stage solved on every winding over the loads of all connections, or why not.
+fn solve_windings(
+    prepared: &[Prepared],
+    target: Target,
+    paths: &[Path],
+) -> Result<Windings, String> {
+    if let Target::AsRated = target {
+        // Then not even the best load was found.
+        return Err("into no load at all does this stage give any power".to_owned());
+    }
+    let load = |path: &Path| path.network.behind_copper(path.connection.impedance.0);
+    let loads: Vec<f64> = paths.iter().map(load).collect();
+    output::solve_windings(prepared, target.on(Ohms(0.0)), &loads)
+        .map_err(|error| error.to_string())
+}
+
+/// The stage on each winding; `None` without a tube.
+fn benches<'w>(
+    prepared: Option<&Result<Vec<Prepared>, StageError>>,
+    windings: Option<&'w Result<Windings, String>>,
+    target: Target,
+) -> Option<Result<Vec<Bench<'w>>, String>> {
+    Some(match (prepared?, windings?) {
+        (_, Err(why)) => Err(why.clone()),
+        (Err(error), _) => Err(error.to_string()),
+        (Ok(prepared), Ok(windings)) => {
+            let target = target.on(Ohms(0.0));
+            let benches = prepared.iter().map(|p| Bench::new(p, target, windings));
+            (benches.collect::<Result<_, _>>()).map_err(|error: StageError| error.to_string())
+        }
+    })
+}
