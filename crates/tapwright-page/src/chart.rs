@@ -9,27 +9,21 @@ use maud::{Markup, html};
 
 mod axis;
 mod bars;
-mod curve;
 mod drawing;
+mod geometry;
 mod label;
-mod reading;
+mod plan;
+mod readout;
 mod table;
 
 pub use axis::{Axis, Measure};
 pub use bars::{Bar, Bars, bars};
-pub use reading::{Reading, Step, pointed, read, rest, step};
-
-use curve::{Point, Rect};
+pub use readout::{Readout, Step, pointed, read, rest, step};
 
 /// Width of the drawing, in tenths of a unit.
 const WIDTH: f64 = 3600.0;
 /// Height of the drawing, in tenths of a unit.
 const HEIGHT: f64 = 2500.0;
-/// The plot starts this far down: the names of the upright axes stand above it.
-const TOP: f64 = 210.0;
-/// The plot ends here: ticks and name of the axis across stand below it.
-const BOTTOM: f64 = 2130.0;
-
 /// A chart: what it shows and how.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
@@ -37,7 +31,7 @@ pub struct Chart {
     pub id: &'static str,
     /// Heading.
     pub title: String,
-    /// What it shows, in one sentence, for who cannot see it.
+    /// What it shows, in one sentence, for those who cannot see it.
     pub summary: String,
     /// The axis across.
     pub x: Axis,
@@ -162,7 +156,7 @@ impl Chart {
     }
 
     /// The curves that are read along the axis, those measured on the left first.
-    fn read(&self) -> Vec<(&Curve, &Axis)> {
+    fn read_curves(&self) -> Vec<(&Curve, &Axis)> {
         let mut read = Vec::new();
         for right in [false, true] {
             let side = self.curves.iter().filter(|curve| curve.right == right);
@@ -183,100 +177,24 @@ impl Chart {
     }
 }
 
-/// Where the plot lies in the drawing.
-struct Plan {
-    plot: Rect,
-}
-
-impl Plan {
-    fn of(chart: &Chart) -> Self {
-        let room = |axis: &Axis| {
-            let ticks = upright(axis);
-            let widest = ticks.iter().map(|tick| label::width(&tick.text));
-            widest.fold(0.0, f64::max) + 65.0
-        };
-        let beside = (chart.curves.iter())
-            .filter(|curve| is_beside(chart, curve))
-            .map(|curve| label::width(&curve.name) + 50.0);
-        // Half of the last text below the plot.
-        let hangs_over =
-            (across(&chart.x).last()).map_or(0.0, |tick| label::width(&tick.text) / 2.0 + 30.0);
-        let right = match &chart.right {
-            Some(axis) => room(axis),
-            None => beside.fold(hangs_over, f64::max),
-        };
-        Self {
-            plot: Rect {
-                x0: room(&chart.y),
-                y0: TOP,
-                x1: WIDTH - right,
-                y1: BOTTOM,
-            },
-        }
-    }
-
-    fn x(&self, chart: &Chart, value: f64) -> f64 {
-        self.plot.x0 + chart.x.share(value) * (self.plot.x1 - self.plot.x0)
-    }
-
-    fn y(&self, axis: &Axis, value: f64) -> f64 {
-        self.plot.y1 - axis.share(value) * (self.plot.y1 - self.plot.y0)
-    }
-
-    /// A point of a chart in the drawing; not finite when its axis is missing.
-    fn point(&self, chart: &Chart, (x, y): (f64, f64), right: bool) -> Point {
-        let axis = if right {
-            chart.right.as_ref()
-        } else {
-            Some(&chart.y)
-        };
-        let y = axis.map_or(f64::NAN, |axis| self.y(axis, y));
-        (self.x(chart, x), y)
-    }
-
-    fn points(&self, chart: &Chart, curve: &Curve) -> Vec<Point> {
-        let close = curve.points.first().filter(|_| curve.closed);
-        (curve.points.iter().chain(close))
-            .map(|point| self.point(chart, *point, curve.right))
-            .collect()
-    }
-}
-
-/// Whether a curve's name stands beside the plot rather than in it.
-fn is_beside(chart: &Chart, curve: &Curve) -> bool {
-    let ends_there =
-        |(x, y): &(f64, f64)| chart.x.share(*x) > 0.98 && (0.0..=1.0).contains(&chart.y.share(*y));
-    chart.right.is_none()
-        && curve.style == CurveStyle::Family
-        && curve.points.last().is_some_and(ends_there)
-}
-
-fn upright(axis: &Axis) -> Vec<axis::Tick> {
-    axis.ticks(5.0, 0.1)
-}
-
-fn across(axis: &Axis) -> Vec<axis::Tick> {
-    axis.ticks(6.0, 0.12)
-}
-
 /// The chart as a figure; `open` when its table is to be shown.
 pub fn draw(chart: &Chart, open: bool) -> Markup {
     let id = chart.id;
-    let reading = read(chart, rest(chart));
+    let readout = read(chart, rest(chart));
     html! {
         figure .chart {
             figcaption { h3 { (chart.title) } }
             div .plot {
                 svg viewBox={ "0 0 " (WIDTH as i32) " " (HEIGHT as i32) } role="img" aria-label=(chart.summary) {
                     (drawing::drawing(chart))
-                    path .hair id={ "hair-" (id) } d=(reading.hair) {}
-                    path .dots id={ "dots-" (id) } d=(reading.dots) {}
+                    path .hair id={ "hair-" (id) } d=(readout.hair) {}
+                    path .dots id={ "dots-" (id) } d=(readout.dots) {}
                 }
                 div .reader id={ "read-" (id) } data-plot=(id) role="slider" tabindex="0"
                     aria-label={ "Read off: " (chart.title) } aria-valuemin="0" aria-valuemax="100"
-                    aria-valuenow=(reading.percent) aria-valuetext=(reading.text) {}
+                    aria-valuenow=(readout.percent) aria-valuetext=(readout.text) {}
             }
-            p .readout id={ "said-" (id) } aria-live="polite" { (reading.text) }
+            p .readout id={ "said-" (id) } aria-live="polite" { (readout.text) }
             (table::fold(id, open, || table::table(chart)))
         }
     }

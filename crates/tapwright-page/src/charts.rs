@@ -2,7 +2,7 @@
 
 use std::cell::OnceCell;
 
-use crate::chart::{self, Chart, Reading, Step};
+use crate::chart::{self, Chart, Readout, Step};
 
 /// The charts as last computed, and the cross-hairs that the person has moved.
 #[derive(Debug, Default)]
@@ -26,23 +26,23 @@ impl Charts {
 
     /// Moves the cross-hair of a chart to where a pointer is, in shares of the drawing's
     /// width and height, and reads the chart there. `None` for no such chart.
-    pub fn point(&mut self, id: &str, across: f64, down: f64) -> Option<Reading> {
+    pub fn point(&mut self, id: &str, across: f64, down: f64) -> Option<Readout> {
         self.put(id, |chart, _| chart::pointed(chart, across, down))
     }
 
     /// Moves the cross-hair of a chart one step and reads the chart there. `None` for no
     /// such chart.
-    pub fn step(&mut self, id: &str, step: Step) -> Option<Reading> {
-        let reading = self.put(id, |chart, place| chart::step(chart, place, step));
+    pub fn step(&mut self, id: &str, step: Step) -> Option<Readout> {
+        let readout = self.put(id, |chart, place| chart::step(chart, place, step));
         if step == Step::Rest {
             self.moved.retain(|(moved, _)| *moved != id);
         }
-        reading
+        readout
     }
 
     /// What a cross-hair reads that has been moved; `None` where it stands by itself, as
     /// the chart is drawn.
-    pub fn moved(&self, id: &str) -> Option<Reading> {
+    pub fn moved(&self, id: &str) -> Option<Readout> {
         Some(chart::read(self.find(id)?, self.place(id)?))
     }
 
@@ -55,13 +55,13 @@ impl Charts {
         self.shown.get()?.iter().find(|chart| chart.id == id)
     }
 
-    fn put(&mut self, id: &str, to: impl FnOnce(&Chart, f64) -> f64) -> Option<Reading> {
+    fn put(&mut self, id: &str, to: impl FnOnce(&Chart, f64) -> f64) -> Option<Readout> {
         let chart = self.find(id)?;
         let from = self.place(id);
         let place = to(chart, from.unwrap_or_else(|| chart::rest(chart)));
-        let (id, reading) = (chart.id, chart::read(chart, place));
+        let (id, readout) = (chart.id, chart::read(chart, place));
         self.moved.retain(|(moved, _)| *moved != id);
         self.moved.push((id, place));
-        Some(reading)
+        Some(readout)
     }
 }

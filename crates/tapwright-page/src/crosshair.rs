@@ -7,7 +7,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, KeyboardEvent, PointerEvent};
 
 use crate::browser;
-use crate::chart::{Reading, Step};
+use crate::chart::{Readout, Step};
 
 thread_local! {
     /// Where a pointer last came down.
@@ -60,24 +60,24 @@ pub fn step(key: &KeyboardEvent) -> Option<Step> {
     })
 }
 
-/// Shows a reading on the chart `id`. A `spoken` one is told by the slider itself, so
+/// Shows a readout on the chart `id`. A `spoken` one is told by the slider itself, so
 /// the line below keeps quiet.
-pub fn show(id: &str, reading: &Reading, spoken: bool) {
-    set(&format!("hair-{id}"), &[("d", &reading.hair)]);
-    set(&format!("dots-{id}"), &[("d", &reading.dots)]);
+pub fn show(id: &str, readout: &Readout, spoken: bool) {
+    set(&format!("hair-{id}"), &[("d", &readout.hair)]);
+    set(&format!("dots-{id}"), &[("d", &readout.dots)]);
     let line = format!("said-{id}");
     set(
         &line,
         &[("aria-live", if spoken { "off" } else { "polite" })],
     );
     if let Some(line) = browser::by_id(&line) {
-        line.set_text_content(Some(&reading.text));
+        line.set_text_content(Some(&readout.text));
     }
     set(
         &format!("read-{id}"),
         &[
-            ("aria-valuenow", &reading.percent.to_string()),
-            ("aria-valuetext", &reading.text),
+            ("aria-valuenow", &readout.percent.to_string()),
+            ("aria-valuetext", &readout.text),
         ],
     );
 }

@@ -2,21 +2,22 @@
 
 use maud::{Markup, html};
 
-use super::curve::{self, Point, Rect};
+use super::geometry::{self, Point, Rect};
 use super::label::{self, End, Label};
-use super::{Chart, Curve, CurveStyle, HEIGHT, Plan, TOP, WIDTH, across, is_beside, upright};
+use super::plan::{Plan, TOP, across, is_beside, upright};
+use super::{Chart, Curve, CurveStyle, HEIGHT, WIDTH};
 
 /// Height of the marks on the axis across.
 const MARK: f64 = 90.0;
 
 pub(super) fn drawing(chart: &Chart) -> Markup {
-    let plan = Plan::of(chart);
+    let plan = Plan::new(chart);
     let plot = plan.plot;
     let pieces: Vec<Vec<Vec<Point>>> = (chart.curves.iter())
         .map(|curve| {
-            let pieces = curve::cut(&plan.points(chart, curve), &plot);
+            let pieces = geometry::cut(&plan.points(chart, curve), &plot);
             (pieces.iter())
-                .map(|piece| curve::thin(piece, curve::STRAY))
+                .map(|piece| geometry::thin(piece, geometry::STRAY))
                 .collect()
         })
         .collect();
@@ -79,17 +80,17 @@ fn scales(chart: &Chart, plan: &Plan) -> Markup {
     );
     for tick in &ys {
         let y = plan.y(&chart.y, tick.value);
-        curve::draw(&mut grid, &[(plot.x0, y), (plot.x1, y)]);
+        geometry::draw(&mut grid, &[(plot.x0, y), (plot.x1, y)]);
     }
     let mut frame = String::new();
     let zero = plan.y(&chart.y, 0.0);
     if zero > plot.y0 && zero < plot.y1 {
-        curve::draw(&mut frame, &[(plot.x0, zero), (plot.x1, zero)]);
+        geometry::draw(&mut frame, &[(plot.x0, zero), (plot.x1, zero)]);
     }
     let corner = [(plot.x0, plot.y0), (plot.x0, plot.y1), (plot.x1, plot.y1)];
-    curve::draw(&mut frame, &corner);
+    geometry::draw(&mut frame, &corner);
     if chart.right.is_some() {
-        curve::draw(&mut frame, &[(plot.x1, plot.y1), (plot.x1, plot.y0)]);
+        geometry::draw(&mut frame, &[(plot.x1, plot.y1), (plot.x1, plot.y0)]);
     }
     let at = |text: &str, class, x: f64, y: f64, end| {
         self::text(&Label {
@@ -119,7 +120,7 @@ fn scales(chart: &Chart, plan: &Plan) -> Markup {
 fn uprights(xs: &[f64], y0: f64, y1: f64) -> String {
     let mut data = String::new();
     for x in xs {
-        curve::draw(&mut data, &[(*x, y0), (*x, y1)]);
+        geometry::draw(&mut data, &[(*x, y0), (*x, y1)]);
     }
     data
 }
@@ -139,9 +140,9 @@ fn areas(chart: &Chart, plan: &Plan) -> String {
         let points: Vec<Point> = (area.iter())
             .map(|point| plan.point(chart, *point, false))
             .collect();
-        let points = curve::cut_area(&points, &plan.plot);
+        let points = geometry::cut_area(&points, &plan.plot);
         if points.len() > 2 {
-            curve::draw(&mut data, &curve::thin(&points, curve::STRAY));
+            geometry::draw(&mut data, &geometry::thin(&points, geometry::STRAY));
             data.push('z');
         }
     }
@@ -151,7 +152,7 @@ fn areas(chart: &Chart, plan: &Plan) -> String {
 fn data(pieces: &[Vec<Point>]) -> String {
     let mut data = String::new();
     for piece in pieces {
-        curve::draw(&mut data, piece);
+        geometry::draw(&mut data, piece);
     }
     data
 }
@@ -186,7 +187,7 @@ fn labels(chart: &Chart, plan: &Plan, pieces: &[Vec<Vec<Point>>], chosen: &[f64]
     if !chart.ticks.is_empty() {
         lines.push((level(plot.y1 - MARK), 3.0));
     }
-    let mut table = label::Table {
+    let mut layout = label::Layout {
         plot,
         lines: &lines,
         taken: Vec::new(),
@@ -201,12 +202,12 @@ fn labels(chart: &Chart, plan: &Plan, pieces: &[Vec<Vec<Point>>], chosen: &[f64]
                 .say(chart.x.value((x - plot.x0) / (plot.x1 - plot.x0)))
         );
         let spots: Vec<Point> = heights.iter().map(|y| (*x, *y)).collect();
-        labels.extend(table.place(&name, "name main", &spots));
+        labels.extend(layout.place(&name, "name main", &spots));
     }
     for mark in &chart.marks {
         let at = plan.point(chart, mark.at, false);
-        table.taken.push(square(at, 60.0));
-        labels.extend(table.place(&mark.name, "name main", &around(at)));
+        layout.taken.push(square(at, 60.0));
+        labels.extend(layout.place(&mark.name, "name main", &around(at)));
     }
     let named = || {
         (chart.curves.iter().zip(pieces))
@@ -227,7 +228,7 @@ fn labels(chart: &Chart, plan: &Plan, pieces: &[Vec<Vec<Point>>], chosen: &[f64]
         let (shared, mut spots): (Vec<Point>, Vec<Point>) =
             spots(pieces).into_iter().partition(shared);
         spots.extend(shared);
-        labels.extend(table.place(&curve.name, class, &spots));
+        labels.extend(layout.place(&curve.name, class, &spots));
     }
     labels.extend(beside(
         &plot,
@@ -267,7 +268,7 @@ fn around((x, y): Point) -> Vec<Point> {
 fn spots(pieces: &[Vec<Point>]) -> Vec<Point> {
     const SPOTS: f64 = 24.0;
     let line = pieces.concat();
-    let length = |pair: &[Point]| curve::distance(pair[0], pair[1], pair[1]);
+    let length = |pair: &[Point]| geometry::distance(pair[0], pair[1], pair[1]);
     let total: f64 = line.windows(2).map(length).sum();
     let mut spots = Vec::new();
     let mut ahead = 0.0;

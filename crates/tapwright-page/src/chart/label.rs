@@ -1,6 +1,6 @@
 //! Where the labels go: each near what it names, none on top of another.
 
-use super::curve::{Point, Rect};
+use super::geometry::{Point, Rect};
 
 /// Size of the type, in tenths of a unit, where the chart is drawn smallest.
 const SIZE: f64 = 130.0;
@@ -55,14 +55,14 @@ pub(super) fn width(text: &str) -> f64 {
 }
 
 /// What labels inside the plot have to keep clear of.
-pub(super) struct Table<'a> {
+pub(super) struct Layout<'a> {
     pub plot: Rect,
     /// Lines, each with what it costs to cross it.
     pub lines: &'a [(Vec<Point>, f64)],
     pub taken: Vec<Rect>,
 }
 
-impl Table<'_> {
+impl Layout<'_> {
     /// Finds a place for a text near one of `spots`, the best spot first, and takes it.
     /// `None` when nothing fits into the plot.
     pub fn place(&mut self, text: &str, class: &'static str, spots: &[Point]) -> Option<Label> {
@@ -150,7 +150,7 @@ mod tests {
     #[test]
     fn labels_keep_clear_of_each_other_and_of_curves() {
         let lines = [(vec![(0.0, 1000.0), (3000.0, 1000.0)], 1.0)];
-        let mut table = Table {
+        let mut layout = Layout {
             plot: PLOT,
             lines: &lines,
             taken: Vec::new(),
@@ -158,7 +158,7 @@ mod tests {
         let spots = [(1500.0, 1000.0), (800.0, 1000.0)];
         let labels: Vec<Label> = ["one", "two", "three", "four", "five"]
             .into_iter()
-            .filter_map(|text| table.place(text, "", &spots))
+            .filter_map(|text| layout.place(text, "", &spots))
             .collect();
         assert_eq!(labels.len(), 5);
         for (at, label) in labels.iter().enumerate() {
@@ -172,13 +172,13 @@ mod tests {
 
     #[test]
     fn a_text_wider_than_the_plot_is_left_out() {
-        let mut table = Table {
+        let mut layout = Layout {
             plot: PLOT,
             lines: &[],
             taken: Vec::new(),
         };
         let text = "wide ".repeat(20);
-        assert_eq!(table.place(&text, "", &[(1500.0, 1000.0)]), None);
+        assert_eq!(layout.place(&text, "", &[(1500.0, 1000.0)]), None);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Along, Chart, Curve, reading};
+use super::{Along, Chart, Curve, readout};
 
 /// About as many rows as a table has.
 const ROWS: f64 = 20.0;
@@ -33,7 +33,7 @@ struct Row {
 }
 
 fn along_axis(chart: &Chart) -> Markup {
-    let curves = chart.read();
+    let curves = chart.read_curves();
     let heads = curves.iter().map(|(curve, axis)| {
         // The unit as the axis has it, the name as the curve has it.
         let title = axis.title();
@@ -58,7 +58,7 @@ fn along_axis(chart: &Chart) -> Markup {
         chosen,
         values: (curves.iter())
             .map(|(curve, axis)| {
-                reading::value(chart, curve, x).map_or("–".into(), |value| axis.digits(value))
+                readout::value(chart, curve, x).map_or("–".into(), |value| axis.digits(value))
             })
             .collect(),
     });

@@ -1,7 +1,8 @@
 //! Reading values off a chart: where the cross-hair stands and what it says.
 
-use super::curve::{self, Point};
-use super::{Along, Chart, Curve, HEIGHT, Plan, WIDTH};
+use super::geometry::{self, Point};
+use super::plan::Plan;
+use super::{Along, Chart, Curve, HEIGHT, WIDTH};
 
 /// A pointer this near to a mark on the axis, as a share of the axis, means the mark.
 const NEAR: f64 = 0.012;
@@ -33,7 +34,7 @@ pub enum Step {
 
 /// What the cross-hair shows at one place.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Reading {
+pub struct Readout {
     /// Path data of the lines.
     pub hair: String,
     /// Path data of the dots: lines of hardly any length with round ends.
@@ -56,7 +57,7 @@ pub fn rest(chart: &Chart) -> f64 {
 
 /// The place that a pointer means, from its shares of the drawing's width and height.
 pub fn pointed(chart: &Chart, across: f64, down: f64) -> f64 {
-    let plan = Plan::of(chart);
+    let plan = Plan::new(chart);
     let (x, y) = (across * WIDTH, down * HEIGHT);
     if let (Along::Path { .. }, Some(path)) = (&chart.along, chart.path()) {
         let nearest = (path.points.iter().enumerate())
@@ -74,7 +75,7 @@ pub fn pointed(chart: &Chart, across: f64, down: f64) -> f64 {
 }
 
 fn distance(a: Point, b: Point) -> f64 {
-    curve::distance(a, b, b)
+    geometry::distance(a, b, b)
 }
 
 /// The number of the last point of a path, at least one.
@@ -114,7 +115,7 @@ pub fn step(chart: &Chart, place: f64, step: Step) -> f64 {
 }
 
 /// What the cross-hair shows at a place, 0 at the beginning and 1 at the end.
-pub fn read(chart: &Chart, place: f64) -> Reading {
+pub fn read(chart: &Chart, place: f64) -> Readout {
     let place = if place.is_finite() {
         place.clamp(0.0, 1.0)
     } else {
@@ -124,11 +125,11 @@ pub fn read(chart: &Chart, place: f64) -> Reading {
         (Along::Path { .. }, Some(path)) => along_path(chart, path, place),
         _ => along_axis(chart, place),
     };
-    let plot = Plan::of(chart).plot;
+    let plot = Plan::new(chart).plot;
     let mut hair = String::new();
     let mut data = String::new();
     if x.is_finite() {
-        curve::draw(&mut hair, &[(x, plot.y0), (x, plot.y1)]);
+        geometry::draw(&mut hair, &[(x, plot.y0), (x, plot.y1)]);
     }
     let across = matches!(chart.along, Along::Path { .. });
     for dot in dots
@@ -136,12 +137,12 @@ pub fn read(chart: &Chart, place: f64) -> Reading {
         .filter(|dot| plot.cut(*dot, *dot).is_some())
     {
         // Some engines draw no round end on a line of no length.
-        curve::draw(&mut data, &[dot, (dot.0 + 1.0, dot.1)]);
+        geometry::draw(&mut data, &[dot, (dot.0 + 1.0, dot.1)]);
         if across {
-            curve::draw(&mut hair, &[(plot.x0, dot.1), (plot.x1, dot.1)]);
+            geometry::draw(&mut hair, &[(plot.x0, dot.1), (plot.x1, dot.1)]);
         }
     }
-    Reading {
+    Readout {
         hair,
         dots: data,
         text,
@@ -150,14 +151,14 @@ pub fn read(chart: &Chart, place: f64) -> Reading {
 }
 
 fn along_axis(chart: &Chart, place: f64) -> (String, f64, Vec<Point>) {
-    let plan = Plan::of(chart);
+    let plan = Plan::new(chart);
     let x = chart.x.value(place);
     if !x.is_finite() {
         return (NO_VALUE.into(), x, Vec::new());
     }
     let mut dots = Vec::new();
     let mut values = Vec::new();
-    for (curve, axis) in chart.read() {
+    for (curve, axis) in chart.read_curves() {
         let Some(y) = value(chart, curve, x) else {
             continue;
         };
@@ -195,7 +196,7 @@ fn along_path(chart: &Chart, path: &Curve, place: f64) -> (String, f64, Vec<Poin
     {
         text += &format!(", {} {}", also.axis.name, also.axis.say(*value));
     }
-    let place = Plan::of(chart).point(chart, *point, path.right);
+    let place = Plan::new(chart).point(chart, *point, path.right);
     (text, place.0, vec![place])
 }
 

@@ -1,4 +1,4 @@
-//! A curve on its way to the screen: cut to the plot, thinned, written as path data.
+//! Points in the drawing: curves cut to the plot, thinned, and written as path data.
 //!
 //! Coordinates are tenths of a unit of the drawing, so that path data are integers.
 
