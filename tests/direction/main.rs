@@ -15,10 +15,11 @@ mod source;
 use std::path::{Path, PathBuf};
 
 /// The crates whose modules go in one direction.
-const CRATES: [&str; 4] = [
+const CRATES: [&str; 5] = [
     "tapwright-units",
     "tapwright-tube",
     "tapwright-iron",
+    "tapwright-core",
     "tapwright-page",
 ];
 

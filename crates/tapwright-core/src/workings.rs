@@ -11,11 +11,11 @@ use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use tapwright_units::Unit;
 
 mod curve;
-mod losses;
-mod solved;
+mod iron;
+mod measured;
+mod solutions;
 mod speakers;
 mod stage;
-mod unmarked;
 
 const TURNS: &str = "equal volts per turn on one core: N ∝ √Z rated";
 const RATINGS_AS_TURNS: &str =
@@ -33,7 +33,7 @@ pub(crate) fn every(solved: &Solved, place: usize) -> Vec<Working> {
     let mut workings = Vec::new();
     workings.extend(lead.and_then(|lead| power_tap(transformer, lead)));
     if let Some(findings) = &solved.measured {
-        workings.extend(unmarked::ratio(findings, connection));
+        workings.extend(measured::ratio(findings, connection));
     } else {
         workings.extend(tap_pair(transformer, connection.choice.secondary));
         workings.extend(lead.and_then(|lead| turns_ratio(transformer, connection, lead)));
@@ -45,18 +45,18 @@ pub(crate) fn every(solved: &Solved, place: usize) -> Vec<Working> {
     let known = |working: &Working| solved.by_curve && working.symbol == "Z′_min";
     let [reflected, rest @ ..] = loads(solved, connection);
     workings.push(reflected);
-    workings.extend(unmarked::range(connection));
+    workings.extend(measured::range(connection));
     workings.extend(rest.into_iter().filter(|working| !known(working)));
     if let Some(passage) = solved.iron.passages.get(place) {
         let known = &solved.iron.known;
-        workings.extend(losses::of(known, transformer, connection, passage));
+        workings.extend(iron::every(known, transformer, connection, passage));
     }
     if let Some(hookup) = hookup {
         shares(hookup, &mut workings);
-        speakers::of(hookup, solved.frequency, &mut workings);
+        speakers::push_workings(hookup, solved.frequency, &mut workings);
     }
     if let (Some(stage), Some(exact)) = (solved.stage(), exact(solved, place)) {
-        workings.extend(stage::of(stage, exact, judged));
+        workings.extend(stage::every(stage, exact, judged));
     }
     workings
 }
@@ -67,9 +67,9 @@ pub(crate) fn solutions(solved: &Solved, place: usize) -> Vec<Solution> {
         .connections
         .get(place)
         .zip(solved.iron.passages.get(place)))
-    .and_then(|(judged, passage)| losses::band(&judged.connection, passage));
+    .and_then(|(judged, passage)| iron::band(&judged.connection, passage));
     let stage = (solved.stage().zip(exact(solved, place)))
-        .map_or_else(Vec::new, |(stage, exact)| solved::of(stage, exact));
+        .map_or_else(Vec::new, |(stage, exact)| solutions::every(stage, exact));
     band.into_iter().chain(stage).collect()
 }
 

@@ -150,12 +150,12 @@ impl Bench<'_> {
         let reached = frequency.filter(|_| matches!(reactive, Some(Ok(_))));
         let resistive = speakers / (network.secondary_ohms + speakers) / network.turns_ratio;
         let at_speakers = match reached {
-            Some((hertz, hookup)) => AtSpeakers::of(&whole, MOST_HARMONICS, &|harmonic| {
+            Some((hertz, hookup)) => AtSpeakers::through(&whole, MOST_HARMONICS, &|harmonic| {
                 let hertz = harmonic * hertz;
                 let impedance = hookup.impedance_at(hertz);
                 (network.past_copper(hertz, impedance).1, impedance)
             }),
-            None => AtSpeakers::of(&whole, FEW_HARMONICS, &|_| {
+            None => AtSpeakers::through(&whole, FEW_HARMONICS, &|_| {
                 (resistive.into(), speakers.into())
             }),
         };

@@ -12,7 +12,7 @@ const KOREN: &str =
     "N. Koren, Glass Audio 8/5, 1996, with a contact potential; fitted to published values";
 
 /// The currents of one tube at idle.
-pub(super) fn of(stage: &SolvedStage) -> Vec<Working> {
+pub(super) fn idle_currents(stage: &SolvedStage) -> Vec<Working> {
     match stage.stage.model {
         Model::Pentode(model) => pentode(stage, &model),
         Model::Triode(model) => triode(stage, &model),

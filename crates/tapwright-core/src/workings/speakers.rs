@@ -8,7 +8,11 @@ use tapwright_units::Unit;
 
 const THIELE_SMALL: &str = "Thiele, J. Audio Eng. Soc. 1971; Small, J. Audio Eng. Soc. 1972";
 
-pub(super) fn of(hookup: &SolvedHookup, hertz: Option<f64>, workings: &mut Vec<Working>) {
+pub(super) fn push_workings(
+    hookup: &SolvedHookup,
+    hertz: Option<f64>,
+    workings: &mut Vec<Working>,
+) {
     let mut told: Vec<&str> = Vec::new();
     for driver in &hookup.drivers {
         if !driver.name.is_empty() && !told.contains(&driver.name.as_str()) {

@@ -10,8 +10,8 @@ const IN_SPEAKERS: &str = "Power in the speakers at full drive";
 const LOAD: &str = "load behind the primary’s copper";
 
 /// Every number of the stage that has a formula.
-pub(crate) fn of(stage: &SolvedStage, output: &ChosenOutput, judged: &Judged) -> Vec<Working> {
-    let mut workings = curve::of(stage);
+pub(super) fn every(stage: &SolvedStage, output: &ChosenOutput, judged: &Judged) -> Vec<Working> {
+    let mut workings = curve::idle_currents(stage);
     workings.push(dissipation(stage));
     workings.extend(delivered(output));
     workings.extend(against_target(stage, judged));

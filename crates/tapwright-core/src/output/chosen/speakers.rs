@@ -36,7 +36,7 @@ impl AtSpeakers {
     /// those, and the speakers' impedance, Ω, at a harmonic.
     ///
     /// Power is `Σ |V_k|² / 2 × Re 1/Z_k`, distortion `√(Σ |V_k|², k > 1) / |V_1|`.
-    pub fn of(
+    pub fn through(
         path: &[Instant],
         harmonics: usize,
         through: &dyn Fn(f64) -> (Complex64, Complex64),

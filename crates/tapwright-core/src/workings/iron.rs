@@ -19,7 +19,7 @@ use forms::{
 
 /// Every number of a connection that follows from what is known of the iron, as far as a
 /// formula gives it.
-pub(crate) fn of(
+pub(super) fn every(
     known: &Iron,
     transformer: &Transformer,
     connection: &Connection,

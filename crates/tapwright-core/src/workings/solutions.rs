@@ -9,7 +9,7 @@ use tapwright_tube::{Bias, Topology};
 use tapwright_units::Unit;
 
 /// The idle point, and the cycle in the chosen connection.
-pub(crate) fn of(stage: &SolvedStage, output: &ChosenOutput) -> Vec<Solution> {
+pub(super) fn every(stage: &SolvedStage, output: &ChosenOutput) -> Vec<Solution> {
     let mut solved = vec![idle(stage), cycle(stage, output)];
     solved.extend(output.clean.as_ref().map(clean));
     if let Some(Ok(found)) = &output.reactive {
