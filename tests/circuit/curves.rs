@@ -5,7 +5,7 @@ use std::fmt::Write;
 use anyhow::{Result, ensure};
 use tapwright_core::spice::subcircuit;
 use tapwright_tests::circuit::{limit, run};
-use tapwright_tube::{Kind, TUBES, Tube};
+use tapwright_tube::{Kind, Tube, tubes};
 
 use crate::Outcome;
 
@@ -20,7 +20,7 @@ const FLOOR: f64 = 1e-9;
 
 /// All tubes with a screen.
 pub fn pentodes() -> Outcome {
-    let tubes = TUBES.iter().filter(|tube| tube.kind != Kind::Triode);
+    let tubes = tubes().iter().filter(|tube| tube.kind != Kind::Triode);
     let points = tubes.map(check).sum::<Result<usize>>()?;
     ensure!(points > 500, "only {points} points");
     Ok(())
@@ -28,7 +28,7 @@ pub fn pentodes() -> Outcome {
 
 /// All triodes.
 pub fn triodes() -> Outcome {
-    let tubes = TUBES.iter().filter(|tube| tube.kind == Kind::Triode);
+    let tubes = tubes().iter().filter(|tube| tube.kind == Kind::Triode);
     let points = tubes.map(check).sum::<Result<usize>>()?;
     ensure!(points > 100, "only {points} points");
     Ok(())

@@ -1,7 +1,7 @@
 //! The stages that are compared: between them every kind of feed, bias and asymmetry.
 
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_tube::{Bias, Model, TUBES, Topology, find};
+use tapwright_tube::{Bias, Model, Topology, find, tubes};
 
 /// A stage at one drive into several loads.
 pub struct Case {
@@ -35,7 +35,7 @@ pub fn plain(tube: &str, topology: Topology, volts: f64, screen: ScreenFeed, bia
 /// A type that is not in the table would be an error of this file: the first one stands in,
 /// and its numbers would not be those of the case, but still compared.
 fn model(tube: &str) -> Model {
-    find(tube).unwrap_or(&TUBES[0]).model
+    find(tube).unwrap_or(&tubes()[0]).model
 }
 
 fn own(volts: f64, ohms: f64) -> ScreenFeed {

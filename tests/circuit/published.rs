@@ -1,7 +1,7 @@
 //! The stages of the published operating examples, one of each tube type.
 
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_tube::{Connection, Example, Kind, TUBES, Tube};
+use tapwright_tube::{Example, Kind, Tube, TubeConnection, tubes};
 
 use crate::parts::Case;
 
@@ -12,7 +12,7 @@ const DRIVE: f64 = 0.7;
 
 /// Each type's first example, below full signal, with loads about its own.
 pub fn cases() -> impl Iterator<Item = Case> {
-    TUBES.iter().filter_map(|tube| {
+    tubes().iter().filter_map(|tube| {
         let example = tube.examples.first()?;
         Some(Case {
             name: format!("published::{}", tube.designation),
@@ -24,7 +24,7 @@ pub fn cases() -> impl Iterator<Item = Case> {
 }
 
 fn stage(tube: &Tube, example: &Example) -> Stage {
-    let strapped = tube.kind == Kind::Triode || example.connection == Connection::Triode;
+    let strapped = tube.kind == Kind::Triode || example.connection == TubeConnection::Triode;
     Stage {
         model: tube.model,
         topology: example.topology,
@@ -37,7 +37,7 @@ fn stage(tube: &Tube, example: &Example) -> Stage {
             ScreenFeed::Tap(1.0)
         } else {
             ScreenFeed::Own(Supply {
-                volts: example.screen_volts,
+                volts: example.screen_volts(),
                 ohms: 0.0,
             })
         },

@@ -174,8 +174,7 @@ impl Builder<'_> {
             Some(example) => {
                 let cathode = match (example.bias, example.referred_to) {
                     (Bias::Cathode(ohms), ReferredTo::Cathode) => {
-                        1e-3 * ohms
-                            * (example.idle_plate_ma + example.idle_screen_ma.unwrap_or_default())
+                        1e-3 * ohms * example.idle_cathode_ma()
                     }
                     _ => 0.0,
                 };
@@ -221,10 +220,10 @@ impl Builder<'_> {
         let limit = self.tube.bounds.screen_volts.unwrap_or(f64::INFINITY);
         let apart = self
             .example
-            .filter(|example| (example.screen_volts / example.plate_volts - 1.0).abs() > 0.02);
+            .filter(|example| (example.screen_volts() / example.plate_volts - 1.0).abs() > 0.02);
         match apart {
-            Some(example) if example.screen_volts <= limit.min(supply) => {
-                own(example.screen_volts, Why::Published)
+            Some(example) if example.screen_volts() <= limit.min(supply) => {
+                own(example.screen_volts(), Why::Published)
             }
             // A resistor that is typed hangs on B+.
             _ if supply > limit && self.typed.screen_resistor.is_none_or(|r| r.ohms == 0.0) => {
@@ -305,7 +304,7 @@ impl Builder<'_> {
         let most = share * limit.unwrap_or(self.tube.usual_plate_watts);
         // An example that idles cooler is followed in that.
         self.example.map_or(most, |example| {
-            let each = example.idle_plate_ma
+            let each = example.plate_ma.idle
                 / 1e3
                 / f64::from(published::customary_tubes(example.topology));
             most.min(each * example.plate_volts)

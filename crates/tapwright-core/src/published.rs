@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::setup::{Screens, Topology};
-use tapwright_tube::{Connection, Example, Kind, Provenance, TUBES, Tube};
+use tapwright_tube::{Example, Kind, Provenance, Tube, TubeConnection, tubes};
 use tapwright_units::entry::{Complaint, excerpt};
 use tapwright_units::{Amps, Ohms, Volts, Watts};
 
@@ -60,10 +60,10 @@ pub fn loads(tube: &str, topology: Topology) -> Vec<PublishedLoad> {
 /// assert!(published::types().any(|tube| tube == "6AQ5"));
 /// ```
 pub fn types() -> impl Iterator<Item = &'static str> {
-    TUBES
+    tubes()
         .iter()
         .filter(|tube| is_power_tube(tube))
-        .map(|tube| tube.designation)
+        .map(|tube| tube.designation.as_str())
 }
 
 /// The published load whose plate voltage is nearest to `supply`, with the screens so
@@ -141,22 +141,22 @@ pub fn known(tube: &str) -> Result<(), Complaint> {
 fn examples(tube: &'static Tube, topology: Topology) -> impl Iterator<Item = &'static Example> {
     tube.examples.iter().filter(move |example| {
         example.topology == topology
-            && (tube.kind == Kind::Triode || example.connection == Connection::Pentode)
+            && (tube.kind == Kind::Triode || example.connection == TubeConnection::Pentode)
     })
 }
 
 fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
     PublishedLoad {
-        tube: tube.designation,
+        tube: &tube.designation,
         plate: Volts(example.plate_volts),
         load: Ohms(example.load_ohms),
         power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
-        idle: Amps(example.idle_plate_ma / 1e3),
+        idle: Amps(example.plate_ma.idle / 1e3),
         example_tubes: customary_tubes(example.topology),
         beside: 1.0,
         screen: tube.kind != Kind::Triode,
-        source: example.source,
+        source: &example.source,
         from_memory: example.provenance == Provenance::FromMemory,
     }
 }
@@ -170,8 +170,8 @@ pub(crate) fn example(
     supply: Option<f64>,
 ) -> Option<&Example> {
     let wanted = match screens {
-        Screens::Plates => Connection::Triode,
-        _ => Connection::Pentode,
+        Screens::Plates => TubeConnection::Triode,
+        _ => TubeConnection::Pentode,
     };
     let mut examples = tube.examples.iter().filter(move |example| {
         example.topology == topology && (tube.kind == Kind::Triode || example.connection == wanted)

@@ -220,13 +220,13 @@ impl Display for Netlist {
 mod tests {
     use super::*;
     use tapwright_stage::{Imbalance, ScreenFeed, Stoppers, Supply};
-    use tapwright_tube::{Bias, TUBES};
+    use tapwright_tube::{Bias, tubes};
 
     /// What the solver refuses is refused here, in the same words.
     #[test]
     fn refuses_what_the_solver_refuses() {
         let good = Stage {
-            model: TUBES[0].model,
+            model: tubes()[0].model,
             topology: Topology::PushPull,
             tubes_per_side: 1,
             plate_supply: Supply {

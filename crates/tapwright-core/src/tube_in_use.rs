@@ -38,12 +38,12 @@ impl TubeInUse {
             .map(|example| example.plate_volts)
             .or(tube.points.first().map(|point| point.plate_volts));
         Self {
-            designation: Some(tube.designation),
+            designation: Some(&tube.designation),
             kind: tube.kind,
             model: tube.model,
             bounds: limits.map(Bounds::from).unwrap_or_default(),
             rating: limits.map(|limits| limits.system),
-            limits_source: limits.map(|limits| limits.source),
+            limits_source: limits.map(|limits| limits.source.as_str()),
             usual_plate_volts: volts.unwrap_or(250.0),
             usual_plate_watts: limits.map_or(10.0, |limits| 0.7 * limits.plate_watts),
             typed_point: None,

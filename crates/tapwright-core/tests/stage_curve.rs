@@ -4,7 +4,7 @@
 use tapwright_stage::{
     Drive, Imbalance, LoadCurve, ScreenFeed, Solver, Stage, Stoppers, StressCurve, Supply, stress,
 };
-use tapwright_tube::{Example, Kind, TUBES, Tube};
+use tapwright_tube::{Example, Kind, Tube, tubes};
 
 /// The stage of a published example, with the resistances of a real supply and winding.
 fn stage_of(tube: &Tube, example: &Example) -> Stage {
@@ -18,7 +18,7 @@ fn stage_of(tube: &Tube, example: &Example) -> Stage {
             ScreenFeed::Tap(1.0)
         } else {
             ScreenFeed::Own(Supply {
-                volts: example.screen_volts,
+                volts: example.screen_volts(),
                 ohms: 470.0,
             })
         },
@@ -30,7 +30,7 @@ fn stage_of(tube: &Tube, example: &Example) -> Stage {
 }
 
 fn examples() -> impl Iterator<Item = (Stage, f64, String)> {
-    TUBES.iter().flat_map(|tube| {
+    tubes().iter().flat_map(|tube| {
         tube.examples.iter().map(|example| {
             let name = format!("{} {:.0} Ω", tube.designation, example.load_ohms);
             (stage_of(tube, example), example.load_ohms, name)

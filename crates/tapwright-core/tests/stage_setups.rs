@@ -14,7 +14,7 @@ use tapwright_core::setup::Topology;
 use tapwright_core::target::Target;
 use tapwright_core::{link, published, solve};
 use tapwright_stage::stress::Burden;
-use tapwright_tube::{FullSignal, TUBES};
+use tapwright_tube::{FullSignal, tubes};
 
 use common::report;
 
@@ -25,7 +25,11 @@ use common::report;
 #[test]
 fn nothing_that_is_taken_endangers_a_tube() {
     for tube in published::types() {
-        let limit = TUBES.iter().find(|t| t.designation == tube).unwrap().limits[0];
+        let limit = &tubes()
+            .iter()
+            .find(|t| t.designation == tube)
+            .unwrap()
+            .limits[0];
         for stage in ["push-pull", "single-ended"] {
             for screens in ["steady", "taps", "plates"] {
                 for tubes in [2, 4] {
@@ -74,8 +78,8 @@ fn nothing_that_is_taken_endangers_a_tube() {
 #[test]
 fn a_tube_alone_gives_its_published_example() {
     for tube in published::types() {
-        let stage = TUBES.iter().find(|t| t.designation == tube).unwrap();
-        let example = stage.examples[0];
+        let stage = tubes().iter().find(|t| t.designation == tube).unwrap();
+        let example = &stage.examples[0];
         let report = report(&format!("stage={}&tube={tube}", example.topology.word()));
         let Target::Published(load) = report.solved.target else {
             // The first example may have its screens connected otherwise.

@@ -145,7 +145,7 @@ pub fn markdown(all: &[Comparison]) -> String {
     let mut text = String::from(
         "# How near the tube models come\n\n\
          Written by `cargo xtask fit`: do not edit. Every published value of \
-         `crates/tapwright-core/data/tubes.toml` beside what the fitted model makes of it. \
+         `crates/tapwright-tube/data/tubes.toml` beside what the fitted model makes of it. \
          *Held back*: the row took no part in the fit. *From memory*: recalled, not read in \
          a copy of the source.\n\n\
          Where a source drives the stage until a distortion that it prints, its power is \

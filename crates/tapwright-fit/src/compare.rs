@@ -4,8 +4,8 @@ use tapwright_stage::{
     Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Stoppers, Supply,
 };
 use tapwright_tube::{
-    Bias, Connection, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint,
-    Topology, Tube,
+    Bias, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint, Topology, Tube,
+    TubeConnection,
 };
 
 /// What is compared.
@@ -45,7 +45,7 @@ pub struct Comparison {
     /// Whether the row took part in the fit.
     pub fitted: bool,
     /// Where the value was published.
-    pub source: &'static str,
+    pub source: String,
     /// How it is known.
     pub provenance: Provenance,
 }
@@ -78,16 +78,14 @@ impl Comparison {
 /// its load, Ω.
 pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
     let cathode_volts = match (example.bias, example.referred_to) {
-        (Bias::Cathode(ohms), ReferredTo::Cathode) => {
-            ohms * 1e-3 * (example.idle_plate_ma + example.idle_screen_ma.unwrap_or(0.0))
-        }
+        (Bias::Cathode(ohms), ReferredTo::Cathode) => ohms * 1e-3 * example.idle_cathode_ma(),
         _ => 0.0,
     };
-    let screen = if kind == Kind::Triode || example.connection == Connection::Triode {
+    let screen = if kind == Kind::Triode || example.connection == TubeConnection::Triode {
         ScreenFeed::Tap(1.0)
     } else {
         ScreenFeed::Own(Supply {
-            volts: example.screen_volts + cathode_volts,
+            volts: example.screen_volts() + cathode_volts,
             ohms: 0.0,
         })
     };
@@ -188,8 +186,8 @@ fn number(volts: f64) -> String {
 }
 
 fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<Comparison>) {
-    let flow = model.flow(point.plate_volts, point.screen_volts, point.grid_volts);
-    let strapped = point.connection == Connection::Triode;
+    let flow = model.flow(point.plate_volts, point.screen_volts(), point.grid_volts);
+    let strapped = point.connection == TubeConnection::Triode;
     let (gm, gp) = if strapped {
         (
             flow.plate.by_grid + flow.screen.by_grid,
@@ -201,7 +199,7 @@ fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<C
     } else {
         (flow.plate.by_grid, flow.plate.by_plate)
     };
-    let volts = volts(strapped, point.plate_volts, point.screen_volts);
+    let volts = volts(strapped, point.plate_volts, point.screen_volts());
     let row = format!(
         "{}, {volts}, {}",
         tube.designation,
@@ -230,7 +228,7 @@ fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<C
                 published,
                 predicted,
                 fitted: point.fitted,
-                source: point.source,
+                source: point.source.clone(),
                 provenance: point.provenance,
             });
         }
@@ -241,7 +239,7 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
     let mut solver = Solver::new(stage_of(model, tube.kind, example));
     let idle = solver.idle();
     let full = full_signal(&mut solver, example);
-    let strapped = tube.kind == Kind::Triode || example.connection == Connection::Triode;
+    let strapped = tube.kind == Kind::Triode || example.connection == TubeConnection::Triode;
     let plate = |c: &Cycle| {
         1e3 * if strapped {
             c.plate_amps() + c.screen_amps()
@@ -260,7 +258,7 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
     let row = format!(
         "{} {topology}, {}, {bias}, {} Ω",
         tube.designation,
-        volts(strapped, example.plate_volts, example.screen_volts),
+        volts(strapped, example.plate_volts, example.screen_volts()),
         example.load_ohms
     );
     let mut push = |quantity, published: Option<f64>, predicted: Option<f64>| {
@@ -272,7 +270,7 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
                 published,
                 predicted,
                 fitted: example.fitted,
-                source: example.source,
+                source: example.source.clone(),
                 provenance: example.provenance,
             });
         }
@@ -299,22 +297,22 @@ fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<C
     });
     push(
         Quantity::IdlePlate,
-        Some(example.idle_plate_ma),
+        Some(example.plate_ma.idle),
         idle.as_ref().map(plate),
     );
     push(
         Quantity::IdleScreen,
-        example.idle_screen_ma,
+        example.screen_ma.map(|ma| ma.idle),
         idle.map(|c| 1e3 * c.screen_amps()),
     );
     push(
         Quantity::FullPlate,
-        example.full_plate_ma,
+        example.plate_ma.full,
         full.as_ref().map(plate),
     );
     push(
         Quantity::FullScreen,
-        example.full_screen_ma,
+        example.screen_ma.and_then(|ma| ma.full),
         full.map(|c| 1e3 * c.screen_amps()),
     );
     push(

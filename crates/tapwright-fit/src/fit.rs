@@ -68,7 +68,7 @@ fn residual(c: &Comparison) -> f64 {
 fn prior(tube: &Tube) -> Prior {
     let of_points = tube.points.iter().map(|p| {
         let ma = p.plate_ma.or(p.cathode_ma).unwrap_or(1.0);
-        (p.screen_volts, p.grid_volts, ma)
+        (p.screen_volts(), p.grid_volts, ma)
     });
     let of_examples = tube.examples.iter().map(|e| {
         let tubes = if e.topology == Topology::PushPull {
@@ -78,9 +78,9 @@ fn prior(tube: &Tube) -> Prior {
         };
         let grid = match e.bias {
             Bias::Fixed(volts) => volts,
-            Bias::Cathode(ohms) => -1e-3 * ohms * e.idle_plate_ma,
+            Bias::Cathode(ohms) => -1e-3 * ohms * e.plate_ma.idle,
         };
-        (e.screen_volts, grid, e.idle_plate_ma / tubes)
+        (e.screen_volts(), grid, e.plate_ma.idle / tubes)
     });
     let (screen_volts, grid_volts, plate_ma) = of_points
         .chain(of_examples)

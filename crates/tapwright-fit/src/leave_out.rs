@@ -7,7 +7,7 @@ use crate::accuracy::{Target, target};
 use crate::compare::{Comparison, Quantity, compare};
 use crate::fit::fit;
 use std::fmt::Write as _;
-use tapwright_tube::{TUBES, Tube};
+use tapwright_tube::{Tube, tubes};
 
 /// Every value of every fitted row, predicted by a fit to the tube's other fitted rows. Tubes
 /// with a single fitted row give none, nor does a row without which nothing is known of µ.
@@ -15,7 +15,7 @@ use tapwright_tube::{TUBES, Tube};
 pub fn predictions() -> (Vec<Comparison>, usize) {
     let mut out = Vec::new();
     let mut failed = 0;
-    for tube in TUBES {
+    for tube in tubes() {
         let points = tube.points.iter().filter(|p| p.fitted).count();
         let examples = tube.examples.iter().filter(|e| e.fitted).count();
         if points + examples < 2 {
@@ -47,31 +47,21 @@ fn mu_lost(tube: &Tube, left_out: usize) -> bool {
 
 /// The values of the fitted row with this number, points before examples.
 fn predict(tube: &Tube, left_out: usize, points: usize) -> Option<Vec<Comparison>> {
-    let mut kept_points = tube.points.to_vec();
-    let mut kept_examples = tube.examples.to_vec();
-    let mut row = (Vec::new(), Vec::new());
+    let mut rest = tube.clone();
+    let mut alone = Tube {
+        points: Vec::new(),
+        examples: Vec::new(),
+        ..tube.clone()
+    };
     if left_out < points {
-        let at = (0..kept_points.len())
-            .filter(|i| kept_points[*i].fitted)
-            .nth(left_out)?;
-        row.0.push(kept_points.remove(at));
+        let mut fitted = (0..).zip(&tube.points).filter(|(_, row)| row.fitted);
+        let (at, _) = fitted.nth(left_out)?;
+        alone.points.push(rest.points.remove(at));
     } else {
-        let at = (0..kept_examples.len())
-            .filter(|i| kept_examples[*i].fitted)
-            .nth(left_out - points)?;
-        row.1.push(kept_examples.remove(at));
+        let mut fitted = (0..).zip(&tube.examples).filter(|(_, row)| row.fitted);
+        let (at, _) = fitted.nth(left_out - points)?;
+        alone.examples.push(rest.examples.remove(at));
     }
-    // The table's slices live as long as the program; these few are let go of at its end.
-    let rest = Tube {
-        points: kept_points.leak(),
-        examples: kept_examples.leak(),
-        ..*tube
-    };
-    let alone = Tube {
-        points: row.0.leak(),
-        examples: row.1.leak(),
-        ..*tube
-    };
     let fitted = fit(&rest)?;
     fitted
         .converged
@@ -132,7 +122,7 @@ mod tests {
     use super::*;
 
     fn tube(name: &str) -> &'static Tube {
-        TUBES.iter().find(|t| t.designation == name).unwrap()
+        tubes().iter().find(|t| t.designation == name).unwrap()
     }
 
     /// The 2A3's push-pull row has no slopes: without the other nothing is known of µ. Either

@@ -10,7 +10,7 @@ pub mod misses;
 /// Where the fitted models are, from this crate's folder.
 pub const FITTED: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),
-    "/../tapwright-core/data/fitted.toml"
+    "/../tapwright-tube/data/fitted.toml"
 );
 
 /// Where the table of errors is.

@@ -5,7 +5,7 @@
 use std::process::ExitCode;
 use tapwright_fit::compare::{Comparison, compare};
 use tapwright_fit::{ACCURACY, FITTED, accuracy, fit, leave_out};
-use tapwright_tube::{Model, TUBES};
+use tapwright_tube::{Model, tubes};
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -26,8 +26,8 @@ fn main() -> ExitCode {
 
 fn fit_all() -> Result<(), String> {
     let mut models = Vec::new();
-    for tube in TUBES {
-        let name = tube.designation;
+    for tube in tubes() {
+        let name = tube.designation.as_str();
         let fitted = fit::fit(tube)
             .ok_or_else(|| format!("{name}: more rows are marked for the fit than it takes"))?;
         if !fitted.converged {
@@ -43,7 +43,7 @@ fn fit_all() -> Result<(), String> {
 }
 
 fn check() -> Result<(), String> {
-    let all = comparisons(TUBES.iter().map(|tube| tube.model));
+    let all = comparisons(tubes().iter().map(|tube| tube.model));
     print!("{}", accuracy::plain(&all));
     let written = std::fs::read_to_string(ACCURACY).map_err(|why| format!("{ACCURACY}: {why}"))?;
     if written == accuracy::markdown(&all) {
@@ -65,7 +65,7 @@ fn leave_one_out() -> Result<(), String> {
 }
 
 fn comparisons(models: impl Iterator<Item = Model>) -> Vec<Comparison> {
-    TUBES
+    tubes()
         .iter()
         .zip(models)
         .flat_map(|(tube, model)| compare(tube, model, false))

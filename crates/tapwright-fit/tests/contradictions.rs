@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use tapwright_fit::misses;
-use tapwright_tube::{Bias, Connection, Example, Topology, find};
+use tapwright_tube::{Bias, Example, Topology, TubeConnection, find};
 
 const SINGLE: Topology = Topology::SingleEnded;
 const PAIR: Topology = Topology::PushPull;
@@ -28,7 +28,7 @@ fn rows(
 fn grid_volts(example: &Example) -> f64 {
     match example.bias {
         Bias::Fixed(volts) => volts,
-        Bias::Cathode(ohms) => -1e-3 * ohms * example.idle_plate_ma,
+        Bias::Cathode(ohms) => -1e-3 * ohms * example.plate_ma.idle,
     }
 }
 
@@ -101,7 +101,7 @@ fn a_pair_of_2a3_gives_more_by_its_fixed_bias_row() {
     let Bias::Cathode(ohms) = own.bias else {
         panic!("no cathode resistor")
     };
-    let rise = 1e-3 * ohms * (own.full_plate_ma.unwrap() - own.idle_plate_ma);
+    let rise = 1e-3 * ohms * (own.plate_ma.full.unwrap() - own.plate_ma.idle);
     let peak = peak(fixed.watts.unwrap(), 3_000.0, fixed.plate_volts);
     near(peak.0, 200.0, 1.0);
     let watts = by_three_halves(peak, 5_000.0, own.plate_volts - rise);
@@ -128,9 +128,9 @@ fn a_50c5_cannot_pass_as_much_at_120_v() {
     );
     let by_grid = to.gm_ms.unwrap() * (grid_volts(to) - grid_volts(from));
     let by_plate = (to.plate_volts - from.plate_volts) / to.rp_kohm.unwrap();
-    let left = from.idle_plate_ma + by_grid + by_plate;
+    let left = from.plate_ma.idle + by_grid + by_plate;
     near(left, 46.0, 0.5);
-    assert!(left < 0.95 * to.idle_plate_ma, "{left}");
+    assert!(left < 0.95 * to.plate_ma.idle, "{left}");
     is_said("50C5 single-ended, 120/110", "46 mA");
 }
 
@@ -142,10 +142,10 @@ fn a_6l6gc_keeps_more_as_a_triode() {
     let triode = find("6L6GC").unwrap().points.iter();
     let triode = triode
         .clone()
-        .find(|p| p.connection == Connection::Triode)
+        .find(|p| p.connection == TubeConnection::Triode)
         .unwrap();
-    let all = pentode.idle_plate_ma + pentode.idle_screen_ma.unwrap();
-    let gm = pentode.gm_ms.unwrap() * all / pentode.idle_plate_ma;
+    let all = pentode.plate_ma.idle + pentode.screen_ma.map(|ma| ma.idle).unwrap();
+    let gm = pentode.gm_ms.unwrap() * all / pentode.plate_ma.idle;
     let mean = 0.5 * (gm + triode.gm_ms.unwrap());
     let left = all + mean * (triode.grid_volts - grid_volts(pentode));
     near(left, 44.0, 0.5);

@@ -1,363 +1,218 @@
-//! What is published about each tube: limits, static points, operating examples.
+//! The tables of tubes, `data/tubes.toml` and `data/fitted.toml`: read, and refused where
+//! they contradict themselves.
 //!
-//! The table itself is `data/tubes.toml`, which a person can read and correct. The build
-//! script checks it and turns it into [`TUBES`], so that the program carries no parser.
+//! `data/tubes.toml` is what is published; a person can read and correct it. The fit writes
+//! `data/fitted.toml`.
 
-use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
-use super::{Bias, Topology};
-use super::{Model, pentode::Pentode, triode::Triode};
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use toml::Spanned;
 
-/// How a published number is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Provenance {
-    /// Read in a copy of the source.
-    Read,
-    /// Recalled, not looked up: to be corrected when the source is at hand.
-    FromMemory,
-}
+use crate::{Kind, Model, Tube};
 
-/// What is inside the bulb.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Kind {
-    /// One grid.
-    Triode,
-    /// Control grid, screen, suppressor.
-    Pentode,
-    /// Control grid, screen, beam-forming plates.
-    BeamTetrode,
-}
+#[cfg(test)]
+mod tests;
 
-impl Kind {
-    /// The kind as one writes it in a sentence.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Triode => "triode",
-            Self::Pentode => "pentode",
-            Self::BeamTetrode => "beam tetrode",
-        }
-    }
-}
+const PUBLISHED: &str = include_str!("../data/tubes.toml");
+const FITTED: &str = include_str!("../data/fitted.toml");
 
-/// How a tube with a screen is used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Connection {
-    /// The screen held at a steady voltage.
-    Pentode,
-    /// The screen tied to the plate, or a tube that has none.
-    Triode,
-}
+static TUBES: LazyLock<Vec<Tube>> = LazyLock::new(|| {
+    #[expect(clippy::panic, reason = "a test reads the same two texts")]
+    read(PUBLISHED, FITTED).unwrap_or_else(|why| panic!("{why}"))
+});
 
-/// Which promise a maker's limits are (rating systems as in IEC 60134).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum RatingSystem {
-    /// Allowance for supply and part tolerance already made: design to this value.
-    DesignCentre,
-    /// Not to be exceeded by a worst-case circuit with an average tube.
-    DesignMaximum,
-    /// Never to be exceeded at all.
-    Absolute,
-}
-
-impl RatingSystem {
-    /// The system's name as one writes it beside a limit.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::DesignCentre => "design-centre",
-            Self::DesignMaximum => "design-maximum",
-            Self::Absolute => "absolute maximum",
-        }
-    }
-}
-
-/// One published set of limits. What the source does not give is `None`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Limits {
-    /// The promise these are.
-    pub system: RatingSystem,
-    /// Plate dissipation, W, each tube.
-    pub plate_watts: f64,
-    /// Screen dissipation, W, each tube.
-    pub screen_watts: Option<f64>,
-    /// Plate to cathode, steady, V.
-    pub plate_volts: f64,
-    /// Screen to cathode, steady, V.
-    pub screen_volts: Option<f64>,
-    /// Average cathode current, mA, each tube.
-    pub cathode_ma: Option<f64>,
-    /// Where it was published.
-    pub source: &'static str,
-    /// How it is known.
-    pub provenance: Provenance,
-}
-
-/// One published static point of one tube. Volts are measured from the cathode.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StaticPoint {
-    /// Pentode connection, or triode (screen tied to plate).
-    pub connection: Connection,
-    /// Plate, V.
-    pub plate_volts: f64,
-    /// Screen, V; in triode connection the plate's.
-    pub screen_volts: f64,
-    /// Control grid, V, at or below zero.
-    pub grid_volts: f64,
-    /// Plate current, mA (pentode connection).
-    pub plate_ma: Option<f64>,
-    /// Screen current, mA (pentode connection).
-    pub screen_ma: Option<f64>,
-    /// Plate and screen together, mA (triode connection: a triode's plate current).
-    pub cathode_ma: Option<f64>,
-    /// Plate resistance, kΩ.
-    pub rp_kohm: Option<f64>,
-    /// Transconductance, mS.
-    pub gm_ms: Option<f64>,
-    /// Amplification factor (triode connection).
-    pub mu: Option<f64>,
-    /// Where it was published.
-    pub source: &'static str,
-    /// How it is known.
-    pub provenance: Provenance,
-    /// Whether it took part in the fit of the model.
-    pub fitted: bool,
-}
-
-/// What a source calls full signal.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum FullSignal {
-    /// The grid's positive peak just reaches the cathode's potential.
-    GridCurrent,
-    /// This drive on each grid, V rms.
-    Drive(f64),
-    /// Driven until the distortion is the one printed.
-    Distortion,
-}
-
-/// What a published voltage is measured from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ReferredTo {
-    /// The cathode, at idle.
-    Cathode,
-    /// Ground: a supply voltage, of which a cathode resistor takes its share.
-    Ground,
-}
-
-/// One published operating example: a load, and what the stage does into it.
-///
-/// Currents are for one tube in a single-ended stage, for the two together in push-pull.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Example {
-    /// Single-ended or push-pull.
-    pub topology: Topology,
-    /// Pentode or triode connection.
-    pub connection: Connection,
-    /// What the volts below are measured from.
-    pub referred_to: ReferredTo,
-    /// Plate, V.
-    pub plate_volts: f64,
-    /// Screen (supply end of its resistor), V; in triode connection the plate's.
-    pub screen_volts: f64,
-    /// Screen resistor, Ω, common to the tubes and without a capacitor; 0 for none.
-    pub screen_ohms: f64,
-    /// Grid bias.
-    pub bias: Bias,
-    /// Plate current at idle, mA.
-    pub idle_plate_ma: f64,
-    /// Plate current at full signal, mA.
-    pub full_plate_ma: Option<f64>,
-    /// Screen current at idle, mA.
-    pub idle_screen_ma: Option<f64>,
-    /// Screen current at full signal, mA.
-    pub full_screen_ma: Option<f64>,
-    /// Plate resistance of one tube at idle, kΩ.
-    pub rp_kohm: Option<f64>,
-    /// Transconductance of one tube at idle, mS.
-    pub gm_ms: Option<f64>,
-    /// What the source calls full signal.
-    pub full_signal: FullSignal,
-    /// Load on the plate; plate to plate in push-pull, Ω.
-    pub load_ohms: f64,
-    /// Total harmonic distortion at full signal, %.
-    pub thd_percent: Option<f64>,
-    /// Power at full signal, W.
-    pub watts: Option<f64>,
-    /// Where it was published.
-    pub source: &'static str,
-    /// How it is known.
-    pub provenance: Provenance,
-    /// Whether it took part in the fit of the model.
-    pub fitted: bool,
-}
-
-/// The heater or filament.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Heater {
-    /// V.
-    pub volts: f64,
-    /// A.
-    pub amps: f64,
-}
-
-/// A tube type: what is published, and the model fitted to it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tube {
-    /// The type designation.
-    pub designation: &'static str,
-    /// Types with the same characteristics and no lower limits.
-    pub equivalents: &'static [&'static str],
-    /// Triode, pentode or beam tetrode.
-    pub kind: Kind,
-    /// Heater or filament.
-    pub heater: Heater,
-    /// Published amplification factor from grid 1 to screen, for tubes with a screen.
-    pub mu_screen: Option<f64>,
-    /// Where heater and `mu_screen` were published.
-    pub source: &'static str,
-    /// How they are known.
-    pub provenance: Provenance,
-    /// Limits, the first being the one to design by.
-    pub limits: &'static [Limits],
-    /// Static points.
-    pub points: &'static [StaticPoint],
-    /// Operating examples.
-    pub examples: &'static [Example],
-    /// Static model, fitted to those rows above that are marked so.
-    pub model: Model,
-}
-
-include!(concat!(env!("OUT_DIR"), "/tubes.rs"));
-
-/// The tube with this designation or equivalent, upper or lower case.
+/// Every tube in `data/tubes.toml`, in the order of the file.
 ///
 /// ```
-/// # use tapwright_tube;
-/// assert_eq!(tapwright_tube::find("6bq5").map(|t| t.designation), Some("EL84"));
-/// assert!(tapwright_tube::find("6Z9").is_none());
+/// assert!(tapwright_tube::tubes().iter().any(|tube| tube.designation == "6V6GT"));
+/// ```
+pub fn tubes() -> &'static [Tube] {
+    &TUBES
+}
+
+/// The tube with this designation or equivalent, upper or lower case, with or without spaces
+/// and hyphens.
+///
+/// ```
+/// let designation = |name| tapwright_tube::find(name).map(|tube| tube.designation.as_str());
+/// assert_eq!(designation("6bq5"), Some("EL84"));
+/// assert_eq!(designation("el-84"), Some("EL84"));
+/// assert_eq!(designation("6Z9"), None);
 /// ```
 pub fn find(designation: &str) -> Option<&'static Tube> {
     // `EL 84` and `el-84` are how people write it.
-    let wanted: String = designation
-        .chars()
-        .filter(|c| !matches!(c, ' ' | '-'))
-        .collect();
-    TUBES.iter().find(|tube| {
-        std::iter::once(&tube.designation)
-            .chain(tube.equivalents)
-            .any(|name| name.eq_ignore_ascii_case(&wanted))
-    })
+    let wanted = designation.replace([' ', '-'], "");
+    (tubes().iter()).find(|tube| tube.names().any(|name| name.eq_ignore_ascii_case(&wanted)))
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PublishedFile {
+    /// Titles by the keys that rows name as their source.
+    sources: BTreeMap<String, String>,
+    tube: Vec<Spanned<Tube>>,
+}
 
-    /// Every tube has limits under a rating system (IEC 60134), and tubes with a screen have
-    /// them for the screen; a promise that allows for tolerances is not above one that does not.
-    #[test]
-    fn limits_are_complete() {
-        for tube in TUBES {
-            let name = tube.designation;
-            assert!(!tube.limits.is_empty(), "{name}");
-            for limits in tube.limits {
-                assert!(
-                    limits.plate_watts > 0.0 && limits.plate_volts > 0.0,
-                    "{name}"
-                );
-                let screen = (limits.screen_watts, limits.screen_volts);
-                if tube.kind == Kind::Triode {
-                    assert_eq!(screen, (None, None), "{name}");
-                } else {
-                    assert!(
-                        matches!(screen, (Some(w), Some(v)) if w > 0.0 && v > 0.0),
-                        "{name}"
-                    );
-                }
-                assert!(limits.cathode_ma.is_none_or(|ma| ma > 0.0), "{name}");
-            }
-            let of = |system| tube.limits.iter().find(|l| l.system == system);
-            if let (Some(centre), Some(maximum)) = (
-                of(RatingSystem::DesignCentre),
-                of(RatingSystem::DesignMaximum),
-            ) {
-                assert!(centre.plate_watts <= maximum.plate_watts, "{name}");
-                assert!(centre.plate_volts <= maximum.plate_volts, "{name}");
-            }
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FittedFile {
+    #[serde(default)]
+    model: Vec<Spanned<toml::Table>>,
+}
+
+/// The tubes of the two files.
+///
+/// # Errors
+/// What is wrong, with file and line. Where a tube contradicts itself, the line is the tube's
+/// first and the row is named: `data/tubes.toml, line 43, 6V6GT, limits 2: …`.
+fn read(published: &str, fitted: &str) -> Result<Vec<Tube>, String> {
+    let tubes_file = File("data/tubes.toml", published);
+    let fitted_file = File("data/fitted.toml", fitted);
+    let published: PublishedFile = tubes_file.parse()?;
+    let mut models = BTreeMap::new();
+    for row in fitted_file.parse::<FittedFile>()?.model {
+        let line = fitted_file.line(row.span().start);
+        let mut parameters = row.into_inner();
+        let Some(toml::Value::String(designation)) = parameters.remove("type") else {
+            return Err(format!("{line}: type is missing"));
+        };
+        let again = format!("{line}, {designation}: a second model of this type");
+        if models.insert(designation, (line, parameters)).is_some() {
+            return Err(again);
         }
     }
-
-    /// No published example idles above the limits that go with the tube, but for 10 % that
-    /// rounded currents and a sheet of another year may add. (Voltages are no such check: makers print examples above
-    /// the limits of a later sheet.)
-    #[test]
-    fn examples_idle_within_the_limits() {
-        for tube in TUBES {
-            let most = tube
-                .limits
-                .iter()
-                .map(|l| l.plate_watts)
-                .fold(0.0, f64::max);
-            for e in tube.examples {
-                let tubes = if e.topology == Topology::PushPull {
-                    2.0
-                } else {
-                    1.0
-                };
-                let cathode_ma = e.idle_plate_ma + e.idle_screen_ma.unwrap_or(0.0);
-                let volts = match (e.bias, e.referred_to) {
-                    (Bias::Cathode(ohms), ReferredTo::Ground) => {
-                        e.plate_volts - 1e-3 * ohms * cathode_ma
-                    }
-                    _ => e.plate_volts,
-                };
-                let watts = 1e-3 * volts * e.idle_plate_ma / tubes;
-                assert!(
-                    watts <= 1.1 * most,
-                    "{}: {watts} of {most} W",
-                    tube.designation
-                );
-            }
+    let mut names = BTreeSet::new();
+    let mut tubes = Vec::new();
+    for row in published.tube {
+        let line = tubes_file.line(row.span().start);
+        let mut tube = row.into_inner();
+        let designation = tube.designation.clone();
+        check(&tube)
+            .and_then(|()| name_sources_in_full(&mut tube, &published.sources))
+            .map_err(|why| format!("{line}, {designation}{why}"))?;
+        let mut all_names = tube.names();
+        if let Some(name) = all_names.find(|name| !names.insert(name.to_uppercase())) {
+            return Err(format!("{line}: the name {name} stands for two tubes"));
         }
+        drop(all_names);
+        tube.model = match models.remove(&designation) {
+            Some((line, parameters)) => model(tube.kind, parameters)
+                .map_err(|why| format!("{line}, {designation}: {why}"))?,
+            // A tube that was just added has none before the fit; a test refuses it later.
+            None => tube.kind.unfitted(),
+        };
+        tubes.push(tube);
+    }
+    if let Some((designation, (line, _))) = models.first_key_value() {
+        return Err(format!("{line}: {designation} is not in data/tubes.toml"));
+    }
+    Ok(tubes)
+}
+
+/// A data file: its name and its text.
+#[derive(Clone, Copy)]
+struct File<'a>(&'static str, &'a str);
+
+impl File<'_> {
+    fn parse<T: DeserializeOwned>(self) -> Result<T, String> {
+        toml::from_str(self.1).map_err(|error| {
+            let start = error.span().map_or(0, |span| span.start);
+            format!("{}: {}", self.line(start), error.message())
+        })
     }
 
-    /// Each number names its source, and each source is named in full.
-    #[test]
-    fn every_number_has_a_source() {
-        for tube in TUBES {
-            let rows = [tube.source].into_iter();
-            let rows = rows.chain(tube.limits.iter().map(|l| l.source));
-            let rows = rows.chain(tube.points.iter().map(|p| p.source));
-            let rows = rows.chain(tube.examples.iter().map(|e| e.source));
-            for source in rows {
-                assert!(source.len() > 10, "{}: {source:?}", tube.designation);
-            }
-        }
+    /// Where a byte of the text is: `data/tubes.toml, line 43`.
+    fn line(self, byte: usize) -> String {
+        let before = self.1.get(..byte).unwrap_or(self.1);
+        format!("{}, line {}", self.0, before.matches('\n').count() + 1)
     }
+}
 
-    /// The types that such amplifiers use are there, under each customary name.
-    #[test]
-    fn the_tubes_asked_for_are_there() {
-        for name in [
-            "6V6GT", "6AQ5", "EL90", "6F6", "6K6GT", "6L6GC", "5881", "6550", "KT88", "EL84",
-            "6BQ5", "EL34", "6CA7", "EL86", "ECL82", "ECL86", "50C5", "2A3", "45", "300B", "12AX7",
-            "ECC83", "12AT7", "12AU7", "6SL7", "6SN7", "6AV6",
-        ] {
-            assert!(find(name).is_some(), "{name}");
-        }
+/// What is wrong with a tube or with one of its rows, to go behind the tube's name.
+fn check(tube: &Tube) -> Result<(), String> {
+    check_alone(tube).map_err(|why| format!(": {why}"))?;
+    check_each("limits", &tube.limits, |row| row.check(tube.kind))?;
+    check_each("point", &tube.points, |row| row.check(tube.kind))?;
+    check_each("example", &tube.examples, |row| row.check(tube.kind))
+}
+
+/// What is wrong with a tube apart from its rows.
+fn check_alone(tube: &Tube) -> Result<(), String> {
+    above_zero("heater.volts", Some(tube.heater.volts))?;
+    above_zero("heater.amps", Some(tube.heater.amps))?;
+    above_zero("mu_screen", tube.mu_screen)?;
+    if tube.kind.has_screen() != tube.mu_screen.is_some() {
+        return Err("mu_screen belongs to tubes with a screen, and to all of them".into());
     }
+    if tube.limits.is_empty() {
+        return Err("no limits".into());
+    }
+    Ok(())
+}
 
-    /// No name means two tubes.
-    #[test]
-    fn names_are_unique() {
-        let mut names: Vec<&str> = TUBES
-            .iter()
-            .flat_map(|t| std::iter::once(t.designation).chain(t.equivalents.iter().copied()))
-            .collect();
-        let all = names.len();
-        names.sort_unstable();
-        names.dedup();
-        assert_eq!(names.len(), all);
+/// What is wrong with the first row that `check` refuses: `, point 3: …`.
+fn check_each<T>(
+    name: &str,
+    rows: &[T],
+    check: impl Fn(&T) -> Result<(), String>,
+) -> Result<(), String> {
+    for (at, row) in rows.iter().enumerate() {
+        check(row).map_err(|why| format!(", {name} {}: {why}", at + 1))?;
+    }
+    Ok(())
+}
+
+/// Puts the title of each source in the place of its key.
+fn name_sources_in_full(tube: &mut Tube, titles: &BTreeMap<String, String>) -> Result<(), String> {
+    let sources = std::iter::once(&mut tube.source)
+        .chain(tube.limits.iter_mut().map(|row| &mut row.source))
+        .chain(tube.points.iter_mut().map(|row| &mut row.source))
+        .chain(tube.examples.iter_mut().map(|row| &mut row.source));
+    for source in sources {
+        *source = (titles.get(source).cloned())
+            .ok_or_else(|| format!(": source {source:?} is not in [sources]"))?;
+    }
+    Ok(())
+}
+
+/// The model with these parameters, by the names of the fields of [`crate::Triode`] or
+/// [`crate::Pentode`].
+fn model(kind: Kind, parameters: toml::Table) -> Result<Model, String> {
+    let model = if kind.has_screen() {
+        parameters.try_into().map(Model::Pentode)
+    } else {
+        parameters.try_into().map(Model::Triode)
+    };
+    model.map_err(|error| error.message().to_owned())
+}
+
+/// Refuses a value outside of `low` to `high`, and what is not a number.
+pub(crate) fn between(name: &str, value: f64, low: f64, high: f64) -> Result<(), String> {
+    if (low..=high).contains(&value) {
+        return Ok(());
+    }
+    Err(format!(
+        "{name} = {value}: between {low} and {high} expected"
+    ))
+}
+
+/// Refuses a value that is given and is zero, negative, infinite or not a number.
+pub(crate) fn above_zero(name: &str, value: Option<f64>) -> Result<(), String> {
+    match value {
+        Some(value) if !(value > 0.0 && value.is_finite()) => {
+            Err(format!("{name} = {value}: a number above zero expected"))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Refuses a note that says nothing.
+pub(crate) fn note(note: Option<&String>) -> Result<(), String> {
+    match note {
+        Some(text) if text.trim().is_empty() => Err("note is empty".into()),
+        _ => Ok(()),
     }
 }

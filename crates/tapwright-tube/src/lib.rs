@@ -4,17 +4,22 @@
 
 use serde::{Deserialize, Serialize};
 
-pub mod data;
+mod data;
+mod example;
 pub mod fit;
+mod limits;
 pub mod pentode;
+mod static_point;
 pub mod triode;
+mod tube;
 
-pub use data::{
-    Connection, Example, FullSignal, Heater, Kind, Limits, Provenance, RatingSystem, ReferredTo,
-    StaticPoint, TUBES, Tube, find,
-};
+pub use data::{find, tubes};
+pub use example::{Currents, Example, FullSignal, ReferredTo};
+pub use limits::{Limits, RatingSystem};
 pub use pentode::{Current, Flow, Pentode};
+pub use static_point::{StaticPoint, TubeConnection};
 pub use triode::Triode;
+pub use tube::{Heater, Kind, Provenance, Tube};
 
 /// How the output stage drives the primary; decides what a primary rating spans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -58,12 +63,14 @@ impl Topology {
 }
 
 /// What holds the grid negative.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Bias {
     /// A fixed voltage from grid to cathode, V, at or below zero.
+    #[serde(rename(deserialize = "grid_volts"))]
     Fixed(f64),
     /// A bypassed cathode resistor, Ω; in push-pull one for both tubes.
+    #[serde(rename(deserialize = "cathode_ohms"))]
     Cathode(f64),
 }
 

@@ -14,7 +14,7 @@
 //! - and as far as space charge does: `B = c V_a^{3/2}` (Child's law);
 //! - `I_a = A B / (A^m + B^m)^{1/m}`, `I_s = σ I_k + ρ (A − I_a)`.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::softplus;
 
@@ -24,7 +24,8 @@ pub const KVB: f64 = 100.0;
 
 /// The parameters of one pentode or beam tetrode. All above zero, except `share_drive`,
 /// which may be zero.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Pentode {
     /// Amplification factor µ from grid 1 to the screen.
     pub mu: f64,

@@ -7,12 +7,13 @@
 //! velocity together: the grid acts as if it were some tenths of a volt less negative. A
 //! tube of high µ needs it: the 12AX7 still passes 0.5 mA where `V_a/µ + V_g` is zero.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::softplus;
 
 /// The parameters of one triode. All above zero.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Triode {
     /// Amplification factor µ.
     pub mu: f64,

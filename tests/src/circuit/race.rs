@@ -6,7 +6,7 @@ use std::time::Instant;
 use anyhow::Result;
 use tapwright_core::spice::Netlist;
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
-use tapwright_tube::{Bias, TUBES, Topology, find};
+use tapwright_tube::{Bias, Topology, find, tubes};
 
 use super::{Pair, pairs, simulate};
 
@@ -84,7 +84,7 @@ pub fn race() -> Result<Race> {
 /// Cathode bias, a dropper for the screens, and resistance everywhere: all that has to settle.
 fn stage(topology: Topology) -> Stage {
     Stage {
-        model: find("6AQ5").unwrap_or(&TUBES[0]).model,
+        model: find("6AQ5").unwrap_or(&tubes()[0]).model,
         topology,
         tubes_per_side: 1,
         plate_supply: Supply {

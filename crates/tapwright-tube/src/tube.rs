@@ -1,0 +1,123 @@
+//! A type of tube: what is published about it, and the model fitted to that.
+
+use serde::{Deserialize, Serialize};
+
+use crate::{Example, Limits, Model, Pentode, StaticPoint, Triode};
+
+/// How a published number is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Provenance {
+    /// Read in a copy of the source.
+    Read,
+    /// Recalled, not looked up: to be corrected when the source is at hand.
+    #[serde(rename(deserialize = "from memory"))]
+    FromMemory,
+}
+
+/// What is inside the bulb.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// One grid.
+    Triode,
+    /// Control grid, screen, suppressor.
+    Pentode,
+    /// Control grid, screen, beam-forming plates.
+    #[serde(rename(deserialize = "beam tetrode"))]
+    BeamTetrode,
+}
+
+impl Kind {
+    /// The kind as one writes it in a sentence.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Triode => "triode",
+            Self::Pentode => "pentode",
+            Self::BeamTetrode => "beam tetrode",
+        }
+    }
+
+    /// Whether tubes of this kind have a screen grid.
+    ///
+    /// ```
+    /// use tapwright_tube::Kind;
+    /// assert!(Kind::BeamTetrode.has_screen() && !Kind::Triode.has_screen());
+    /// ```
+    pub fn has_screen(self) -> bool {
+        self != Self::Triode
+    }
+
+    /// The model that a fit to a tube of this kind starts from.
+    pub(crate) fn unfitted(self) -> Model {
+        if self.has_screen() {
+            Model::Pentode(Pentode::UNFITTED)
+        } else {
+            Model::Triode(Triode::UNFITTED)
+        }
+    }
+}
+
+/// The heater or filament. Both values are above zero.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Heater {
+    /// V.
+    pub volts: f64,
+    /// A.
+    pub amps: f64,
+}
+
+/// A type of tube: what is published, and the model fitted to it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tube {
+    /// The type designation.
+    #[serde(rename = "type")]
+    pub designation: String,
+    /// Types with the same characteristics and no lower limits.
+    pub equivalents: Vec<String>,
+    /// Triode, pentode or beam tetrode.
+    pub kind: Kind,
+    /// Heater or filament.
+    pub heater: Heater,
+    /// Published amplification factor from grid 1 to the screen: of every tube with a screen,
+    /// and of no other.
+    pub mu_screen: Option<f64>,
+    /// Where heater and `mu_screen` were published: the title in full.
+    pub source: String,
+    /// How they are known.
+    pub provenance: Provenance,
+    /// Limits, the first of which is the one to design by. Never empty.
+    #[serde(default)]
+    pub limits: Vec<Limits>,
+    /// Static points.
+    #[serde(default, rename = "point")]
+    pub points: Vec<StaticPoint>,
+    /// Operating examples.
+    #[serde(default, rename = "example")]
+    pub examples: Vec<Example>,
+    /// Static model, fitted to those rows above that are marked so. It comes from
+    /// `data/fitted.toml`.
+    #[serde(skip, default = "nothing_fitted")]
+    pub model: Model,
+}
+
+/// What stands in until the tube's kind is known and its fitted model is read.
+fn nothing_fitted() -> Model {
+    Model::Triode(Triode::UNFITTED)
+}
+
+impl Tube {
+    /// The designation and every equivalent.
+    ///
+    /// ```
+    /// let tube = tapwright_tube::find("EL84").unwrap();
+    /// assert_eq!(tube.names().collect::<Vec<_>>(), ["EL84", "6BQ5"]);
+    /// ```
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(&self.designation)
+            .chain(&self.equivalents)
+            .map(String::as_str)
+    }
+}
