@@ -6,6 +6,7 @@ use std::ops::Range;
 use tapwright_speaker::{Curve, FileProblem};
 use web_sys::Element;
 
+use crate::action::Action;
 use crate::browser::{self, Focus};
 use crate::chart::Step;
 use crate::crosshair;
@@ -98,18 +99,16 @@ pub fn settle() {
 }
 
 /// A button was pressed.
-pub fn act(action: &str) {
-    if action == "copy-link" {
+pub fn act(action: Action) {
+    if action == Action::CopyLink {
         return copy_link();
     }
     with(|app| {
         app.save();
+        let enters_history = action.enters_history();
         app.desk.act(action);
         app.paint_and_fill();
-        // What replaces the whole set-up, or points elsewhere in it, is a place to come
-        // back to: an entry of the history, so that Back works.
-        let lands = ["example", "blank", "select", "bring-back"];
-        if lands.iter().any(|verb| action.starts_with(verb)) {
+        if enters_history {
             app.enter();
         } else {
             app.save();
@@ -198,7 +197,7 @@ fn copy_link() {
         });
         browser::after(BRIEF_MS, || {
             with(|app| {
-                app.desk.hush();
+                app.desk.end_brief();
                 app.paint_and_fill();
             });
         });

@@ -2,24 +2,23 @@
 //! what can be undone. No browser in here.
 
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::link::{
-    self, MOST_HOOKUPS, MOST_POINTS, MOST_READINGS, MOST_SPEAKERS, Trouble,
-};
+use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{
-    Core, Field, HookupEntry, Loads, Marking, OWN_TUBE, OhmsEntry, OwnKind, PointEntry, Screens,
-    Selection, Setup, SortBy, Topology, VoltsEntry,
+    Core, Field, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection, Setup, Topology,
 };
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
 mod curve;
+mod history;
+mod notices;
+mod rows;
 
+use crate::action::{Action, Shape};
 use crate::charts::Charts;
 use crate::view::{self, Notice, Region, Scene};
-
-/// Most steps that can be undone.
-const MOST_STEPS: usize = 200;
+use history::History;
 
 /// The workbench: one set-up being edited.
 pub struct Desk {
@@ -31,8 +30,7 @@ pub struct Desk {
     values: Values,
     report: Report,
     charts: Charts,
-    past: Vec<Setup>,
-    future: Vec<Setup>,
+    history: History,
     /// The field whose last edits make one step.
     editing: Option<String>,
     open: Vec<String>,
@@ -56,8 +54,7 @@ impl Desk {
             good,
             settled,
             values,
-            past: Vec::new(),
-            future: Vec::new(),
+            history: History::default(),
             editing: None,
             open: Vec::new(),
             notices: Vec::new(),
@@ -66,24 +63,6 @@ impl Desk {
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
         desk
-    }
-
-    fn offer(&mut self, kept: Option<String>) {
-        let Some(kept) = kept else { return };
-        let setup = link::parse(&kept).setup;
-        if setup != self.typed && setup != Setup::default() {
-            self.notices.push(Notice::BringBack(view::name(&setup)));
-            self.kept = Some(kept);
-        }
-    }
-
-    fn tell_troubles(&mut self, troubles: &[Trouble]) {
-        self.notices
-            .retain(|notice| !matches!(notice, Notice::LinkTrouble(_)));
-        if !troubles.is_empty() {
-            let told = troubles.iter().map(|t| format!("“{}” {}", t.key, t.why));
-            self.notices.push(Notice::LinkTrouble(told.collect()));
-        }
     }
 
     /// The fragment that brings everything back.
@@ -185,18 +164,6 @@ impl Desk {
         self.settled = self.good.clone();
     }
 
-    /// Selects a hookup or a connection, by how a link writes it.
-    pub fn select(&mut self, selection: &str) {
-        if let Some(selected) = Selection::read(selection) {
-            self.settle();
-            let typed = Setup {
-                selected: Some(selected),
-                ..self.typed.clone()
-            };
-            self.change(typed, true);
-        }
-    }
-
     /// The selection one step from the selected cell: along the leads, along the taps.
     pub fn neighbour(&self, from: &str, leads: isize, taps: isize) -> Option<String> {
         let choice = Choice::read(from)?;
@@ -232,100 +199,41 @@ impl Desk {
         self.change(setup, true);
     }
 
-    /// Does what a button says. Buttons that need the browser are not for the desk.
-    pub fn act(&mut self, action: &str) {
-        let (verb, object) = action.split_once('.').unwrap_or((action, ""));
-        let place = object.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
-        match (verb, place) {
-            ("undo", _) => self.step_back(),
-            ("redo", _) => self.step_forward(),
-            ("blank", _) => self.replace(Setup::default()),
-            ("example", Some(at)) => {
-                if let Some(example) = EXAMPLES.get(at) {
+    /// Does what a button says, except for what needs the browser.
+    pub fn act(&mut self, action: Action) {
+        match action {
+            Action::Undo => self.go(History::back),
+            Action::Redo => self.go(History::forward),
+            Action::Blank => self.replace(Setup::default()),
+            Action::Example(place) => {
+                if let Some(example) = EXAMPLES.get(place) {
                     self.set_open("examples", false);
                     self.replace(example.setup());
                 }
             }
-            ("bring-back", _) => {
+            Action::BringBack => {
                 if let Some(kept) = self.kept.take() {
                     self.notices.clear();
                     self.follow(&kept);
                 }
             }
-            ("dismiss", _) => self.notices.clear(),
-            ("select", _) => self.select(object),
-            ("fold", _) => self.set_open(object, !self.is_open(object)),
-            _ => self.reshape(verb, object, place),
+            Action::Dismiss => self.notices.clear(),
+            Action::Select(selection) => self.show(|typed| typed.selected = Some(selection)),
+            Action::Fold(key) => self.set_open(&key, !self.is_open(&key)),
+            Action::Add(rows) => self.add_row(rows),
+            Action::Remove(rows, place) => self.remove_row(rows, place),
+            Action::Show(shape) => self.show(|typed| typed.shown.list = shape == Shape::List),
+            Action::Sort(by) => self.show(|typed| typed.shown.sort = by),
+            Action::CopyLink => {}
         }
     }
 
-    /// Buttons that change one part of the set-up.
-    fn reshape(&mut self, verb: &str, object: &str, place: Option<usize>) {
+    /// A step that changes what is shown, and nothing that is typed.
+    fn show(&mut self, change: impl FnOnce(&mut Setup)) {
         let mut typed = self.typed.clone();
+        change(&mut typed);
         self.settle();
-        match (verb, place) {
-            ("add-hookup", _) if typed.hookups.len() < MOST_HOOKUPS => {
-                typed.hookups.push(HookupEntry::default());
-            }
-            ("remove-hookup", Some(at)) => {
-                typed.remove_hookup(at);
-                self.settled.remove_hookup(at);
-            }
-            ("add-point", _) if typed.own.points.len() < MOST_POINTS => {
-                typed.own.points.push(PointEntry::default());
-            }
-            ("remove-point", Some(at)) if at < typed.own.points.len() => {
-                typed.own.points.remove(at);
-                if at < self.settled.own.points.len() {
-                    self.settled.own.points.remove(at);
-                }
-            }
-            ("add-driver", _) if typed.drivers.len() < MOST_SPEAKERS => {
-                let row = self.new_driver();
-                typed.drivers.push(row);
-            }
-            ("remove-driver", Some(at)) if at < typed.drivers.len() => {
-                typed.drivers.remove(at);
-                if at < self.settled.drivers.len() {
-                    self.settled.drivers.remove(at);
-                }
-            }
-            ("add-ohms", _) if typed.unmarked.ohms.len() < MOST_READINGS => {
-                typed.unmarked.ohms.push(OhmsEntry::default());
-            }
-            ("add-volts", _) if typed.unmarked.volts.len() < MOST_READINGS => {
-                typed.unmarked.volts.push(VoltsEntry::default());
-            }
-            ("remove-ohms", Some(at)) if at < typed.unmarked.ohms.len() => {
-                typed.unmarked.ohms.remove(at);
-                let settled = &mut self.settled.unmarked.ohms;
-                settled.drain(at.min(settled.len())..(at + 1).min(settled.len()));
-            }
-            ("remove-volts", Some(at)) if at < typed.unmarked.volts.len() => {
-                typed.unmarked.volts.remove(at);
-                let settled = &mut self.settled.unmarked.volts;
-                settled.drain(at.min(settled.len())..(at + 1).min(settled.len()));
-            }
-            ("show", _) => typed.shown.list = object == "list",
-            ("sort", _) => {
-                let by = SortBy::ALL.into_iter().find(|by| by.word() == object);
-                typed.shown.sort = by.unwrap_or_default();
-            }
-            _ => return,
-        }
         self.change(typed, true);
-    }
-
-    /// Shows a notice that says what just happened, in place of earlier ones of its kind.
-    pub fn tell(&mut self, notice: Notice) {
-        self.hush();
-        self.notices.push(notice);
-    }
-
-    /// Takes brief notices away again.
-    pub fn hush(&mut self) {
-        self.notices
-            .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
     }
 
     fn change(&mut self, typed: Setup, step: bool) {
@@ -334,43 +242,21 @@ impl Desk {
         }
         let before = std::mem::replace(&mut self.typed, typed);
         if step {
-            self.past.push(before);
-            if self.past.len() > MOST_STEPS {
-                self.past.remove(0);
-            }
+            self.history.step(before);
         }
         self.editing = None;
-        self.future.clear();
+        self.history.forget_future();
         self.recompute();
     }
 
-    fn step_back(&mut self) {
-        if let Some(before) = self.past.pop() {
-            self.future.push(std::mem::replace(&mut self.typed, before));
-            self.stepped();
+    /// Goes a step back or forward.
+    fn go(&mut self, step: fn(&mut History, &mut Setup) -> bool) {
+        if !step(&mut self.history, &mut self.typed) {
+            return;
         }
-    }
-
-    fn step_forward(&mut self) {
-        if let Some(after) = self.future.pop() {
-            self.past.push(std::mem::replace(&mut self.typed, after));
-            self.stepped();
-        }
-    }
-
-    fn stepped(&mut self) {
         self.settle();
         // Rows may have come or gone: their places in the last good set-up mean nothing.
-        let rows = |setup: &Setup| {
-            let readings = &setup.unmarked;
-            [
-                setup.hookups.len(),
-                setup.drivers.len(),
-                readings.ohms.len(),
-                readings.volts.len(),
-            ]
-        };
-        if rows(&self.settled) != rows(&self.typed) {
+        if rows::counts(&self.settled) != rows::counts(&self.typed) {
             self.settled = Setup::default();
         }
         self.recompute();
@@ -420,7 +306,7 @@ impl Desk {
             values: &self.values,
             open: &self.open,
             notices: &self.notices,
-            history: (!self.past.is_empty(), !self.future.is_empty()),
+            history: self.history.has(),
         }
     }
 }
@@ -447,6 +333,8 @@ fn or_first_example(fragment: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::action::Rows;
+    use tapwright_core::setup::SortBy;
 
     fn text(desk: &Desk, id: &str) -> String {
         let regions = desk.regions();
@@ -504,8 +392,15 @@ mod tests {
             let fresh = solve(&desk.good);
             assert_eq!(desk.report, fresh, "{key} {text}");
         }
-        for action in ["show.list", "sort.loss", "select.1", "undo", "undo", "redo"] {
-            desk.act(action);
+        for action in [
+            Action::Show(Shape::List),
+            Action::Sort(SortBy::Loss),
+            Action::Select(Selection::Hookup(0)),
+            Action::Undo,
+            Action::Undo,
+            Action::Redo,
+        ] {
+            desk.act(action.clone());
             let fresh = solve(&desk.good);
             assert_eq!(desk.report, fresh, "{action}");
         }
@@ -519,21 +414,21 @@ mod tests {
         }
         desk.settle();
         desk.edit("taps", "4, 8, 16");
-        desk.act("undo");
+        desk.act(Action::Undo);
         assert_eq!(desk.value("taps").as_deref(), Some("4, 8"));
-        desk.act("undo");
+        desk.act(Action::Undo);
         assert_eq!(desk.value("taps").as_deref(), Some(""));
-        desk.act("redo");
-        desk.act("redo");
+        desk.act(Action::Redo);
+        desk.act(Action::Redo);
         assert_eq!(desk.value("taps").as_deref(), Some("4, 8, 16"));
     }
 
     #[test]
     fn an_example_does_not_destroy_what_was_there() {
         let mut desk = Desk::open("#v=1&primary=6k6", None);
-        desk.act("example.2");
+        desk.act(Action::Example(1));
         assert_eq!(desk.value("marking").as_deref(), Some("line"));
-        desk.act("undo");
+        desk.act(Action::Undo);
         assert_eq!(desk.value("primary").as_deref(), Some("6k6"));
     }
 
@@ -543,7 +438,7 @@ mod tests {
         let mut desk = Desk::open("", Some(kept.clone()));
         assert!(text(&desk, "notices").contains("“Mine”"));
         assert_ne!(desk.link(), kept);
-        desk.act("bring-back");
+        desk.act(Action::BringBack);
         assert_eq!(desk.link(), kept);
         assert!(Desk::open(&kept, Some(kept.clone())).notices.is_empty());
     }
@@ -552,16 +447,17 @@ mod tests {
     fn removing_a_hookup_keeps_the_good_text_of_the_others() {
         let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=4&hookup=8", None);
         desk.edit("hookup.2.speakers", "8//");
-        desk.act("remove-hookup.1");
+        desk.act(Action::Remove(Rows::Hookups, 0));
         assert!(text(&desk, "echo-hookup-1-speakers").contains("Still using 8."));
     }
 
     #[test]
     fn a_selected_hookup_follows_its_recommendation() {
         let mut desk = Desk::open("#v=1&primary=8k&taps=4,%208&hookup=4&hookup=8", None);
-        desk.act("select.2");
+        desk.act(Action::Select(Selection::Hookup(1)));
         assert!(desk.link().ends_with("&selected=2"));
-        desk.select("1,1,2");
+        let other = Selection::read("1,1,2").map(Action::Select);
+        desk.act(other.expect("a connection"));
         assert!(text(&desk, "chosen").contains("Your choice, number"));
         assert_eq!(desk.neighbour("1,1,2", 0, 1).as_deref(), Some("1,2,2"));
         assert_eq!(desk.neighbour("1,1,2", 1, 0), None);

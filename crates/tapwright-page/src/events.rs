@@ -1,9 +1,11 @@
 //! Listens once on the document and turns events into edits.
 
+use tapwright_core::setup::Selection;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
 
+use crate::action::{Action, Rows};
 use crate::{app, browser, crosshair, file};
 
 /// Starts listening.
@@ -80,12 +82,16 @@ fn read(file: Option<web_sys::File>, place: Option<String>) {
 }
 
 fn click(event: Event) {
-    if let Some((_, selection)) = concerned(&event, "data-choose") {
-        app::act(&format!("select.{selection}"));
+    if let Some((_, connection)) = concerned(&event, "data-choose") {
+        if let Some(selection) = Selection::read(&connection) {
+            app::act(Action::Select(selection));
+        }
     } else if let Some((_, region)) = concerned(&event, "data-go") {
         browser::scroll_to(&region);
-    } else if let Some((_, action)) = concerned(&event, "data-do") {
-        app::act(&action);
+    } else if let Some((_, action)) = concerned(&event, "data-do")
+        && let Some(action) = Action::read(&action)
+    {
+        app::act(action.clone());
         focus_new(&action);
     }
 }
@@ -98,18 +104,17 @@ fn point(event: Event) {
     }
 }
 
-/// What was added is there to be typed into.
-fn focus_new(action: &str) {
+/// What was added is there to be typed into; where a row was, the next thing to do is to add
+/// one.
+fn focus_new(action: &Action) {
     let new = match action {
-        "add-hookup" => ".hookup input[data-field$=speakers]",
-        "add-ohms" => "input[data-field^=ohms][data-field$=pair]",
-        "add-volts" => "input[data-field^=volts][data-field$=pair]",
-        "add-driver" => "input[data-field^=speaker][data-field$=called]",
-        // Where a row was, the next thing to do is to add one.
-        _ if action.starts_with("remove-ohms") => "[data-do=add-ohms]",
-        _ if action.starts_with("remove-volts") => "[data-do=add-volts]",
-        _ if action.starts_with("remove-driver") => "[data-do=add-driver]",
-        _ if action.starts_with("remove-hookup") => "[data-do=add-hookup]",
+        Action::Add(Rows::Hookups) => ".hookup input[data-field$=speakers]",
+        Action::Add(Rows::Ohms) => "input[data-field^=ohms][data-field$=pair]",
+        Action::Add(Rows::Volts) => "input[data-field^=volts][data-field$=pair]",
+        Action::Add(Rows::Drivers) => "input[data-field^=speaker][data-field$=called]",
+        Action::Remove(rows, _) if *rows != Rows::Points => {
+            &format!("[data-do={}]", Action::Add(*rows))
+        }
         _ => return,
     };
     let last = browser::by_id("form").and_then(|form| browser::all(&form, new).pop());
@@ -135,16 +140,16 @@ fn keydown(event: Event) {
     }
     if key.key() == "Enter"
         && concerned(&event, "data-field").is_some()
-        && let Some((row, table)) = concerned(&event, "data-row")
+        && let Some((row, rows)) = concerned(&event, "data-row")
+        && let Some(rows) = Rows::read(&rows)
         && row
             .next_element_sibling()
             .is_some_and(|next| !next.has_attribute("data-row"))
     {
         // From the last row on to a new one, without the mouse.
         event.prevent_default();
-        let action = format!("add-{table}");
-        app::act(&action);
-        return focus_new(&action);
+        app::act(Action::Add(rows));
+        return focus_new(&Action::Add(rows));
     }
     if let Some((_, chart)) = concerned(&event, "data-plot")
         && let Some(step) = crosshair::step(key)
@@ -175,6 +180,9 @@ fn undo(key: &KeyboardEvent) -> bool {
         return false;
     }
     key.prevent_default();
-    app::act(if key.shift_key() { "redo" } else { "undo" });
+    app::act(match key.shift_key() {
+        true => Action::Redo,
+        false => Action::Undo,
+    });
     true
 }

@@ -8,6 +8,7 @@ pub mod number;
 pub mod view;
 pub mod words;
 
+mod action;
 mod charts;
 mod desk;
 #[cfg(any(test, target_arch = "wasm32"))]
@@ -32,5 +33,6 @@ mod start;
 #[cfg(any(test, target_arch = "wasm32"))]
 mod within;
 
+pub use action::{Action, Rows, Shape};
 pub use charts::Charts;
 pub use desk::Desk;

@@ -7,7 +7,8 @@
     reason = "a test that cannot go on has failed"
 )]
 
-use tapwright_page::Desk;
+use tapwright_core::setup::Selection;
+use tapwright_page::{Action, Desk, Shape};
 
 #[path = "views/region.rs"]
 mod region;
@@ -15,7 +16,7 @@ use region::region;
 
 fn example(number: usize) -> Desk {
     let mut desk = Desk::open("", None);
-    desk.act(&format!("example.{number}"));
+    desk.act(Action::Example(number - 1));
     desk
 }
 
@@ -40,8 +41,9 @@ fn the_village_hall() {
 #[test]
 fn the_ranked_list_and_a_pair_chosen_by_hand() {
     let mut desk = example(1);
-    desk.act("show.list");
-    desk.select("1,1-3,2");
+    desk.act(Action::Show(Shape::List));
+    let pair = Selection::read("1,1-3,2").expect("a pair");
+    desk.act(Action::Select(pair));
     insta::assert_snapshot!("list", region(&desk, "list"));
     insta::assert_snapshot!("pair-chosen", region(&desk, "chosen"));
     insta::assert_snapshot!("pair-numbers", region(&desk, "numbers"));
@@ -274,7 +276,7 @@ fn what_is_typed_is_escaped_everywhere() {
     ];
     let mut shown = 0;
     for marking in ["impedance", "line", "measured"] {
-        for list in ["show.list", "show.grids"] {
+        for shape in [Shape::List, Shape::Grids] {
             for (field, text) in &attacks {
                 let link = format!(
                     "#v=1&{attack}=%zz&line=100&power=5&tube=own&point=250,250,-12.5,45,4.5,4.1,52k"
@@ -285,8 +287,8 @@ fn what_is_typed_is_escaped_everywhere() {
                     desk.edit(field, text);
                 }
                 desk.edit(field, text);
-                desk.act(list);
-                desk.act("fold.pairs.1");
+                desk.act(Action::Show(shape));
+                desk.act(Action::Fold("pairs.1".into()));
                 for region in desk.regions() {
                     let markup = region.markup.into_string();
                     assert!(
@@ -309,13 +311,14 @@ fn what_is_typed_is_escaped_everywhere() {
 #[test]
 fn no_tag_has_an_attribute_twice() {
     let mut desk = example(1);
-    for act in [
-        "fold.pairs.1",
-        "fold.table.power",
-        "fold.table.stress",
-        "show.list",
+    let fold = |key: &str| Action::Fold(key.into());
+    for action in [
+        fold("pairs.1"),
+        fold("table.power"),
+        fold("table.stress"),
+        Action::Show(Shape::List),
     ] {
-        desk.act(act);
+        desk.act(action);
         for region in desk.regions() {
             let markup = region.markup.into_string();
             for tag in markup.split('<').filter_map(|tag| tag.split_once('>')) {

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::{Along, Chart, Curve, readout};
+use crate::action::Action;
 
 /// About as many rows as a table has.
 const ROWS: f64 = 20.0;
@@ -10,7 +11,7 @@ const ROWS: f64 = 20.0;
 /// A fold that is filled only when open: closed, it costs next to nothing.
 pub(super) fn fold(id: &str, open: bool, table: impl FnOnce() -> Markup) -> Markup {
     html! {
-        button type="button" .plain id={ "fold-table-" (id) } data-do={ "fold.table." (id) } aria-expanded=(open) {
+        button type="button" .plain id={ "fold-table-" (id) } data-do=(Action::Fold(format!("table.{id}"))) aria-expanded=(open) {
             @if open { "Fold the table away" } @else { "The same in numbers" }
         }
         @if open { (table()) }

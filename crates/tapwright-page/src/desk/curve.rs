@@ -6,7 +6,6 @@ use tapwright_speaker::{Curve, FileProblem, THINNED_WITHIN, Thinned, thin};
 
 use super::Desk;
 use crate::number;
-use crate::view::Notice;
 
 /// A link stays under this many characters, as far as curves can help it.
 const LONGEST_LINK: usize = 8_000;
@@ -77,14 +76,6 @@ impl Desk {
         self.tell_file(Some(at), file, &told);
     }
 
-    /// Says what became of a file, for the speaker at a place if one was meant.
-    pub fn tell_file(&mut self, place: Option<usize>, file: &str, what: &str) {
-        self.notices
-            .retain(|told| !matches!(told, Notice::File(..)));
-        self.notices
-            .push(Notice::File(place, file.into(), what.into()));
-    }
-
     /// A speaker of which nothing is known yet, called by the first rating in a hookup that
     /// is not described yet; or by a letter.
     pub(super) fn new_driver(&self) -> DriverEntry {
@@ -133,6 +124,8 @@ fn told(thinned: &Thinned) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::action::Action;
+    use crate::view::Notice;
     use tapwright_speaker::read_points;
 
     fn notice(desk: &Desk) -> String {
@@ -175,9 +168,9 @@ mod tests {
             desk.value("speaker.1.from").as_deref(),
             Some("c.txt: all 2 points")
         );
-        desk.act("undo");
-        desk.act("undo");
-        desk.act("undo");
+        desk.act(Action::Undo);
+        desk.act(Action::Undo);
+        desk.act(Action::Undo);
         assert!(desk.typed.drivers.is_empty());
     }
 
@@ -192,7 +185,7 @@ mod tests {
             "could not be read, line 2: it repeats 20 Hz; each frequency stands there once. Nothing was changed."
         );
         assert_eq!(desk.typed, before);
-        desk.act("dismiss");
+        desk.act(Action::Dismiss);
         assert!(desk.notices.is_empty());
     }
 

@@ -7,7 +7,7 @@ use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Missing;
-use tapwright_core::setup::{Field, Marking};
+use tapwright_core::setup::{Field, Marking, Selection};
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
@@ -16,6 +16,7 @@ use tapwright_stage::stress::Exceeded;
 use tapwright_units::Unit;
 
 use super::Scene;
+use crate::action::Action;
 use crate::{number, words};
 
 /// The answer for the hookup that the page follows.
@@ -141,7 +142,7 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
                     li {
                         button type="button"
                             id={ "hookup-" (answer.hookup + 1) }
-                            data-do={ "select." (answer.hookup + 1) }
+                            data-do=(Action::Select(Selection::Hookup(answer.hookup)))
                             aria-pressed=(answer.hookup == current.hookup)
                             .stale[scene.is_stale(&fields(scene, answer.hookup))]
                         {

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::examples::EXAMPLES;
 
 use super::{Notice, Scene};
+use crate::action::Action;
 
 /// Whether this is an example.
 pub(super) fn standing(scene: &Scene) -> Markup {
@@ -15,14 +16,14 @@ pub(super) fn standing(scene: &Scene) -> Markup {
 pub(super) fn acts(scene: &Scene) -> Markup {
     let (undo, redo) = scene.history;
     html! {
-            button type="button" #undo data-do="undo" disabled[!undo] { "Undo" }
-            button type="button" #redo data-do="redo" disabled[!redo] { "Redo" }
+            button type="button" #undo data-do=(Action::Undo) disabled[!undo] { "Undo" }
+            button type="button" #redo data-do=(Action::Redo) disabled[!redo] { "Redo" }
             details .menu data-open="examples" {
                 summary { "Examples" }
                 ul {
                     @for (index, example) in EXAMPLES.iter().enumerate() {
                         li {
-                            button type="button" data-do={ "example." (index + 1) } {
+                            button type="button" data-do=(Action::Example(index)) {
                                 b { (example.name) }
                                 span { (example.shows) }
                             }
@@ -30,8 +31,8 @@ pub(super) fn acts(scene: &Scene) -> Markup {
                     }
                 }
             }
-            button type="button" data-do="blank" { "Start blank" }
-            button type="button" .main #copy-link data-do="copy-link" { "Copy link" }
+            button type="button" data-do=(Action::Blank) { "Start blank" }
+            button type="button" .main #copy-link data-do=(Action::CopyLink) { "Copy link" }
     }
 }
 
@@ -43,7 +44,7 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                     div .notice {
                         p { "Parts of this link could not be read; everything else is here." }
                         ul { @for trouble in troubles { li { (trouble) } } }
-                        button type="button" data-do="dismiss" { "Understood" }
+                        button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
                 Notice::BringBack(title) => {
@@ -53,14 +54,14 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                             @if title.is_empty() { "something" } @else { "“" (title) "”" }
                             " when this page was last closed."
                         }
-                        button type="button" data-do="bring-back" { "Bring it back" }
-                        button type="button" data-do="dismiss" { "Not now" }
+                        button type="button" data-do=(Action::BringBack) { "Bring it back" }
+                        button type="button" data-do=(Action::Dismiss) { "Not now" }
                     }
                 }
                 Notice::File(_, name, what) => {
                     div .notice {
                         p { b { (name) } " " (what) }
-                        button type="button" data-do="dismiss" { "Understood" }
+                        button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
                 Notice::Copied => p .notice.brief { "Link copied: it holds everything typed here." },

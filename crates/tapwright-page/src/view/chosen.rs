@@ -3,12 +3,14 @@
 use maud::{Markup, html};
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::judged::Judged;
+use tapwright_core::setup::Selection;
 use tapwright_core::solved::Followed;
 use tapwright_core::working::{Input, Piece, Solution, Working};
 use tapwright_iron::transformer::Transformer;
 use tapwright_units::Unit;
 
 use super::{Scene, answer, scale, speakers};
+use crate::action::Action;
 use crate::{number, words};
 
 pub(super) fn chosen(scene: &Scene) -> Markup {
@@ -82,8 +84,9 @@ fn standing(
     judged: &Judged,
 ) -> Markup {
     let report = scene.report;
+    let hookup = Selection::Hookup(judged.connection.choice.hookup);
     let recommended = report
-        .answer(judged.connection.choice.hookup)
+        .answer(hookup.hookup())
         .and_then(|answer| report.solved.connections.get(answer.connection));
     html! {
         @match recommended {
@@ -91,7 +94,7 @@ fn standing(
                 p .standing {
                     "Your choice, number " (judged.rank) " for this hookup. Recommended: "
                     (words::connection(transformer, best)) ". "
-                    button type="button" .plain #recommended data-do={ "select." (judged.connection.choice.hookup + 1) } { "Go back to it" }
+                    button type="button" .plain #recommended data-do=(Action::Select(hookup)) { "Go back to it" }
                 }
             }
             _ if followed.by_hand => p .standing { "Your choice, and the recommended one." },

@@ -7,6 +7,7 @@ use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
 use tapwright_core::target::Target;
 
 use super::{Region, Scene, View, grid, list, region};
+use crate::action::{Action, Shape};
 use crate::{number, words};
 
 pub(super) fn frame(scene: &Scene) -> Markup {
@@ -77,8 +78,8 @@ fn tools(scene: &Scene) -> Markup {
     let shown = scene.typed.shown;
     html! {
         div .either role="group" aria-label="How connections are shown" {
-            button type="button" #show-grids data-do="show.grids" aria-pressed=(!shown.list) { "Grids" }
-            button type="button" #show-list data-do="show.list" aria-pressed=(shown.list) { "Ranked list" }
+            button type="button" #show-grids data-do=(Action::Show(Shape::Grids)) aria-pressed=(!shown.list) { "Grids" }
+            button type="button" #show-list data-do=(Action::Show(Shape::List)) aria-pressed=(shown.list) { "Ranked list" }
         }
         @if scene.report.solved.hookups.len() > 1 {
             label {

@@ -7,6 +7,7 @@ use tapwright_iron::transformer::{Secondary, Transformer};
 
 use super::cell::cell;
 use super::{Scene, answer};
+use crate::action::Action;
 use crate::{number, words};
 
 pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
@@ -61,7 +62,7 @@ pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
             }
         }
         @if !pairs.is_empty() {
-            button type="button" .plain id={ "fold-pairs-" (hookup.place + 1) } data-do={ "fold." (fold) } aria-expanded=(open) {
+            button type="button" .plain id={ "fold-pairs-" (hookup.place + 1) } data-do=(Action::Fold(fold)) aria-expanded=(open) {
                 (pairs_in_brief(&all, transformer, pairs.len(), open))
             }
         }

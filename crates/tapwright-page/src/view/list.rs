@@ -10,6 +10,7 @@ use tapwright_units::Unit;
 
 use super::cell::{is_chosen, tint, verdict};
 use super::{Scene, answer};
+use crate::action::Action;
 use crate::{number, words};
 
 /// As many rows as one looks through; the rest is one button away.
@@ -78,7 +79,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
         }
         p .hint { "Ranks count within each hookup." }
         @if cut < rows.len() {
-            button type="button" #all-rows data-do="fold.all-rows" { "Show all " (rows.len()) " connections" }
+            button type="button" #all-rows data-do=(Action::Fold("all-rows".into())) { "Show all " (rows.len()) " connections" }
         }
     }
 }
@@ -87,7 +88,7 @@ fn heading(scene: &Scene, by: SortBy, words: &str) -> Markup {
     let sorted = scene.typed.shown.sort == by;
     html! {
         th scope="col" aria-sort=(if sorted { "ascending" } else { "none" }) {
-            button type="button" .plain id={ "sort-" (by.word()) } data-do={ "sort." (by.word()) } {
+            button type="button" .plain id={ "sort-" (by.word()) } data-do=(Action::Sort(by)) {
                 (words) @if sorted { " ↑" }
             }
         }
