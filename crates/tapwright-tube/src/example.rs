@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::data::{above_zero, between, note};
+use crate::checks::{above_zero, between, note};
 use crate::{Bias, Kind, Provenance, Topology, TubeConnection};
 
 /// What a source calls full signal.

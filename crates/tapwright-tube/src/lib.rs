@@ -4,22 +4,27 @@
 
 use serde::{Deserialize, Serialize};
 
+mod checks;
 mod data;
 mod example;
 pub mod fit;
+mod kind;
 mod limits;
 pub mod pentode;
+mod provenance;
 mod static_point;
 pub mod triode;
 mod tube;
 
 pub use data::{find, tubes};
 pub use example::{Currents, Example, FullSignal, ReferredTo};
+pub use kind::Kind;
 pub use limits::{Limits, RatingSystem};
 pub use pentode::{Current, Flow, Pentode};
+pub use provenance::Provenance;
 pub use static_point::{StaticPoint, TubeConnection};
 pub use triode::Triode;
-pub use tube::{Heater, Kind, Provenance, Tube};
+pub use tube::{Heater, Tube};
 
 /// How the output stage drives the primary; decides what a primary rating spans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::data::{above_zero, between};
+use crate::checks::{above_zero, between};
 use crate::{Kind, Provenance};
 
 /// Which promise a maker's limits are (rating systems as in IEC 60134).

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::data::{above_zero, between, note};
+use crate::checks::{above_zero, between, note};
 use crate::{Kind, Provenance};
 
 /// How a tube with a screen is connected.

@@ -1,62 +1,8 @@
 //! A type of tube: what is published about it, and the model fitted to that.
 
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
-use crate::{Example, Limits, Model, Pentode, StaticPoint, Triode};
-
-/// How a published number is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Provenance {
-    /// Read in a copy of the source.
-    Read,
-    /// Recalled, not looked up: to be corrected when the source is at hand.
-    #[serde(rename(deserialize = "from memory"))]
-    FromMemory,
-}
-
-/// What is inside the bulb.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Kind {
-    /// One grid.
-    Triode,
-    /// Control grid, screen, suppressor.
-    Pentode,
-    /// Control grid, screen, beam-forming plates.
-    #[serde(rename(deserialize = "beam tetrode"))]
-    BeamTetrode,
-}
-
-impl Kind {
-    /// The kind as one writes it in a sentence.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Triode => "triode",
-            Self::Pentode => "pentode",
-            Self::BeamTetrode => "beam tetrode",
-        }
-    }
-
-    /// Whether tubes of this kind have a screen grid.
-    ///
-    /// ```
-    /// use tapwright_tube::Kind;
-    /// assert!(Kind::BeamTetrode.has_screen() && !Kind::Triode.has_screen());
-    /// ```
-    pub fn has_screen(self) -> bool {
-        self != Self::Triode
-    }
-
-    /// The model that a fit to a tube of this kind starts from.
-    pub(crate) fn unfitted(self) -> Model {
-        if self.has_screen() {
-            Model::Pentode(Pentode::UNFITTED)
-        } else {
-            Model::Triode(Triode::UNFITTED)
-        }
-    }
-}
+use crate::{Example, Kind, Limits, Model, Provenance, StaticPoint, Triode};
 
 /// The heater or filament. Both values are above zero.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
