@@ -4,8 +4,8 @@ use std::borrow::Cow;
 
 use super::{Curve, Measured};
 use tapwright_units::entry::{excerpt, shortest, tidy};
+use tapwright_units::numeral::{Mark, Numeral};
 
-mod numeral;
 mod text;
 mod touchstone;
 
@@ -291,6 +291,13 @@ fn bare(text: &str) -> &str {
         (Some(from), Some(to)) => text.get(from..=to).unwrap_or_default(),
         _ => "",
     }
+}
+
+/// The text as a number and nothing else, without a letter in the place of its mark; `None`
+/// for any other text.
+fn whole_numeral(text: &str) -> Option<Numeral<'_>> {
+    let numeral = Numeral::read(text)?;
+    (numeral.rest.is_empty() && !matches!(numeral.mark, Mark::Letter(_))).then_some(numeral)
 }
 
 /// The start of a line, as a message repeats it.

@@ -6,8 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Unit;
-
-pub mod decimal;
+use crate::numeral::{Mark, Numeral};
 
 /// Longest text that a field is read from, in bytes. Beyond it, nobody typed it.
 pub const LONGEST_ENTRY: usize = 2_000;
@@ -174,105 +173,26 @@ pub fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), String> {
     if typed.is_empty() {
         return Err("nothing typed".into());
     }
-    let (sign, body) = match typed.strip_prefix('-') {
-        Some(rest) => (-1.0, rest.trim_start()),
-        None => (1.0, typed.strip_prefix('+').unwrap_or(typed)),
-    };
-    let parts = Parts::split(body);
-    if parts.whole.is_empty() && parts.fraction.is_empty() {
+    let Some(numeral) = Numeral::read(typed) else {
         return Err(format!("“{}” is not a number", excerpt(typed)));
-    }
-    if parts.looks_like_thousands() {
-        let (whole, fraction) = (parts.whole, parts.fraction);
+    };
+    if numeral.could_be_thousands() {
+        let (whole, fraction) = (numeral.whole, numeral.fraction);
         return Err(format!(
             "“{whole},{fraction}” can be read as {whole}{fraction} or as {whole}.{fraction}"
         ));
     }
-    let scale = match parts.mark {
+    let suffix = numeral.rest.trim();
+    let scale = match numeral.mark {
         Mark::Letter(letter) => {
-            if !is_unit_or_empty(parts.suffix, unit) {
-                return Err(not_a_unit(parts.suffix, unit));
+            if !is_unit_or_empty(suffix, unit) {
+                return Err(not_a_unit(suffix, unit));
             }
             letter_scale(letter, unit).ok_or_else(|| not_a_unit(&letter.to_string(), unit))?
         }
-        _ => suffix_scale(parts.suffix, unit).ok_or_else(|| not_a_unit(parts.suffix, unit))?,
+        _ => suffix_scale(suffix, unit).ok_or_else(|| not_a_unit(suffix, unit))?,
     };
-    let exponent = parts.exponent.as_bytes();
-    let value = decimal::value(parts.whole.as_bytes(), parts.fraction.as_bytes(), exponent);
-    let last = decimal::value(b"1", b"", exponent) * 0.1_f64.powi(parts.fraction.len() as i32);
-    Ok((sign * value * scale, last * scale))
-}
-
-/// How the whole part was divided from the fraction.
-#[derive(Clone, Copy, PartialEq)]
-enum Mark {
-    None,
-    Point,
-    Comma,
-    Letter(char),
-}
-
-/// A typed number, cut into its pieces.
-struct Parts<'a> {
-    whole: &'a str,
-    mark: Mark,
-    fraction: &'a str,
-    exponent: &'a str,
-    suffix: &'a str,
-}
-
-impl<'a> Parts<'a> {
-    fn split(body: &'a str) -> Self {
-        let (whole, rest) = leading_digits(body);
-        let (mark, fraction, rest) = fraction_of(rest);
-        let (exponent, rest) = exponent_of(rest);
-        Self {
-            whole,
-            mark,
-            fraction,
-            exponent,
-            suffix: rest.trim(),
-        }
-    }
-
-    /// `8,000`: eight thousand to one reader and eight to another.
-    fn looks_like_thousands(&self) -> bool {
-        self.mark == Mark::Comma
-            && self.fraction.len() == 3
-            && (1..=3).contains(&self.whole.len())
-            && !self.whole.starts_with('0')
-    }
-}
-
-fn leading_digits(text: &str) -> (&str, &str) {
-    text.split_at(text.bytes().take_while(u8::is_ascii_digit).count())
-}
-
-/// A decimal mark with its digits: `.5`, `,5`, or a letter with a digit behind it.
-fn fraction_of(rest: &str) -> (Mark, &str, &str) {
-    let Some(first) = rest.chars().next() else {
-        return (Mark::None, "", "");
-    };
-    let (digits, after) = leading_digits(&rest[first.len_utf8()..]);
-    match first {
-        '.' => (Mark::Point, digits, after),
-        ',' if !digits.is_empty() => (Mark::Comma, digits, after),
-        // `1e3` is an exponent, not a letter in the place of the mark.
-        'e' | 'E' => (Mark::None, "", rest),
-        c if c.is_alphabetic() && !digits.is_empty() => (Mark::Letter(c), digits, after),
-        _ => (Mark::None, "", rest),
-    }
-}
-
-fn exponent_of(rest: &str) -> (&str, &str) {
-    if !rest.starts_with(['e', 'E']) {
-        return ("", rest);
-    }
-    let sign = usize::from(rest[1..].starts_with(['+', '-']));
-    match leading_digits(&rest[1 + sign..]).0.len() {
-        0 => ("", rest),
-        digits => rest.split_at(1 + sign + digits),
-    }
+    Ok((numeral.value() * scale, numeral.last_digit() * scale))
 }
 
 /// SI prefixes, and `K`, which IEC 60062 writes for kilo.

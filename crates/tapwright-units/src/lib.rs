@@ -3,6 +3,7 @@
 
 pub mod entry;
 pub mod list;
+pub mod numeral;
 pub mod rounding;
 pub mod uncertainty;
 pub mod zero;

@@ -3,9 +3,9 @@
 //! Separated by semicolons, tabs, commas or spaces; lines that begin with `#`, `!`, `*`, `%`,
 //! `;` or `//` are comments, and lines without a number above the first point a header.
 
-use super::numeral::{self, Mark};
-use super::{Line, Measured, Points, Values, quoted};
+use super::{Line, Measured, Points, Values, quoted, whole_numeral};
 use tapwright_units::entry::shortest;
+use tapwright_units::numeral::{Mark, Numeral};
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
@@ -23,7 +23,7 @@ impl Table {
         }
         let fields = fields(text);
         let [first, ..] = fields.first;
-        let Some(hertz) = numeral::read(first) else {
+        let Some(hertz) = whole_numeral(first) else {
             return if points.all.is_empty() {
                 header(text)
             } else {
@@ -46,28 +46,26 @@ impl Table {
             ));
         };
         points.add(
-            self.heed(hertz, first, line)?,
+            self.value(hertz, first, line)?,
             self.number(ohms, line)?,
             self.number(degrees, line)?,
         )
     }
 
     fn number(&mut self, text: &str, line: usize) -> Result<f64, String> {
-        match numeral::read(text) {
-            Some(read) => self.heed(read, text, line),
+        match whole_numeral(text) {
+            Some(numeral) => self.value(numeral, text, line),
             None => Err(format!("{} is not a number", quoted(text))),
         }
     }
 
-    /// The value that was read from a text, once its decimal mark is held against the others.
-    fn heed(&mut self, (value, mark): (f64, Mark), text: &str, line: usize) -> Result<f64, String> {
-        match mark {
-            Mark::None => {}
-            Mark::Point => self.point = true,
-            Mark::Comma => self.comma = true,
-            Mark::Doubtful => {
-                self.doubtful.get_or_insert_with(|| (line, text.to_owned()));
-            }
+    /// The value of a number, once its decimal mark is compared with those before.
+    fn value(&mut self, numeral: Numeral, text: &str, line: usize) -> Result<f64, String> {
+        if numeral.could_be_thousands() && numeral.exponent.is_empty() {
+            self.doubtful.get_or_insert_with(|| (line, text.to_owned()));
+        } else {
+            self.point |= numeral.mark == Mark::Point;
+            self.comma |= numeral.mark == Mark::Comma;
         }
         if self.point && (self.comma || self.doubtful.is_some()) {
             return Err(format!(
@@ -75,7 +73,7 @@ impl Table {
                 quoted(text)
             ));
         }
-        Ok(value)
+        Ok(numeral.value())
     }
 
     /// What only the whole table tells.

@@ -6,8 +6,8 @@
 
 use num_complex::Complex64;
 
-use super::numeral::{self, Mark};
-use super::{Line, Points, Values, quoted};
+use super::{Line, Points, Values, quoted, whole_numeral};
+use tapwright_units::numeral::Mark;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Parameter {
@@ -120,8 +120,8 @@ fn reference(text: &str) -> Result<f64, String> {
 
 /// Touchstone has points only.
 fn number(text: &str) -> Result<f64, String> {
-    match numeral::read(text) {
-        Some((value, Mark::None | Mark::Point)) => Ok(value),
+    match whole_numeral(text) {
+        Some(numeral) if numeral.mark != Mark::Comma => Ok(numeral.value()),
         Some(_) => Err(format!(
             "{} has a comma; Touchstone has points",
             quoted(text)
