@@ -14,6 +14,7 @@ mod charts;
 mod files;
 mod iron;
 mod network;
+mod script;
 mod setup;
 mod trouble;
 mod unmarked;
@@ -25,7 +26,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 22] = [
+const EVERYWHERE: [Check; 24] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -38,6 +39,11 @@ const EVERYWHERE: [Check; 22] = [
     ("iron::losses_from_a_meter_to_the_result", iron::losses),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
+    ("script::objects_and_links_agree", script::objects_and_links),
+    (
+        "script::strange_objects_are_refused",
+        script::strange_objects,
+    ),
     ("setup::first_visit_shows_an_example", setup::first_visit),
     (
         "setup::comes_back_by_its_link",

@@ -49,7 +49,6 @@ pub fn run(arguments: &[String]) -> Result<()> {
             tally.check("cargo xtask page", false);
         }
     }
-    wasm_tests(&mut tally)?;
     close(&tally)
 }
 
@@ -62,42 +61,6 @@ fn native_tests(tally: &mut Tally, page: &Path) -> Result<()> {
         .env("TAPWRIGHT_TOOLS", places::tools());
     let (output, succeeded) = watch(&mut command)?;
     tally.step("cargo test", &output, succeeded);
-    Ok(())
-}
-
-/// The tests of the border between module and browser, in Chromium.
-fn wasm_tests(tally: &mut Tally) -> Result<()> {
-    heading("tests in wasm");
-    let name = "wasm tests";
-    let Some(driver) = tools::find("chromedriver") else {
-        tally.skip(name, "chromedriver is not installed");
-        return Ok(());
-    };
-    let runner = cargo(&["build", "--quiet", "--package", "tapwright-tests"])
-        .args([
-            "--features",
-            "wasm-test-runner",
-            "--bin",
-            "wasm-test-runner",
-        ])
-        .status();
-    if !runner.is_ok_and(|s| s.success()) {
-        tally.check("the runner of wasm tests", false);
-        return Ok(());
-    }
-    let runner = places::target()
-        .join("debug")
-        .join(format!("wasm-test-runner{}", std::env::consts::EXE_SUFFIX));
-    let mut command = cargo(&["test", "--no-fail-fast", "--lib", "--tests"]);
-    command
-        .args(WASM)
-        .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", runner)
-        .env("CHROMEDRIVER", driver)
-        // Room for a busy machine: the default is 20 s.
-        .env("WASM_BINDGEN_TEST_TIMEOUT", "120")
-        .env("WASM_BINDGEN_TEST_DRIVER_TIMEOUT", "30");
-    let (output, succeeded) = watch(&mut command)?;
-    tally.step(name, &output, succeeded);
     Ok(())
 }
 

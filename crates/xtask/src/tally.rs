@@ -1,7 +1,7 @@
 //! Counts what test programs report, so that many runs end in one line.
 //!
 //! Read from the lines that Rust's test harness prints for people: its JSON
-//! output is unstable. The wasm and browser harnesses print the same lines.
+//! output is unstable. The browsers' harness prints the same lines.
 
 /// What was found over all runs so far.
 #[derive(Debug, Default)]
@@ -22,11 +22,6 @@ impl Tally {
         } else {
             self.failed.push(name.to_owned());
         }
-    }
-
-    /// Counts a whole step that could not be tried.
-    pub fn skip(&mut self, name: &str, reason: &str) {
-        self.skipped.push(format!("{name}: {reason}"));
     }
 
     /// Counts the output of one step that runs test programs.

@@ -1,0 +1,104 @@
+//! What scripts get from the page: the whole computation as functions of plain objects.
+
+use anyhow::{Context, bail, ensure};
+use serde_json::{Value, json};
+use tapwright_core::link;
+use tapwright_tests::browser::Browser;
+use tapwright_tests::engine::Engine;
+
+use crate::Outcome;
+use crate::setup::visit;
+
+/// Set-ups that use every part of a set-up, and texts that JSON has to escape.
+const LINKS: [&str; 6] = [
+    "v=1",
+    "v=1&name=%22quoted%22%20%5C%20%01%20%F0%9F%8E%B8&stage=single-ended&marking=line&power=5&taps=8&hookup=a:8@3&hookup=4&selected=2&colour=red",
+    "v=1&primary=8k&taps=8&hookup=A//8&frequency=80&loads=curve&speaker.1.called=A&speaker.1.coil=6R4&speaker.2.called=8&speaker.2.curve=20,7,14;80,44,0&speaker.2.from=bench",
+    "v=1&primary=8k&core=gapped&taps=8&tap_winding=0.5&inductance=6.3%20V,%201.7%20mA,%2050%20Hz&direct_ma=3&winding=300&hookup=8",
+    "v=1&tube=own&own=triode&own_plate_watts=12&point=250,,-8,9&point=,,,,,,,20&screens=taps&grid=-8&drive=150&selected=1,1-3,2&view=list&sort=watts&only=2",
+    "v=1&marking=measured&leads=1,2,3&common=2&voltmeter=1%25&ohms=1-2,318&ohms=,open&volts=1-2,6.3&volts=,,2-3,0.2,1-3",
+];
+
+/// A function of the page, and what it returns or else throws. Through JSON, which has no
+/// `undefined`: a key that is undefined is missing here.
+fn call(
+    browser: &Browser,
+    function: &str,
+    argument: &Value,
+) -> anyhow::Result<Result<Value, Value>> {
+    let json = browser.session().run(
+        "const [name, argument] = arguments;
+         let ends;
+         try { ends = { Ok: tapwright[name](argument) }; } catch (error) { ends = { Err: error }; }
+         return JSON.stringify(ends);",
+        &[json!(function), argument.clone()],
+    )?;
+    Ok(serde_json::from_str(json.as_str().context("no answer")?)?)
+}
+
+fn returned(browser: &Browser, function: &str, argument: &Value) -> anyhow::Result<Value> {
+    match call(browser, function, argument)? {
+        Ok(value) => Ok(value),
+        Err(error) => bail!("{function} of {argument} throws {error}"),
+    }
+}
+
+/// An object and its link are the same set-up, and give the same report.
+pub fn objects_and_links(engine: Engine) -> Outcome {
+    let browser = visit(engine, "v=1")?;
+    // 8 kΩ : 4 Ω and two 8 Ω in parallel reflect 8 kΩ. Exact arithmetic.
+    let object = json!({ "primary": "8k", "taps": "4", "hookups": [{ "speakers": "8//8" }] });
+    let link = returned(&browser, "encode", &object)?;
+    ensure!(link == "v=1&primary=8k&taps=4&hookup=8//8", "{link}");
+    let report = returned(&browser, "solve", &object)?;
+    let reflected = report["connections"][0]["reflected"].as_f64();
+    ensure!(
+        reflected.is_some_and(|ohms| (ohms - 8_000.0).abs() < 1e-6),
+        "{reflected:?}"
+    );
+    ensure!(
+        returned(&browser, "solve", &link)? == report,
+        "another report"
+    );
+
+    for link in LINKS {
+        let setup = link::parse(link).setup;
+        let object = returned(&browser, "parse", &json!(link))?;
+        ensure!(object == serde_json::to_value(&setup)?, "{link}: {object}");
+        let again = returned(&browser, "encode", &object)?;
+        ensure!(again == link::encode(&setup), "{link}: {again}");
+    }
+
+    let report = returned(&browser, "solve", &json!({}))?;
+    for absent in ["transformer", "chosen"] {
+        ensure!(
+            report.get(absent) == Some(&Value::Null),
+            "{absent} is not null: {report}"
+        );
+    }
+    let missing = report["missing"].as_array().map(Vec::len);
+    ensure!(missing == Some(3), "{missing:?} things are missing");
+    Ok(())
+}
+
+/// What is no set-up is refused, with a sentence.
+pub fn strange_objects(engine: Engine) -> Outcome {
+    let browser = visit(engine, "v=1")?;
+    for object in [
+        json!({ "hookups": 3 }),
+        json!({ "hookups": [3] }),
+        json!({ "topology": "sideways" }),
+        json!({ "taps": 8 }),
+        json!({ "selected": 7 }),
+        json!(7),
+    ] {
+        match call(&browser, "solve", &object)? {
+            Ok(report) => bail!("{object} gives {report}"),
+            Err(sentence) => ensure!(
+                sentence.as_str().is_some_and(|words| words.contains(' ')),
+                "{object} is refused as {sentence}"
+            ),
+        }
+    }
+    Ok(())
+}
