@@ -69,6 +69,11 @@ pub fn objects_and_links(engine: Engine) -> Outcome {
         ensure!(again == link::encode(&setup), "{link}: {again}");
     }
 
+    // What is left out, undefined or an empty list is as it is in a set-up of nothing.
+    let same = browser.script(
+        "return tapwright.encode({ taps: undefined, hookups: [] }) === tapwright.encode({});",
+    )?;
+    ensure!(same == true, "undefined is not left out");
     let report = returned(&browser, "solve", &json!({}))?;
     for absent in ["transformer", "chosen"] {
         ensure!(
@@ -81,21 +86,27 @@ pub fn objects_and_links(engine: Engine) -> Outcome {
     Ok(())
 }
 
-/// What is no set-up is refused, with a sentence.
+/// What is no set-up is refused, with a sentence that names the part.
 pub fn strange_objects(engine: Engine) -> Outcome {
     let browser = visit(engine, "v=1")?;
-    for object in [
-        json!({ "hookups": 3 }),
-        json!({ "hookups": [3] }),
-        json!({ "topology": "sideways" }),
-        json!({ "taps": 8 }),
-        json!({ "selected": 7 }),
-        json!(7),
+    let pair = json!({ "lead": 0, "secondary": { "pair": [1, 1] }, "hookup": 0 });
+    for (object, part) in [
+        (json!({ "hookups": 3 }), "hookups: "),
+        (
+            json!({ "hookups": [{}, { "speakers": 8 }] }),
+            "hookups[1].speakers: ",
+        ),
+        (json!({ "topology": "sideways" }), "topology: "),
+        (json!({ "taps": 8 }), "taps: "),
+        (json!({ "stage": { "grid": -8 } }), "stage.grid: "),
+        (json!({ "selected": 7 }), "selected: "),
+        (json!({ "selected": { "connection": pair } }), "selected"),
+        (json!(7), "a set-up is "),
     ] {
         match call(&browser, "solve", &object)? {
             Ok(report) => bail!("{object} gives {report}"),
             Err(sentence) => ensure!(
-                sentence.as_str().is_some_and(|words| words.contains(' ')),
+                sentence.as_str().is_some_and(|words| words.contains(part)),
                 "{object} is refused as {sentence}"
             ),
         }

@@ -25,8 +25,6 @@ mod events;
 #[cfg(target_arch = "wasm32")]
 mod file;
 #[cfg(target_arch = "wasm32")]
-mod plain;
-#[cfg(target_arch = "wasm32")]
 pub mod script;
 #[cfg(target_arch = "wasm32")]
 mod start;

@@ -1,12 +1,11 @@
 //! For scripts: the whole computation as a plain function on plain objects.
 
+use js_sys::JSON;
 use serde::Serialize;
-use serde_wasm_bindgen::Serializer;
+use serde_wasm_bindgen::{Deserializer, Serializer};
 use tapwright_core::link;
-use tapwright_core::setup::Setup;
+use tapwright_core::setup::{HookupEntry, Setup};
 use wasm_bindgen::prelude::*;
-
-use crate::plain;
 
 #[wasm_bindgen(typescript_custom_section)]
 const TYPES: &str = include_str!("script.d.ts");
@@ -19,11 +18,7 @@ const TYPES: &str = include_str!("script.d.ts");
 pub fn solve(
     #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let report = tapwright_core::solve(&read(setup)?);
-    // Optional numbers as null and maps as objects: what JSON would say.
-    report
-        .serialize(&Serializer::json_compatible())
-        .map_err(|error| error.to_string().into())
+    plain(&tapwright_core::solve(&read(setup)?))
 }
 
 /// The link that brings a set-up back, without its `#`.
@@ -43,12 +38,29 @@ pub fn encode(
 /// None in practice: a damaged link gives what could be read of it.
 #[wasm_bindgen(unchecked_return_type = "Setup")]
 pub fn parse(link: &str) -> Result<JsValue, JsValue> {
-    plain::object(&link::parse(link).setup)
+    plain(&link::parse(link).setup)
+}
+
+/// A value as a plain object, as JSON would have it: what is absent is null.
+fn plain(value: &impl Serialize) -> Result<JsValue, JsValue> {
+    value
+        .serialize(&Serializer::json_compatible())
+        .map_err(|error| error.to_string().into())
 }
 
 fn read(setup: JsValue) -> Result<Setup, JsValue> {
     if let Some(text) = setup.as_string() {
         return Ok(link::parse(&text).setup);
     }
-    plain::read(&setup).map_err(JsValue::from)
+    if !setup.is_object() {
+        return Err("a set-up is an object or a link".into());
+    }
+    // JSON leaves out what is undefined, and so takes it for absent.
+    let plain = JSON::parse(&String::from(JSON::stringify(&setup)?))?;
+    let mut setup: Setup = serde_path_to_error::deserialize(Deserializer::from(plain))
+        .map_err(|error| error.to_string())?;
+    if setup.hookups.is_empty() {
+        setup.hookups.push(HookupEntry::default());
+    }
+    Ok(setup)
 }
