@@ -36,12 +36,6 @@ pub enum Caution {
 pub(super) fn cautions(solved: &Solved, judged: &Judged) -> Vec<(Severity, Caution)> {
     let connection = &judged.connection;
     let mut cautions = Vec::new();
-    let lowest = lowest_ratio(judged);
-    if solved.by_curve {
-        cautions.extend(lowest.map(|ratio| (Severity::OneFrequency, Caution::FallsTo(ratio))));
-    } else {
-        cautions.extend(lowest.map(|ratio| (Severity::Tolerance, Caution::MayFallTo(ratio))));
-    }
     if connection.degenerate.is_some() {
         cautions.push((Severity::Misfit, Caution::Degenerate));
     }
@@ -57,6 +51,12 @@ pub(super) fn cautions(solved: &Solved, judged: &Judged) -> Vec<(Severity, Cauti
         && judged.worst_verdict() > judged.verdict()
     {
         cautions.push((Severity::Tolerance, Caution::RatioUnsure(low, high)));
+    }
+    let lowest = lowest_ratio(judged);
+    if solved.by_curve {
+        cautions.extend(lowest.map(|ratio| (Severity::OneFrequency, Caution::FallsTo(ratio))));
+    } else {
+        cautions.extend(lowest.map(|ratio| (Severity::Tolerance, Caution::MayFallTo(ratio))));
     }
     if connection.is_pair() {
         cautions.push((Severity::Handling, Caution::CommonLeadIsLive));
