@@ -110,7 +110,10 @@ pub fn every(
                     hookup: speakers.hookup,
                 };
                 let uncertainty = match measured {
-                    Some(measured) => Some(measured.ratio(lead, secondary)?.relative),
+                    Some(measured) => {
+                        let transformer = measured.transformer.as_ref()?;
+                        Some(transformer.ratio(lead, secondary)?.relative)
+                    }
                     None => None,
                 };
                 connect(transformer, choice, uncertainty, speakers, target)

@@ -102,8 +102,9 @@ mod tests {
     fn the_unmarked_lump_is_found_out() {
         let report = solve(&EXAMPLES[2].setup());
         let findings = report.solved.measured.as_ref().expect("it is measured");
-        assert!(!findings.is_unsure() && findings.hazards.is_empty());
-        let guess = findings.guess.as_ref().expect("a guess");
+        assert!(!findings.unsure && findings.hazards.is_empty());
+        let transformer = findings.transformer.as_ref().expect("enough is read");
+        let guess = &transformer.guess;
         assert_eq!(guess.taps, [4.0, 8.0, 16.0].map(Ohms));
         assert_eq!(guess.leads, [Ohms(5_000.0)]);
         let first = &report.solved.connections[report.answers[0].connection];

@@ -119,7 +119,7 @@ impl Values {
             problems: Vec::new(),
         };
         let unmarked = (setup.marking == Marking::Measured).then(|| unmarked::read(&mut reader));
-        let measured = unmarked.as_ref().and_then(Findings::transformer);
+        let measured = unmarked.as_ref().and_then(Findings::ratings);
         let (line, leads) = match setup.marking {
             Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
             Marking::Line => reader.line_transformer(),

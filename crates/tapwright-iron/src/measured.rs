@@ -1,15 +1,17 @@
-//! A transformer without marking, found out with an ohmmeter and a low AC voltage.
+//! A transformer without marking, measured with an ohmmeter and a low AC voltage.
 //!
-//! [`windings`] makes windings out of resistances, [`turns`] makes turns out of voltages,
-//! [`danger`] says beforehand which lead a test would make live. Leads are numbers here, in
-//! the order in which they were named.
+//! [`windings`] finds windings from resistances, [`turns`] finds turns from voltages, [`danger`]
+//! says before a test which leads it would make live, [`findings`] puts everything together.
+//! Leads are numbers here, in the order in which they were named.
 
 pub mod danger;
 pub mod findings;
+mod groups;
 pub mod guess;
 pub mod lead_order;
 pub mod meter;
 pub mod names;
+pub mod readings;
 pub mod turns;
 pub mod windings;
 

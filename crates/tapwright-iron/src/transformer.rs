@@ -67,11 +67,7 @@ impl Transformer {
     /// assert_eq!(t.secondaries().count(), 6);
     /// ```
     pub fn secondaries(&self) -> impl Iterator<Item = Secondary> + '_ {
-        let count = self.taps.len();
-        let pairs = (0..count)
-            .flat_map(move |a| (a + 1..count).filter_map(move |b| TapPair::new(a, b)))
-            .map(Secondary::Pair);
-        (0..count).map(Secondary::Tap).chain(pairs)
+        Secondary::all(self.taps.len())
     }
 
     /// Rated impedance of a tap, or of the turns between two taps:

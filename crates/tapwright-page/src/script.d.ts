@@ -197,9 +197,66 @@ export interface SolvedIron {
   }[];
 }
 
-/** One thing that readings tell: "primary", "turns", "danger", "ask-volts" and so on. */
-export interface Fact {
-  what: string; leads: string[]; value: number | null; uncertainty: number | null; row: number | null;
+/** A value with its standard uncertainty. */
+export interface Uncertain { value: number; uncertainty: number; }
+
+/** A turns ratio, and its standard uncertainty divided by it. */
+export interface TurnsRatio { n: number; relative: number; }
+
+/** Two leads, by their places in `Findings.leads`. */
+export type Pair = [number, number];
+
+/** A winding as far as it is known: `leads` from end to end, ohms of its `sections` between neighbours. */
+export interface Winding {
+  leads: number[]; tied: boolean; closed: boolean; ends_known: boolean; order_known: boolean;
+  sections: Uncertain[]; ohms: Uncertain | null;
+  centre_tap: null | { lead: number; unlike: number };
+  /** Every order that the readings allow. */
+  orders: number[][];
+}
+
+/** A test: its first row, the leads that are fed, with how many volts. */
+export interface Test { row: number; fed: Pair; volts: number | null; }
+
+/** What readings tell. Leads are places in `leads`, windings are places in `found.windings`, rows count from 0. */
+export interface Findings {
+  leads: string[];
+  found: {
+    windings: Winding[];
+    /** The next reading: ohms that tell whether a pair is on one winding, or ohms or volts that tell the order of leads. */
+    questions: ({ "one-winding": Pair } | { order: Pair } | { volts: Pair })[];
+    /** Readings that cannot all be right, by their places among those of the ohmmeter that could be read. */
+    conflicts: ({ "open-and-connected": number[] } | { "do-not-add-up": number[] })[];
+    primary_times: number | null;
+  };
+  contradicted: boolean; order_known: boolean;
+  /** Whether something is open or does not agree, so that the rest is not certain. */
+  unsure: boolean;
+  /** The number is how many times the turns, or the ohms, of any other winding it has. */
+  primary: null | { winding: number; evidence: "typed" | { turns: number } | { resistance: number } };
+  secondary: number | null;
+  /** How many times the ohms of the primary that was typed another winding has. */
+  outweighed: number | null;
+  feed: null | { pair: Pair; stays_lower: boolean };
+  centre_tap: number | null; common: number | null;
+  /** The ways to use the primary, and the taps. Turns count in those of the whole primary; `guess` is in ohms. */
+  transformer: null | {
+    common: number;
+    leads: { pair: Pair; turns: number; unused: { lead: number; swing: number }[] }[];
+    taps: { lead: number; turns: number }[];
+    guess: { whole: number; taps: number[]; leads: number[]; within: number; customary: boolean };
+  };
+  /** Turns from `start` to `lead`, in those of the whole primary. */
+  turns: { start: number; lead: number; winding: number; part: TurnsRatio | null }[];
+  /** Voltages still to be read. */
+  wanted: Pair[];
+  agreements: {
+    shown: { row: number; fed: boolean; voltage: { test: number; pair: Pair; joined: Pair | null; volts: Uncertain } };
+    expected: number; standardised: number; suspected: boolean;
+  }[];
+  like_ends: { alike: Pair; known: boolean }[];
+  /** Dangerous tests, and what they make live; nothing is listed where leads that were not measured may be live. */
+  hazards: { test: Test; live: { pair: Pair; volts: number; guessed: boolean }[] }[];
 }
 
 /** Everything computed; `answers[].connection` is a place in `connections`. */
@@ -208,7 +265,7 @@ export interface Report {
   missing: ("primary" | "taps" | "speakers")[];
   topology: "push-pull" | "single-ended";
   /** What the readings tell, when the transformer is measured. */
-  measured: null | Fact[];
+  measured: null | Findings;
   transformer: null | {
     /** A guessed rating is the scale of turns that were measured. */
     leads: { name: string; rated: number; power_tap: number | null; guessed: boolean }[];

@@ -18,15 +18,20 @@ use shape::Declarations;
 
 const LINKS: &str = include_str!("../../tapwright-core/tests/old_links.txt");
 
+/// A test that is dangerous: 0.8 Ω are fed beside 318 Ω.
+const DANGEROUS: &str = "marking=measured&leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8&volts=3-4";
+
 fn declarations() -> Declarations {
     Declarations::read(include_str!("../src/script.d.ts"))
 }
 
-/// The links of the examples and of the corpus of old links, which use every key.
+/// The links of the examples, of the corpus of old links, which use every key, and a dangerous
+/// one.
 fn links() -> impl Iterator<Item = &'static str> {
     let corpus = LINKS.lines().filter(|line| !line.starts_with('#'));
     let corpus = corpus.filter_map(|line| line.split(" | ").next());
-    EXAMPLES.iter().map(|example| example.link).chain(corpus)
+    let examples = EXAMPLES.iter().map(|example| example.link);
+    examples.chain(corpus).chain([DANGEROUS])
 }
 
 #[test]

@@ -387,16 +387,18 @@ fn an_outlier_does_not_speak_for_itself() {
     );
     let doubt = |link: &str| {
         let setup = tapwright_core::link::parse(link).setup;
-        let facts = tapwright_core::solve(&setup)
-            .solved
+        let solved = tapwright_core::solve(&setup).solved;
+        let findings = solved
             .measured
-            .map(|found| found.facts());
-        let of_white = facts
-            .into_iter()
-            .flatten()
-            .find(|fact| fact.what == "turns" && fact.leads.iter().any(|lead| lead == "white"));
+            .unwrap_or_else(|| panic!("no findings: {link}"));
+        let mut turns = findings.turns.iter();
+        let of_white = turns.find(|turns| {
+            [turns.start, turns.lead]
+                .iter()
+                .any(|lead| findings.leads[*lead] == "white")
+        });
         of_white
-            .and_then(|turns| turns.uncertainty)
+            .and_then(|turns| Some(turns.part?.relative))
             .unwrap_or_else(|| panic!("no turns: {link}"))
     };
     let (sure, unsure) = (doubt(&good), doubt(&slipped));

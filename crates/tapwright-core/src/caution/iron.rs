@@ -64,7 +64,7 @@ pub(super) fn cautions(
         cautions.extend(caution.map(|caution| (severity, caution)));
     };
     if let Some(findings) = &solved.measured {
-        let unsure = findings.is_unsure().then_some(Caution::ReadingsUnsure);
+        let unsure = findings.unsure.then_some(Caution::ReadingsUnsure);
         push(Severity::ReadingsInDoubt, unsure);
         let untapped = solved.topology == Topology::PushPull && findings.centre_tap.is_none();
         push(

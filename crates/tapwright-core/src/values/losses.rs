@@ -79,8 +79,9 @@ pub(super) fn read(
         WindingResistance::read(text, &TAP_WINDING, &places_of_taps(taps))
     });
     let read = |pair: Option<Pair>| Some(unmarked?.found.resistance(pair?)?.value);
-    let of_lead = |at: usize| read(unmarked?.lead_pairs.get(at).copied());
-    let of_tap = |at: usize| read(unmarked?.secondary_pair(Secondary::Tap(at)));
+    let made = unmarked.and_then(|findings| findings.transformer.as_ref());
+    let of_lead = |at: usize| read(made?.leads.get(at).map(|lead| lead.pair));
+    let of_tap = |at: usize| read(made?.secondary_pair(Secondary::Tap(at)));
     let empty = |field: Field| {
         reader
             .setup

@@ -2,8 +2,9 @@
 
 use super::{Problem, Reader};
 use crate::setup::{Field, LumpText, OhmsText, VoltsText};
-use tapwright_iron::measured::findings::{Findings, Readings, Series, Test, VoltageRow};
+use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::meter::{self, Accuracy, OHMMETER, VOLTMETER};
+use tapwright_iron::measured::readings::{Readings, Series, Test, VoltageRow};
 use tapwright_iron::measured::turns::Voltage;
 use tapwright_iron::measured::windings::{self, Conflict, Found, Resistance};
 use tapwright_iron::measured::{Lead, Pair, danger, names, same};
@@ -428,7 +429,7 @@ impl Rows<'_, '_> {
 /// Readings that contradict each other, by their places, and the one of them that is
 /// complained about: the last typed of those that are suspected.
 fn contradiction(found: &Found) -> Option<(Vec<usize>, usize)> {
-    let places = match found.contradictions.first()? {
+    let places = match found.conflicts.first()? {
         Conflict::OpenAndConnected(places) | Conflict::DoNotAddUp(places) => places,
     };
     Some((places.clone(), *places.iter().max()?))

@@ -3,7 +3,7 @@
 use super::input;
 use crate::connection::Connection;
 use crate::working::{Input, Working};
-use tapwright_iron::measured::findings::Findings;
+use tapwright_iron::measured::findings::{Findings, MeasuredTransformer};
 use tapwright_units::Unit;
 use tapwright_units::uncertainty::Uncertain;
 
@@ -16,9 +16,12 @@ const WHOLE: f64 = 1_000.0;
 /// The turns ratio, and its uncertainty where a formula gives it.
 pub(super) fn ratio(findings: &Findings, connection: &Connection) -> Vec<Working> {
     let choice = connection.choice;
-    match findings.direct(choice.lead, choice.secondary) {
+    let Some(transformer) = &findings.transformer else {
+        return Vec::new();
+    };
+    match transformer.readings(choice.lead, choice.secondary) {
         Some((above, below)) => direct(connection, above, below).into(),
-        None => fitted(findings, connection).into_iter().collect(),
+        None => fitted(transformer, connection).into_iter().collect(),
     }
 }
 
@@ -66,9 +69,9 @@ fn direct(connection: &Connection, above: Uncertain, below: Uncertain) -> [Worki
 }
 
 /// Out of more readings than that.
-fn fitted(findings: &Findings, connection: &Connection) -> Option<Working> {
+fn fitted(transformer: &MeasuredTransformer, connection: &Connection) -> Option<Working> {
     let choice = connection.choice;
-    let (over, under) = findings.parts_of(choice.lead, choice.secondary)?;
+    let (over, under) = transformer.turns(choice.lead, choice.secondary)?;
     Some(Working {
         quantity: "Turns ratio, measured",
         symbol: "n",

@@ -1,6 +1,8 @@
-//! What a test would put on the other leads, said before it is made.
+//! What a test would make live, said before it is made.
 
-use super::findings::Series;
+use serde::Serialize;
+
+use super::readings::{Readings, Series, Test};
 use super::turns::TurnsFit;
 use super::windings::Winding;
 use super::{Lead, Pair};
@@ -11,29 +13,71 @@ use tapwright_units::uncertainty::COVERAGE_95;
 /// 61010-1, 6.3.1 a, normal condition, dry; from memory).
 pub const HAZARDOUS: Volts = Volts(30.0);
 
-/// How far off turns may be that are guessed from resistances alone. Own estimate: windings
-/// of one transformer seldom differ more in the copper that they are given.
+/// A test is taken to be fed with this until its voltage is typed: a heater winding's 6.3 V.
+pub const USUAL_SOURCE: Volts = Volts(6.3);
+
+/// Leads may be fed with this while others are not measured yet: stepped up by 60 it stays below
+/// the limit, and 60 is 11 kΩ to 3 Ω.
+const CAUTIOUS: Volts = Volts(0.5);
+
+/// Turns that are guessed from resistances alone may be wrong by this factor. Own estimate:
+/// windings of one transformer seldom differ more in the copper that they are given.
 pub const GUESS_WITHIN: f64 = 2.0;
 
-/// Wire with this many times the ohms of another has more turns, whatever a voltmeter says.
-/// By `R ∝ N²` it has 4.5 times as many; own estimate: no maker is that unfair to a winding.
+/// A winding with this many times the ohms of another has more turns, whatever a voltmeter says.
+/// By `R ∝ N²` it has 4.5 times as many. Own estimate: no maker is that unfair to a winding.
 pub const SURELY_FEWER: f64 = 20.0;
 
+/// Turns between leads of one winding that are guessed from its resistances may be wrong by this
+/// factor, as the outer turns are longer. Own estimate.
+const GUESS_WITHIN_ONE_WINDING: f64 = 1.2;
+
 /// Two leads that a test would put a hazardous voltage between.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Danger {
     /// The leads.
     pub pair: Pair,
-    /// The voltage to be expected, rms.
+    /// The expected voltage, rms.
     pub volts: Volts,
     /// Whether it follows from resistances only, `N ∝ √R`, and may be off by a factor of two.
     pub guessed: bool,
 }
 
-/// Windings that would carry more than [`HAZARDOUS`] volts with `volts` fed to a pair of
-/// leads, the highest first. Counts what the readings allow at the most: the end of the 95 %
-/// interval, or twice a guess. A winding of which neither turns nor resistance are known does
-/// not show up here.
+/// A test that puts hazardous voltage on leads, or may.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Hazard {
+    /// The test.
+    pub test: Test,
+    /// The windings that it makes live, the highest voltage first. Empty when the danger is
+    /// that of leads that were not measured yet.
+    pub live: Vec<Danger>,
+}
+
+/// The tests that are dangerous as they stand.
+pub fn hazards(windings: &[Winding], fit: Option<&TurnsFit>, readings: &Readings) -> Vec<Hazard> {
+    let hazard = |(place, test): (usize, &Test)| {
+        let volts = test.volts.unwrap_or(USUAL_SOURCE);
+        let mut live = live_windings(windings, fit, test.fed, volts);
+        let series = readings.series.iter().filter(|series| series.test == place);
+        live.extend(
+            series.filter_map(|series| live_series(windings, fit, (test.fed, volts), series)),
+        );
+        live.sort_by(|a, b| b.volts.0.total_cmp(&a.volts.0));
+        let blind = volts.0 > CAUTIOUS.0 && !is_known(windings, fit, test.fed);
+        (blind || !live.is_empty()).then_some(Hazard { test: *test, live })
+    };
+    readings
+        .tests
+        .iter()
+        .enumerate()
+        .filter_map(hazard)
+        .collect()
+}
+
+/// Windings that carry more than [`HAZARDOUS`] volts when a pair of leads is fed with `volts`,
+/// the highest first. The limit counts for the most that the readings allow: the end of the 95 %
+/// interval, or twice a guess. A winding of which neither turns nor resistance are known is not
+/// in the list.
 ///
 /// ```
 /// use tapwright_units::uncertainty::Uncertain;
@@ -57,11 +101,11 @@ pub fn live_windings(
     let mut dangers: Vec<Danger> = (windings.iter())
         .filter_map(|winding| {
             let ends = (*winding.leads.first()?, *winding.leads.last()?);
-            let (expected, most, guessed) = step_up(windings, fit, ends, fed)?;
-            (volts.0 * most > HAZARDOUS.0).then_some(Danger {
+            let step_up = StepUp::new(windings, fit, ends, fed)?;
+            (volts.0 * step_up.most > HAZARDOUS.0).then_some(Danger {
                 pair: ends,
-                volts: Volts(volts.0 * expected),
-                guessed,
+                volts: Volts(volts.0 * step_up.expected),
+                guessed: step_up.guessed,
             })
         })
         .collect();
@@ -69,28 +113,27 @@ pub fn live_windings(
     dangers
 }
 
-/// Two windings in series that would show more than [`HAZARDOUS`] volts with this pair fed
-/// with so much: as read, or the sum of both at the most while nothing is read.
-pub fn in_series(
+/// Two windings in series, if they carry more than [`HAZARDOUS`] volts when a pair is fed with
+/// this voltage. Until their voltage is read it is at most the sum of both.
+fn live_series(
     windings: &[Winding],
     fit: Option<&TurnsFit>,
     (fed, volts): (Pair, Volts),
     series: &Series,
 ) -> Option<Danger> {
     let part = |lead: Lead, joined: Lead| match lead == joined {
-        true => Some((0.0, 0.0, false)),
-        false => step_up(windings, fit, (lead, joined), fed),
+        true => Some(StepUp::NONE),
+        false => StepUp::new(windings, fit, (lead, joined), fed),
     };
     let (most, expected, guessed) = match series.volts {
         Some(read) => (read.0, read.0, false),
         None => {
             let here = part(series.pair.0, series.joined.0)?;
             let there = part(series.pair.1, series.joined.1)?;
-            let sum = |a: f64, b: f64| volts.0 * (a + b);
             (
-                sum(here.1, there.1),
-                sum(here.0, there.0),
-                here.2 || there.2,
+                volts.0 * (here.most + there.most),
+                volts.0 * (here.expected + there.expected),
+                here.guessed || there.guessed,
             )
         }
     };
@@ -101,44 +144,59 @@ pub fn in_series(
     })
 }
 
-/// Whether enough was measured to say what a test with this pair fed makes live: every lead
-/// has a winding that can be compared, or is proven to be on none.
-pub fn is_known(windings: &[Winding], fit: Option<&TurnsFit>, fed: Pair) -> bool {
+/// Whether enough is measured to say what becomes live when this pair is fed: every lead is on
+/// a winding that can be compared, or is proven to be on none.
+fn is_known(windings: &[Winding], fit: Option<&TurnsFit>, fed: Pair) -> bool {
     let is_known = |winding: &Winding| match winding.leads[..] {
-        [first, .., last] => step_up(windings, fit, (first, last), fed).is_some(),
+        [first, .., last] => StepUp::new(windings, fit, (first, last), fed).is_some(),
         _ => winding.closed,
     };
     windings.iter().all(is_known)
 }
 
-/// Turns of a pair over those that are fed: as expected, at the most, and whether guessed.
-fn step_up(
-    windings: &[Winding],
-    fit: Option<&TurnsFit>,
-    ends: Pair,
-    fed: Pair,
-) -> Option<(f64, f64, bool)> {
-    if let Some(ratio) = fit.and_then(|fit| fit.ratio(ends, fed)) {
-        return Some((
-            ratio.n,
-            ratio.n * (COVERAGE_95 * ratio.relative).exp(),
-            false,
-        ));
-    }
-    let times = guessed_turns(windings, ends)? / guessed_turns(windings, fed)?;
-    let same =
-        |winding: &Winding| winding.leads.contains(&ends.0) && winding.leads.contains(&fed.0);
-    // Within one winding resistances are turns, but for the outer ones being longer.
-    let within = if windings.iter().any(same) {
-        1.2
-    } else {
-        GUESS_WITHIN
-    };
-    (times.is_finite()).then_some((times, times * within, true))
+/// Turns between two leads divided by the turns that are fed.
+#[derive(Debug, Clone, Copy)]
+struct StepUp {
+    expected: f64,
+    /// The most that the readings allow.
+    most: f64,
+    /// Whether it follows from resistances only.
+    guessed: bool,
 }
 
-/// Turns in a scale of their own: of copper that fills like parts of the window, `R ∝ N²`,
-/// and along one winding `R ∝ N`.
+impl StepUp {
+    const NONE: Self = Self {
+        expected: 0.0,
+        most: 0.0,
+        guessed: false,
+    };
+
+    fn new(windings: &[Winding], fit: Option<&TurnsFit>, ends: Pair, fed: Pair) -> Option<Self> {
+        if let Some(ratio) = fit.and_then(|fit| fit.ratio(ends, fed)) {
+            return Some(Self {
+                expected: ratio.n,
+                most: ratio.n * (COVERAGE_95 * ratio.relative).exp(),
+                guessed: false,
+            });
+        }
+        let expected = guessed_turns(windings, ends)? / guessed_turns(windings, fed)?;
+        let has_both =
+            |winding: &Winding| winding.leads.contains(&ends.0) && winding.leads.contains(&fed.0);
+        let within = if windings.iter().any(has_both) {
+            GUESS_WITHIN_ONE_WINDING
+        } else {
+            GUESS_WITHIN
+        };
+        expected.is_finite().then_some(Self {
+            expected,
+            most: expected * within,
+            guessed: true,
+        })
+    }
+}
+
+/// Turns between two leads of one winding, in a unit of their own. Windings fill similar parts
+/// of the window, so `R ∝ N²`; along one winding `R ∝ N`.
 fn guessed_turns(windings: &[Winding], pair: Pair) -> Option<f64> {
     let has = |winding: &&Winding| winding.leads.contains(&pair.0);
     let winding = windings.iter().find(has)?;

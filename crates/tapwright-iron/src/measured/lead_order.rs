@@ -1,44 +1,45 @@
-//! In which order leads stand along a winding, from distances between some of them.
+//! The order of leads along a winding, from distances between some of them.
 //!
-//! Resistance and turns both add up along a winding, so the leads are points on a line, and
-//! a reading between two of them is a distance, off by the meter. An order is looked for by
-//! putting one lead after another into every gap and dropping what no longer agrees with
-//! the readings; what is left at the end are all the orders that the readings allow.
+//! Resistance and turns both add up along a winding. So the leads are points on a line, and
+//! a reading between two of them is a distance with the meter's error. The search inserts one
+//! lead after another into every gap and drops the orders that no longer agree with the
+//! readings. At the end it is left with all orders that the readings allow.
 
+use super::groups::Groups;
 use tapwright_squares::normal::{Estimate, Normal};
 
 use tapwright_units::uncertainty::Uncertain;
 
-/// Orders that are followed at one time. Beyond it the search is not complete, and says so.
+/// Most orders that the search follows at a time. With more it is not complete, and says so.
 const MOST_ORDERS: usize = 24;
 
-/// How much worse than the best order one may agree and is still possible: 4.5 standard
-/// uncertainties, about 7 in a million.
+/// An order stays possible while its misfit is above that of the best by no more than this:
+/// 4.5 standard uncertainties, about 7 in a million.
 const MARGIN: f64 = 4.5 * 4.5;
 
-/// What no reading settles is held at zero with an uncertainty of this many times the
+/// A gap that no reading settles is held at zero with an uncertainty of this many times the
 /// largest reading.
 const OPEN: f64 = 1_000.0;
 
-/// A distance between two leads, by their places.
+/// A distance between two leads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Distance {
     /// The two leads.
     pub ends: (usize, usize),
-    /// How far they are apart.
+    /// How far apart they are.
     pub length: Uncertain,
 }
 
 /// The orders that the readings allow; an order and its reverse are one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Orders {
-    /// The possible ones, the likeliest first; never empty.
+    /// The possible orders, the likeliest first; never empty.
     pub possible: Vec<Vec<usize>>,
-    /// Whether all possible ones are there.
+    /// Whether these are all.
     pub complete: bool,
-    /// Sum of the squared standardised disagreements of the likeliest.
+    /// Misfit of the likeliest: the sum of its squared standardised residuals.
     pub misfit: f64,
-    /// How large that may be by chance, once in a hundred thousand.
+    /// Chance makes the misfit larger than this once in a hundred thousand.
     pub limit: f64,
 }
 
@@ -48,108 +49,104 @@ impl Orders {
         self.misfit <= self.limit
     }
 
-    /// Whether there is one order and no other.
+    /// Whether exactly one order is possible.
     pub fn is_settled(&self) -> bool {
         self.complete && self.possible.len() == 1 && self.agree()
     }
 }
 
-/// A winding laid out along one order, by least squares.
+/// The leads of a winding placed along one order, by least squares.
 #[derive(Debug, Clone)]
 pub struct Layout {
-    place: Vec<Option<usize>>,
-    estimate: Estimate,
-    misfit: f64,
+    /// For each lead its place in the order.
+    places: Vec<Option<usize>>,
+    gaps: Estimate,
 }
 
 impl Layout {
-    /// Lays the leads out in this order. Leads that are not in it, and readings to them, do
-    /// not count. `None` when a reading is not finite.
+    /// Places the leads in this order. Leads that are not in it, and readings to them, do not
+    /// count. `None` when a reading is not finite.
     pub fn new(order: &[usize], distances: &[Distance]) -> Option<Self> {
         let leads = distances.iter().flat_map(|d| [d.ends.0, d.ends.1]);
         let count = leads.chain(order.iter().copied()).max()? + 1;
-        let mut place = vec![None; count];
+        let mut places = vec![None; count];
         for (at, lead) in order.iter().enumerate() {
-            place[*lead] = Some(at);
+            places[*lead] = Some(at);
         }
         let gaps = order.len() - 1;
         let largest =
             (distances.iter()).fold(f64::MIN_POSITIVE, |most, d| d.length.value.max(most));
         let mut normal = Normal::new(gaps, OPEN * largest);
-        let mut layout = Self {
-            place,
-            estimate: Normal::new(gaps, 1.0).solve()?,
-            misfit: 0.0,
-        };
         for distance in distances {
-            if let Some(slopes) = layout.slopes(distance.ends, gaps) {
+            if let Some(slopes) = slopes(&places, distance.ends, gaps) {
                 let weight = distance.length.uncertainty.recip();
                 let weighted: Vec<f64> = slopes.iter().map(|s| s * weight).collect();
                 normal.add(&weighted, distance.length.value * weight);
             }
         }
-        layout.estimate = normal.solve()?;
-        layout.misfit = layout.disagreement(distances);
-        Some(layout)
-    }
-
-    /// Ones for the gaps between two leads. `None` when one of them is not laid out.
-    fn slopes(&self, ends: (usize, usize), gaps: usize) -> Option<Vec<f64>> {
-        let place = |lead: usize| self.place.get(lead).copied().flatten();
-        let (a, b) = (place(ends.0)?, place(ends.1)?);
-        let between = a.min(b)..a.max(b);
-        Some(
-            (0..gaps)
-                .map(|gap| f64::from(between.contains(&gap)))
-                .collect(),
-        )
-    }
-
-    /// The distance between two leads, with an uncertainty of the order of a thousand
-    /// times the winding when no reading tells. `None` when one of them is not laid out.
-    pub fn distance(&self, ends: (usize, usize)) -> Option<Uncertain> {
-        let slopes = self.slopes(ends, self.estimate.unknowns.len())?;
-        let value = slopes
-            .iter()
-            .zip(&self.estimate.unknowns)
-            .map(|(s, g)| s * g);
-        Some(Uncertain {
-            value: value.sum(),
-            uncertainty: self.estimate.variance(&slopes).sqrt(),
+        Some(Self {
+            places,
+            gaps: normal.solve()?,
         })
     }
 
-    /// Squares of the standardised residuals, and of how far below nothing a gap came out.
-    fn disagreement(&self, distances: &[Distance]) -> f64 {
+    /// The distance between two leads. When no reading tells it, its uncertainty is about a
+    /// thousand times the winding. `None` when one of the leads has no place.
+    pub fn distance(&self, ends: (usize, usize)) -> Option<Uncertain> {
+        let slopes = slopes(&self.places, ends, self.gaps.unknowns.len())?;
+        Some(Uncertain {
+            value: self.length(&slopes),
+            uncertainty: self.gaps.variance(&slopes).sqrt(),
+        })
+    }
+
+    fn length(&self, slopes: &[f64]) -> f64 {
+        let parts = slopes.iter().zip(&self.gaps.unknowns);
+        parts.map(|(slope, gap)| slope * gap).sum()
+    }
+
+    /// Sum of the squared residuals over their uncertainties, and of the squares of negative
+    /// gaps over theirs.
+    fn misfit(&self, distances: &[Distance]) -> f64 {
         let residuals = distances.iter().filter_map(|distance| {
-            let slopes = self.slopes(distance.ends, self.estimate.unknowns.len())?;
-            let fitted: f64 = (slopes.iter().zip(&self.estimate.unknowns))
-                .map(|(slope, gap)| slope * gap)
-                .sum();
-            Some(((distance.length.value - fitted) / distance.length.uncertainty).powi(2))
+            let slopes = slopes(&self.places, distance.ends, self.gaps.unknowns.len())?;
+            let off = distance.length.value - self.length(&slopes);
+            Some((off / distance.length.uncertainty).powi(2))
         });
-        let gaps = self.estimate.unknowns.iter().enumerate();
+        let gaps = self.gaps.unknowns.iter().enumerate();
         let reversed = gaps.filter(|(_, gap)| **gap < 0.0).map(|(at, gap)| {
             let mut slopes = vec![0.0; at + 1];
             slopes[at] = 1.0;
-            gap * gap / self.estimate.variance(&slopes)
+            gap * gap / self.gaps.variance(&slopes)
         });
         residuals.sum::<f64>() + reversed.sum::<f64>()
     }
 }
 
-/// Every order of `leads`, places of one winding, that the readings allow. Each set of
-/// distances has a scale of its own (ohms, or the volts of one test); the order is one.
+/// One for each gap between two leads, zero for the others. `None` when a lead has no place.
+fn slopes(places: &[Option<usize>], ends: (usize, usize), gaps: usize) -> Option<Vec<f64>> {
+    let place = |lead: usize| places.get(lead).copied().flatten();
+    let (a, b) = (place(ends.0)?, place(ends.1)?);
+    let between = a.min(b)..a.max(b);
+    Some(
+        (0..gaps)
+            .map(|gap| f64::from(between.contains(&gap)))
+            .collect(),
+    )
+}
+
+/// Every order of `leads`, all on one winding, that the readings allow. Each set of distances
+/// has a scale of its own (ohms, or the volts of one test); the order is the same in all sets.
 ///
-/// Linear in the orders that are possible on the way, of which at most two dozen are
-/// followed, and of the fifth power in the leads at worst.
+/// Time grows with the number of orders followed, two dozen at most, and with the fifth power
+/// of the number of leads at worst.
 pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
     let mut states: Vec<(f64, Vec<usize>)> = vec![(0.0, Vec::new())];
     let mut complete = true;
     for lead in sequence(leads, sets) {
         let mut next = Vec::new();
         for (_, before) in &states {
-            // The first two leads settle which way round it is.
+            // The second lead goes behind the first: this settles which way round the order is.
             let gaps = if before.len() == 1 {
                 1..2
             } else {
@@ -177,8 +174,8 @@ pub fn orders(leads: &[usize], sets: &[Vec<Distance>]) -> Orders {
     }
 }
 
-/// The leads, each as much bound to those before it as can be: wrong orders are then found
-/// out early.
+/// The leads in the sequence in which the search inserts them: next the lead with the most
+/// readings to those already inserted. Wrong orders then drop out early.
 fn sequence(leads: &[usize], sets: &[Vec<Distance>]) -> Vec<usize> {
     let mut rest = leads.to_vec();
     let mut sequence: Vec<usize> = Vec::new();
@@ -189,7 +186,7 @@ fn sequence(leads: &[usize], sets: &[Vec<Distance>]) -> Vec<usize> {
                 .count()
         };
         let placed = |other: usize| sequence.contains(&other);
-        // Of equals the first.
+        // Of equal ones the first: `max_by_key` takes the last, so the range is reversed.
         let next = (0..rest.len())
             .rev()
             .max_by_key(|at| (bonds(rest[*at], &placed), bonds(rest[*at], &|_| true)))
@@ -205,12 +202,12 @@ fn misfit(order: &[usize], sets: &[Vec<Distance>]) -> f64 {
     }
     let each = sets
         .iter()
-        .map(|set| Layout::new(order, set).map_or(f64::INFINITY, |layout| layout.misfit));
+        .map(|set| Layout::new(order, set).map_or(f64::INFINITY, |layout| layout.misfit(set)));
     each.sum()
 }
 
-/// The quantile of chi-squared that chance passes once in a hundred thousand, for the
-/// readings that are more than it takes to place the leads (E. B. Wilson, M. M. Hilferty,
+/// The quantile of chi-squared that chance exceeds once in a hundred thousand, with as many
+/// degrees of freedom as there are more readings than it takes to place the leads (E. B. Wilson, M. M. Hilferty,
 /// PNAS 17, 1931).
 fn limit(leads: &[usize], sets: &[Vec<Distance>]) -> f64 {
     let spare: usize = (sets.iter())
@@ -221,25 +218,13 @@ fn limit(leads: &[usize], sets: &[Vec<Distance>]) -> f64 {
     k * (1.0 - spread + 4.265 * spread.sqrt()).powi(3)
 }
 
-/// How many leads a set places against others: one less than each connected group has.
+/// How many leads a set places relative to others: one fewer than there are in each connected
+/// group.
 fn spanned(leads: &[usize], set: &[Distance]) -> usize {
-    let mut group: Vec<(usize, usize)> = leads.iter().map(|lead| (*lead, *lead)).collect();
-    let mut joined = 0;
-    for distance in set {
-        let of = |lead: usize| group.iter().find(|(l, _)| *l == lead).map(|(_, g)| *g);
-        let (Some(a), Some(b)) = (of(distance.ends.0), of(distance.ends.1)) else {
-            continue;
-        };
-        if a != b {
-            joined += 1;
-            for (_, g) in &mut group {
-                if *g == b {
-                    *g = a;
-                }
-            }
-        }
-    }
-    joined
+    let mut groups = Groups::new(leads.iter().max().map_or(0, |most| most + 1));
+    let inside = |d: &&Distance| leads.contains(&d.ends.0) && leads.contains(&d.ends.1);
+    let joins = set.iter().filter(inside);
+    joins.filter(|d| groups.join(d.ends.0, d.ends.1)).count()
 }
 
 #[cfg(test)]

@@ -1,39 +1,39 @@
-//! Turns of every lead relative to the rest, from AC voltages between leads.
+//! Turns between all leads, from AC voltages.
 //!
-//! All windings share the core's flux, so in one test every turn has the same voltage. Each
-//! test (something is fed, something is read) has its volts per turn as an unknown, each
-//! winding the turns between neighbouring leads; a reading is one equation. Unknowns are
-//! held as logarithms: turns cannot be negative, and 1 : 30 is no harder than 1 : 1. What
-//! was fed is a reading like any other, so that readings of one test share its error.
+//! All windings share the core's flux, so in one test every turn has the same voltage. The
+//! unknowns are the volts per turn of each test and the turns between neighbouring leads of
+//! each winding; each reading is one equation. The unknowns are logarithms: turns cannot be
+//! negative, and 1 : 30 is no harder than 1 : 1. The voltage that was fed is a reading like any
+//! other, so that the readings of one test share its error.
 
-use tapwright_squares::normal::{Estimate, Normal};
+use serde::Serialize;
 
 use super::windings::Winding;
 use super::{Lead, Pair};
 use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
 
 mod model;
+mod solution;
 
 use model::{Shape, TurnsModel};
+use solution::{Comparison, Solution};
 
-/// A ratio less certain than this is not known.
+/// A ratio with a relative uncertainty above this counts as unknown.
 const UNKNOWN: f64 = 0.5;
 
-/// What no reading settles is held at its first guess, on the logarithm, this loosely.
-const OPEN: f64 = 1e3;
-
-/// Combinations of orders and phases that are tried.
+/// Most combinations of orders and winding directions that are tried.
 const MOST_SHAPES: usize = 32;
 
-/// How much worse another combination agrees before it is excluded: 4 standard uncertainties.
+/// A combination is excluded when its misfit is above that of the best by more than this: 4
+/// standard uncertainties.
 const MARGIN: f64 = 16.0;
 
-/// Standardised residual from which a reading is suspected: chance passes it once in a
-/// thousand (W. Baarda, A testing procedure for use in geodetic networks, 1968; from memory).
+/// A reading is suspected when its standardised residual is above this: chance exceeds it once
+/// in a thousand (W. Baarda, A testing procedure for use in geodetic networks, 1968; from memory).
 const SUSPICIOUS: f64 = 3.29;
 
 /// One AC voltage between two leads.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Voltage {
     /// The test that it belongs to: readings with the same feed.
     pub test: usize,
@@ -46,11 +46,11 @@ pub struct Voltage {
 }
 
 /// A turns ratio.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TurnsRatio {
-    /// Turns over turns.
+    /// Turns divided by turns.
     pub n: f64,
-    /// Standard uncertainty over the ratio.
+    /// Standard uncertainty divided by the ratio.
     pub relative: f64,
 }
 
@@ -69,7 +69,7 @@ impl TurnsRatio {
 }
 
 /// How well one reading agrees.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Deviation {
     /// What it should have been, V: by all readings, or by all others where it is suspected.
     pub expected: f64,
@@ -79,7 +79,7 @@ pub struct Deviation {
 }
 
 /// Which ends of two windings are alike.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct LikeEnds {
     /// Two ends, one of each winding, that go the same way against the windings' other ends.
     pub alike: Pair,
@@ -90,24 +90,22 @@ pub struct LikeEnds {
 /// Turns as they were found.
 #[derive(Debug, Clone)]
 pub struct TurnsFit {
-    model: TurnsModel,
-    at: Vec<f64>,
-    estimate: Estimate,
+    solution: Solution,
     /// One for each reading; `None` for one between windings that nothing joins.
-    pub residuals: Vec<Option<Deviation>>,
+    pub deviations: Vec<Option<Deviation>>,
     /// Sum of the squared residuals over their uncertainties.
     pub misfit: f64,
-    /// How many readings there are more than it takes.
+    /// How many readings there are beyond those that the turns need.
     pub spare: usize,
-    /// The readings that do not belong, by their places: one, or some that only together can
-    /// be told from the rest.
+    /// The readings that do not belong, by their places: one, or several of which the readings
+    /// cannot tell which one is wrong.
     pub suspects: Vec<usize>,
-    /// What the uncertainty of every ratio is multiplied by: more than one where readings do
-    /// not agree, by as much as they disagree more than their uncertainties say (R. T. Birge,
-    /// Phys. Rev. 40, 1932; from memory).
+    /// Factor on the uncertainty of every ratio. It is above one where readings are suspected:
+    /// by how much they disagree more than their uncertainties say (R. T. Birge, Phys. Rev. 40,
+    /// 1932; from memory).
     pub doubt: f64,
     /// Which ends are alike, for each winding that a series reading ties to an earlier one.
-    pub phases: Vec<LikeEnds>,
+    pub like_ends: Vec<LikeEnds>,
     /// Whether every other order of leads that was possible is excluded.
     pub order_known: bool,
 }
@@ -132,241 +130,69 @@ pub struct TurnsFit {
 /// ```
 pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
     let (shapes, all_tried) = Shape::all(windings, readings, MOST_SHAPES);
-    let mut fits: Vec<TurnsFit> = (shapes.into_iter())
-        .filter_map(|shape| TurnsFit::new(TurnsModel::new(windings, shape, readings), readings))
+    let mut fits: Vec<(Solution, Comparison)> = (shapes.into_iter())
+        .filter_map(|shape| {
+            let solution = Solution::new(TurnsModel::new(windings, shape, readings), readings)?;
+            let comparison = solution.compare(readings);
+            Some((solution, comparison))
+        })
         .collect();
     let least = |usual: bool| {
         let places = 0..fits.len();
-        let shape = |at: &usize| fits[*at].model.shape.is_usual(windings);
-        let places = places.filter(|at| !usual || shape(at));
-        places.min_by(|a, b| fits[*a].misfit.total_cmp(&fits[*b].misfit))
+        let is_usual = |at: &usize| fits[*at].0.model.shape.is_usual(windings);
+        let places = places.filter(|at| !usual || is_usual(at));
+        places.min_by(|a, b| fits[*a].1.misfit.total_cmp(&fits[*b].1.misfit))
     };
     // The order of the windings stands unless the voltages exclude it.
     let (best, usual) = (least(false)?, least(true)?);
-    let excluded = fits[usual].misfit > fits[best].misfit + MARGIN;
-    let mut fit = fits.swap_remove(if excluded { best } else { usual });
-    let excluded = |other: &TurnsFit| other.misfit > fit.misfit + MARGIN;
-    let same_phases = |other: &TurnsFit| other.model.shape.signs == fit.model.shape.signs;
-    let order_known = all_tried
-        && (fits.iter())
-            .filter(|other| other.model.shape.orders != fit.model.shape.orders)
-            .all(excluded);
-    let agreed = fit.suspects.is_empty();
-    let phases = fit.model.phases(|winding| {
+    let is_excluded = fits[usual].1.misfit > fits[best].1.misfit + MARGIN;
+    let (solution, comparison) = fits.swap_remove(if is_excluded { best } else { usual });
+    let shape = &solution.model.shape;
+    // Whether every other solution is excluded that differs in this way.
+    let others_excluded = |differs: &dyn Fn(&Shape) -> bool| {
         all_tried
-            && agreed
-            && fits
-                .iter()
-                .filter(|other| !same_phases(other))
-                .filter(|other| other.model.shape.signs[winding] != fit.model.shape.signs[winding])
-                .all(excluded)
-    });
-    fit.order_known = order_known;
-    fit.phases = phases;
-    Some(fit)
+            && (fits.iter())
+                .filter(|(other, _)| differs(&other.model.shape))
+                .all(|(_, other)| other.misfit > comparison.misfit + MARGIN)
+    };
+    let direction_known = |winding: usize| {
+        comparison.suspects.is_empty()
+            && others_excluded(&|other| other.signs[winding] != shape.signs[winding])
+    };
+    Some(TurnsFit {
+        like_ends: solution.model.like_ends(direction_known),
+        order_known: others_excluded(&|other| other.orders != shape.orders),
+        solution,
+        deviations: comparison.deviations,
+        misfit: comparison.misfit,
+        spare: comparison.spare,
+        suspects: comparison.suspects,
+        doubt: comparison.doubt,
+    })
 }
 
 impl TurnsFit {
-    fn new(model: TurnsModel, readings: &[Voltage]) -> Option<Self> {
-        if model.count() == 0 {
-            return None;
-        }
-        let start = model.start(readings);
-        // On the logarithm first: from afar it goes straight to the solution.
-        let near = descend(&model, readings, &start, &start, true)?.0;
-        let (at, estimate) = descend(&model, readings, &near, &start, false)?;
-        let mut fit = Self {
-            at,
-            estimate,
-            residuals: Vec::new(),
-            misfit: 0.0,
-            spare: 0,
-            suspects: Vec::new(),
-            doubt: 1.0,
-            phases: Vec::new(),
-            order_known: true,
-            model,
-        };
-        fit.judge(readings);
-        Some(fit)
-    }
-
-    /// Residuals, and whether one of them stands out.
-    fn judge(&mut self, readings: &[Voltage]) {
-        let mut redundancy = 0.0;
-        for reading in readings {
-            let residual = (self.model.predict(&self.at, reading)).map(|(expected, slopes)| {
-                let u = reading.volts.uncertainty;
-                let off = (reading.volts.value - expected) / u;
-                self.misfit += off * off;
-                // The part of the reading's own variance that the fit did not use up.
-                let left = (1.0 - self.estimate.variance(&slopes) / (u * u)).max(0.0);
-                redundancy += left;
-                Deviation {
-                    expected,
-                    standardised: if left < 1e-6 { 0.0 } else { off / left.sqrt() },
-                }
-            });
-            self.residuals.push(residual);
-        }
-        self.spare = redundancy.round() as usize;
-        let size = |residual: &Option<Deviation>| residual.map_or(0.0, |r| r.standardised.abs());
-        let largest = self.residuals.iter().map(size).fold(0.0, f64::max);
-        if largest > SUSPICIOUS {
-            let places = self.residuals.iter().enumerate();
-            self.suspects = places
-                .filter(|(_, residual)| size(residual) > 0.999 * largest)
-                .map(|(place, _)| place)
-                .collect();
-        }
-        if !self.suspects.is_empty() {
-            self.doubt = (self.misfit / redundancy.max(1.0)).sqrt().max(1.0);
-        }
-        for place in self.suspects.clone() {
-            let mut others = readings.to_vec();
-            let suspect = others.remove(place);
-            let found = descend(&self.model, &others, &self.at, &self.at, false);
-            let expected = found.and_then(|(at, _)| self.model.predict(&at, &suspect));
-            if let (Some(Some(residual)), Some((expected, _))) =
-                (self.residuals.get_mut(place), expected)
-            {
-                residual.expected = expected;
-            }
-        }
-    }
-
-    /// Turns between two leads of one winding, in a scale that all windings share.
-    fn turns(&self, pair: Pair) -> Option<(f64, Vec<f64>)> {
-        self.model.turns(&self.at, pair)
-    }
-
-    /// Turns between one pair of leads over the turns between another, each on one winding.
-    /// `None` when the readings do not tell.
+    /// The ratio of the turns between one pair of leads to the turns between another. Each pair
+    /// is on one winding. `None` when the readings do not tell it.
     ///
-    /// By the law of propagation from the covariance of all unknowns (JCGM 100:2008, 5.2); for
-    /// two readings of one test that is `u(n)/n = √(u₁² + u₂²)`, relative.
+    /// Its uncertainty follows from the covariance of all unknowns by the law of propagation
+    /// (JCGM 100:2008, 5.2). For two readings of one test that is `u(n)/n = √(u₁² + u₂²)`,
+    /// relative.
     pub fn ratio(&self, over: Pair, under: Pair) -> Option<TurnsRatio> {
-        let ((above, up), (below, down)) = (self.turns(over)?, self.turns(under)?);
+        let ((above, up), (below, down)) =
+            (self.solution.turns(over)?, self.solution.turns(under)?);
         let slopes: Vec<f64> = (up.iter().zip(&down))
             .map(|(up, down)| up / above - down / below)
             .collect();
         let ratio = TurnsRatio {
             n: above / below,
-            relative: self.doubt * self.estimate.variance(&slopes).sqrt(),
+            relative: self.doubt * self.solution.variance(&slopes).sqrt(),
         };
         (ratio.relative < UNKNOWN && ratio.n.is_finite()).then_some(ratio)
     }
 
     /// The leads of each winding in the order that was used.
     pub fn orders(&self) -> &[Vec<Lead>] {
-        &self.model.shape.orders
+        &self.solution.model.shape.orders
     }
-}
-
-/// Gauss–Newton with halved steps, from `at`, with what is open held at `start`. Gives the
-/// unknowns and their covariance.
-fn descend(
-    model: &TurnsModel,
-    readings: &[Voltage],
-    at: &[f64],
-    start: &[f64],
-    logarithmic: bool,
-) -> Option<(Vec<f64>, Estimate)> {
-    let mut at = at.to_vec();
-    let mut cost = cost(model, readings, &at, start, logarithmic);
-    for _ in 0..40 {
-        let estimate = linearise(model, readings, &at, start, logarithmic)?;
-        let mut step = 1.0;
-        let moved = loop {
-            let moved: Vec<f64> = (at.iter().zip(&estimate.unknowns))
-                .map(|(at, by)| at + step * by)
-                .collect();
-            let there = self::cost(model, readings, &moved, start, logarithmic);
-            if there <= cost {
-                cost = there;
-                break Some(moved);
-            }
-            step *= 0.5;
-            if step < 1e-3 {
-                break None;
-            }
-        };
-        let Some(moved) = moved else {
-            return Some((at, estimate));
-        };
-        let largest = estimate
-            .unknowns
-            .iter()
-            .fold(0.0, |most: f64, by| most.max(by.abs()));
-        at = moved;
-        if largest * step < 1e-7 {
-            return Some((at, estimate));
-        }
-    }
-    let estimate = linearise(model, readings, &at, start, logarithmic)?;
-    Some((at, estimate))
-}
-
-/// A reading as an equation: what is left of it, and its slopes, over its uncertainty.
-fn equation(
-    model: &TurnsModel,
-    reading: &Voltage,
-    at: &[f64],
-    logarithmic: bool,
-) -> Option<(f64, Vec<f64>)> {
-    let (expected, mut slopes) = model.predict(at, reading)?;
-    let volts = reading.volts;
-    let (left, weight) = if logarithmic {
-        // A difference of two windings may be nothing: it has no logarithm.
-        if reading.joined.is_some() || volts.value <= 0.0 {
-            return None;
-        }
-        let weight = volts.value / volts.uncertainty;
-        slopes.iter_mut().for_each(|slope| *slope /= expected);
-        ((volts.value / expected).ln() * weight, weight)
-    } else {
-        let weight = volts.uncertainty.recip();
-        ((volts.value - expected) * weight, weight)
-    };
-    slopes.iter_mut().for_each(|slope| *slope *= weight);
-    Some((left, slopes))
-}
-
-fn cost(model: &TurnsModel, readings: &[Voltage], at: &[f64], start: &[f64], log: bool) -> f64 {
-    let equations = (readings.iter()).filter_map(|reading| equation(model, reading, at, log));
-    let held = at
-        .iter()
-        .zip(start)
-        .map(|(at, start)| ((at - start) / OPEN).powi(2));
-    let anchor = (at[model.anchor()] - start[model.anchor()]).powi(2);
-    let cost = equations.map(|(left, _)| left * left).sum::<f64>() + held.sum::<f64>() + anchor;
-    if cost.is_finite() {
-        cost
-    } else {
-        f64::INFINITY
-    }
-}
-
-fn linearise(
-    model: &TurnsModel,
-    readings: &[Voltage],
-    at: &[f64],
-    start: &[f64],
-    log: bool,
-) -> Option<Estimate> {
-    let mut normal = Normal::new(model.count(), OPEN);
-    for (unknown, (at, start)) in at.iter().zip(start).enumerate() {
-        normal.hold(unknown, start - at, OPEN);
-    }
-    // Only products of turns and volts per turn show. One of the latter is held where it
-    // started: what follows is the same, and no digits are lost in differences.
-    let mut anchor = vec![0.0; model.anchor() + 1];
-    anchor[model.anchor()] = 1.0;
-    normal.add(&anchor, start[model.anchor()] - at[model.anchor()]);
-    for reading in readings {
-        if let Some((left, slopes)) = equation(model, reading, at, log) {
-            normal.add(&slopes, left);
-        }
-    }
-    normal.solve()
 }

@@ -63,6 +63,21 @@ pub enum Secondary {
     Pair(TapPair),
 }
 
+impl Secondary {
+    /// Every way to use a secondary with so many taps: each tap, then each pair of taps.
+    ///
+    /// ```
+    /// use tapwright_iron::transformer::Secondary;
+    /// assert_eq!(Secondary::all(3).count(), 6);
+    /// ```
+    pub fn all(taps: usize) -> impl Iterator<Item = Self> {
+        let pairs = (0..taps)
+            .flat_map(move |a| (a + 1..taps).filter_map(move |b| TapPair::new(a, b)))
+            .map(Self::Pair);
+        (0..taps).map(Self::Tap).chain(pairs)
+    }
+}
+
 /// Why a tap pair is shown and not recommended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

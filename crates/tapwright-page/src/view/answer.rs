@@ -250,8 +250,9 @@ fn range(judged: &Judged) -> Markup {
 fn wiring(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
     let choice = judged.connection.choice;
     if let Some(findings) = &scene.report.solved.measured {
-        let over = findings.lead_pairs.get(choice.lead).copied();
-        let under = findings.secondary_pair(choice.secondary);
+        let made = findings.transformer.as_ref();
+        let over = made.and_then(|made| made.leads.get(choice.lead).map(|lead| lead.pair));
+        let under = made.and_then(|made| made.secondary_pair(choice.secondary));
         return html! {
             "the primary between " (between(findings, over)) " and the speaker between "
             (between(findings, under))

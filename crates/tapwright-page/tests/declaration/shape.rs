@@ -200,7 +200,7 @@ impl Reader {
     fn keys(&mut self) -> Keys {
         let mut keys = Keys::new();
         while !self.takes("}") {
-            let key = self.next();
+            let key = self.next().trim_matches('"').to_owned();
             self.expect(":");
             assert!(
                 keys.insert(key.clone(), self.of()).is_none(),

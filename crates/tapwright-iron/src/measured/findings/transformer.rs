@@ -1,79 +1,108 @@
-//! The transformer that the readings make: what the rest of the page takes for a stamped one.
+//! The transformer that the readings make, in place of a stamped one.
 
-use super::super::guess::Guess;
-use super::super::turns::{TurnsFit, TurnsRatio};
-use super::super::{Lead, Pair, names, same};
-use super::{Findings, HALVES_WITHIN};
-use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap, Transformer};
+use serde::Serialize;
+
+use crate::measured::guess::Guess;
+use crate::measured::names;
+use crate::measured::turns::{TurnsFit, TurnsRatio, Voltage};
+use crate::measured::windings::Found;
+use crate::measured::{Lead, Pair, same};
+use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap};
 use tapwright_tube::Topology;
 use tapwright_units::Ohms;
 use tapwright_units::uncertainty::Uncertain;
 
-impl Findings {
-    /// Primary leads, taps and the scale of their ratings.
-    pub(super) fn make_transformer(&mut self, fit: &TurnsFit, topology: Topology) {
-        let (Some((primary, _)), Some(secondary)) = (self.primary, self.secondary) else {
-            return;
-        };
-        let (Some(whole), Some(winding)) = (self.ends(primary), self.winding(secondary)) else {
-            return;
-        };
-        let along = winding.leads.clone();
-        let part = |pair: Pair| fit.ratio(pair, whole).map(|ratio| ratio.n);
-        self.centre_tap = self.middle(primary, &part);
-        let leads: Vec<(Pair, f64)> = (self.primary_pairs(primary, topology).into_iter())
-            .filter_map(|pair| Some((pair, part(pair)?)))
-            .collect();
-        let taps_from = |common: Lead| -> Vec<(Lead, f64)> {
-            let others = along.iter().filter(|lead| **lead != common);
-            let mut taps: Vec<(Lead, f64)> = others
-                .filter_map(|lead| Some((*lead, part((common, *lead))?)))
-                .collect();
-            taps.sort_by(|a, b| a.1.total_cmp(&b.1));
-            // Of two that no reading tells apart only one can be used.
-            let mut apart: Vec<(Lead, f64)> = Vec::new();
-            for tap in taps {
-                if apart.iter().all(|other| part((other.0, tap.0)).is_some()) {
-                    apart.push(tap);
-                }
-            }
-            apart.truncate(MOST_LEADS);
-            apart
-        };
-        let turns: Vec<f64> = leads.iter().map(|(_, turns)| *turns).collect();
-        let guessed = |common: Lead| {
-            let taps = taps_from(common);
-            let turns_of_taps: Vec<f64> = taps.iter().map(|(_, turns)| *turns).collect();
-            Some((common, taps, Guess::from_turns(&turns, &turns_of_taps)?))
-        };
-        let candidates = match (self.common, along.first().zip(along.last())) {
-            (Some(common), _) => vec![common],
-            (None, Some((first, last))) => vec![*first, *last],
-            (None, None) => Vec::new(),
-        };
-        // Either end may be the common lead; the one that makes the more usual ratings is.
-        let best = (candidates.into_iter().filter_map(guessed))
-            .reduce(|a, b| if b.2.within < 0.99 * a.2.within { b } else { a });
-        let Some((common, taps, guess)) = best else {
-            return;
-        };
-        self.common = Some(common);
-        self.lead_pairs = leads.into_iter().map(|(pair, _)| pair).collect();
-        let turns_of_taps = taps.iter().map(|(_, turns)| *turns).collect();
-        self.tap_leads = taps.into_iter().map(|(lead, _)| lead).collect();
-        self.parts = (turns, turns_of_taps);
-        self.guess = Some(guess);
-        self.compare(fit);
+/// The turns of the two halves of a winding may differ by this part of the whole, and the lead
+/// between them is a centre tap. Common practice, no source.
+const HALVES_ALIKE_IN_TURNS: f64 = 0.05;
+
+/// Turns that were measured, with a guess of the ratings that go with them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MeasuredTransformer {
+    /// The common lead of the secondary.
+    pub common: Lead,
+    /// The ways to use the primary.
+    pub leads: Vec<MeasuredLead>,
+    /// The taps of the secondary, the one with the fewest turns first.
+    pub taps: Vec<MeasuredTap>,
+    /// What it probably is.
+    pub guess: Guess,
+    /// The turns ratio of each primary lead to each tap and tap pair.
+    #[serde(skip)]
+    ratios: Vec<MeasuredRatio>,
+}
+
+/// Two leads that may be used as the primary.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MeasuredLead {
+    /// The two leads.
+    pub pair: Pair,
+    /// Turns divided by those of the whole primary.
+    pub turns: f64,
+    /// Leads of the primary that are not used then.
+    pub unused: Vec<UnusedLead>,
+}
+
+/// A lead of the primary that is not used.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct UnusedLead {
+    /// The lead.
+    pub lead: Lead,
+    /// The largest swing between this lead and one of the used ones, divided by the swing
+    /// between those two. It follows from resistances; zero when they are not known.
+    pub swing: f64,
+}
+
+/// A tap of the secondary.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MeasuredTap {
+    /// The lead.
+    pub lead: Lead,
+    /// Turns from the common lead, divided by those of the whole primary.
+    pub turns: f64,
+}
+
+/// A turns ratio as measured.
+#[derive(Debug, Clone, PartialEq)]
+struct MeasuredRatio {
+    lead: usize,
+    secondary: Secondary,
+    /// `None` when it is too uncertain.
+    ratio: Option<TurnsRatio>,
+    /// The two readings that the ratio is made of, if it is made of no others.
+    readings: Option<(Uncertain, Uncertain)>,
+}
+
+/// What a transformer is made from: the windings and the turns that fit the voltages best.
+pub(super) struct Source<'a> {
+    pub found: &'a Found,
+    pub fit: &'a TurnsFit,
+    pub voltages: &'a [Voltage],
+    pub topology: Topology,
+    /// The primary, by its place, and its two ends.
+    pub primary: usize,
+    pub whole: Pair,
+}
+
+impl Source<'_> {
+    /// Turns between two leads of one winding, divided by those of the whole primary.
+    fn part(&self, pair: Pair) -> Option<f64> {
+        self.fit.ratio(pair, self.whole).map(|ratio| ratio.n)
     }
 
-    /// The tap in the middle of the primary: by its turns, or by resistance while those are
-    /// not known.
-    fn middle(&self, primary: usize, part: &dyn Fn(Pair) -> Option<f64>) -> Option<Lead> {
-        let winding = self.winding(primary)?;
-        let (first, last) = self.ends(primary)?;
+    fn primary_leads(&self) -> &[Lead] {
+        let winding = self.found.windings.get(self.primary);
+        winding.map_or(&[], |winding| &winding.leads)
+    }
+
+    /// The tap in the middle of the primary: by turns, or by resistance while those are not
+    /// known.
+    pub fn centre_tap(&self) -> Option<Lead> {
+        let winding = self.found.windings.get(self.primary)?;
         let inner = winding.leads.get(1..winding.leads.len() - 1)?;
-        let unlike = |lead: Lead| match part((first, lead)).zip(part((lead, last))) {
-            Some((a, b)) => ((a - b) / (a + b)).abs() / HALVES_WITHIN,
+        let (first, last) = self.whole;
+        let unlike = |lead: Lead| match self.part((first, lead)).zip(self.part((lead, last))) {
+            Some((a, b)) => ((a - b) / (a + b)).abs() / HALVES_ALIKE_IN_TURNS,
             None => match winding.centre_tap {
                 Some(tap) if tap.lead == lead => 1.0,
                 _ => f64::INFINITY,
@@ -85,169 +114,182 @@ impl Findings {
         (unlike(*best) <= 1.0).then_some(*best)
     }
 
-    /// Which pairs of its leads may be used as a primary: in push-pull those that lie evenly
-    /// about the centre tap, otherwise those that start at an end.
-    fn primary_pairs(&self, primary: usize, topology: Topology) -> Vec<Pair> {
-        let Some((winding, (first, last))) = self.winding(primary).zip(self.ends(primary)) else {
-            return Vec::new();
-        };
-        let leads = &winding.leads;
-        if topology == Topology::PushPull {
-            let middle = self
-                .centre_tap
-                .and_then(|tap| leads.iter().position(|l| *l == tap));
+    /// The pairs of leads that may be used as the primary. In push-pull those are symmetrical
+    /// about the centre tap; otherwise they start at an end.
+    fn primary_pairs(&self, centre_tap: Option<Lead>) -> Vec<Pair> {
+        let leads = self.primary_leads();
+        let (first, last) = self.whole;
+        if self.topology == Topology::PushPull {
+            let middle = centre_tap.and_then(|tap| leads.iter().position(|lead| *lead == tap));
             let Some(middle) = middle.filter(|at| 2 * at + 1 == leads.len()) else {
-                return vec![(first, last)];
+                return vec![self.whole];
             };
             let pairs = leads[..middle].iter().zip(leads[middle + 1..].iter().rev());
             return pairs.map(|(a, b)| (*a, *b)).collect();
         }
-        let mut pairs = vec![(first, last)];
-        for inner in leads[1..leads.len() - 1].iter().rev() {
-            pairs.push((first, *inner));
-        }
-        for inner in &leads[1..leads.len() - 1] {
-            pairs.push((*inner, last));
-        }
+        let inner = leads.get(1..leads.len() - 1).unwrap_or_default();
+        let mut pairs = vec![self.whole];
+        pairs.extend(inner.iter().rev().map(|lead| (first, *lead)));
+        pairs.extend(inner.iter().map(|lead| (*lead, last)));
         pairs.truncate(MOST_LEADS);
         pairs
     }
 
-    /// The ratio of each primary lead to each tap and tap pair.
-    fn compare(&mut self, fit: &TurnsFit) {
-        let Some((leads, taps)) = self.transformer() else {
-            return;
-        };
-        let transformer = Transformer {
-            leads,
-            taps,
-            line: None,
-        };
-        for (lead, over) in self.lead_pairs.iter().enumerate() {
-            for secondary in transformer.secondaries() {
-                let under = self.secondary_pair(secondary);
-                if let Some(ratio) = under.and_then(|under| fit.ratio(*over, under)) {
-                    self.ratios.push((lead, secondary, ratio));
-                }
+    /// The leads of the primary that a pair leaves unused. In push-pull B+ goes to the centre
+    /// tap.
+    fn unused(&self, pair: Pair, centre_tap: Option<Lead>) -> Vec<UnusedLead> {
+        let b_plus = centre_tap.filter(|_| self.topology == Topology::PushPull);
+        let ohms = |pair: Pair| self.found.resistance(pair).map(|ohms| ohms.value);
+        let whole = ohms(pair).unwrap_or(f64::INFINITY);
+        let from = |end: Lead, lead: Lead| ohms((end, lead)).unwrap_or(0.0);
+        (self.primary_leads().iter().copied())
+            .filter(|lead| *lead != pair.0 && *lead != pair.1 && Some(*lead) != b_plus)
+            .map(|lead| UnusedLead {
+                lead,
+                swing: from(pair.0, lead).max(from(pair.1, lead)) / whole,
+            })
+            .collect()
+    }
+
+    /// The taps of a secondary with these leads, counted from `common`. Of taps whose
+    /// difference no reading tells only one can be used.
+    fn taps(&self, leads: &[Lead], common: Lead) -> Vec<MeasuredTap> {
+        let mut all: Vec<MeasuredTap> = (leads.iter().copied())
+            .filter(|lead| *lead != common)
+            .filter_map(|lead| {
+                let turns = self.part((common, lead))?;
+                Some(MeasuredTap { lead, turns })
+            })
+            .collect();
+        all.sort_by(|a, b| a.turns.total_cmp(&b.turns));
+        let mut apart: Vec<MeasuredTap> = Vec::new();
+        for tap in all {
+            let differs = |other: &MeasuredTap| self.part((other.lead, tap.lead)).is_some();
+            if apart.iter().all(differs) {
+                apart.push(tap);
             }
         }
+        apart.truncate(MOST_LEADS);
+        apart
     }
 
-    /// The leads and taps as the rest of the page knows them: the turns as measured, in a
-    /// scale of impedance that is a guess.
-    pub fn transformer(&self) -> Option<(Vec<PrimaryLead>, Vec<Tap>)> {
-        let guess = self.guess.as_ref()?;
-        let whole = self.parts.1.iter().copied().fold(0.0, f64::max);
-        let rated = |turns: &f64| Ohms(guess.whole.0 * (turns / whole).powi(2));
-        let leads = self.lead_pairs.iter().zip(&self.parts.0);
-        let taps = self.tap_leads.iter().zip(&self.parts.1);
-        Some((
-            leads
-                .map(|(pair, turns)| PrimaryLead {
-                    name: names::pair_name(&self.leads, *pair),
-                    rated: rated(turns),
-                    power_tap: None,
-                    guessed: true,
+    /// The two readings of one test across these pairs, when the fit has no others to compare
+    /// them with.
+    fn direct(&self, over: Pair, under: Pair) -> Option<(Uncertain, Uncertain)> {
+        let plain = || self.voltages.iter().filter(|v| v.joined.is_none());
+        let mut across = plain().filter(|voltage| same(voltage.pair, over));
+        let above = across.next()?;
+        let mut below = plain().filter(|v| same(v.pair, under) && v.test == above.test);
+        let direct = (above.volts, below.next()?.volts);
+        (self.fit.spare == 0 && across.next().is_none()).then_some(direct)
+    }
+}
+
+impl MeasuredTransformer {
+    /// The transformer whose secondary is the winding with these leads; `common` is its common
+    /// lead, if the person says which it is. `None` as long as too little is read.
+    pub(super) fn new(
+        source: &Source,
+        secondary: &[Lead],
+        common: Option<Lead>,
+        centre_tap: Option<Lead>,
+    ) -> Option<Self> {
+        let leads: Vec<MeasuredLead> = (source.primary_pairs(centre_tap).into_iter())
+            .filter_map(|pair| {
+                Some(MeasuredLead {
+                    pair,
+                    turns: source.part(pair)?,
+                    unused: source.unused(pair, centre_tap),
                 })
-                .collect(),
-            taps.map(|(lead, turns)| Tap {
-                name: names::lead_name(&self.leads, *lead).to_owned(),
-                rated: rated(turns),
-                guessed: true,
             })
-            .collect(),
-        ))
-    }
-
-    /// The two leads that a tap or a tap pair of the transformer is.
-    pub fn secondary_pair(&self, secondary: Secondary) -> Option<Pair> {
-        let lead = |at: usize| self.tap_leads.get(at).copied();
-        Some(match secondary {
-            Secondary::Tap(at) => (self.common?, lead(at)?),
-            Secondary::Pair(pair) => (lead(pair.taps().0)?, lead(pair.taps().1)?),
+            .collect();
+        let turns: Vec<f64> = leads.iter().map(|lead| lead.turns).collect();
+        let guessed = |common: Lead| {
+            let taps = source.taps(secondary, common);
+            let turns_of_taps: Vec<f64> = taps.iter().map(|tap| tap.turns).collect();
+            Some((common, taps, Guess::from_turns(&turns, &turns_of_taps)?))
+        };
+        let ends = || [secondary.first(), secondary.last()].into_iter().flatten();
+        let candidates = common.map_or_else(|| ends().copied().collect(), |lead| vec![lead]);
+        // Either end may be the common lead. It is the one that makes the more usual ratings.
+        let (common, taps, guess) = (candidates.into_iter().filter_map(guessed))
+            .reduce(|a, b| if b.2.within < 0.99 * a.2.within { b } else { a })?;
+        let mut ratios = Vec::new();
+        for (place, lead) in leads.iter().enumerate() {
+            for secondary in Secondary::all(taps.len()) {
+                let under = secondary_pair(common, &taps, secondary)?;
+                ratios.push(MeasuredRatio {
+                    lead: place,
+                    secondary,
+                    ratio: source.fit.ratio(lead.pair, under),
+                    readings: source.direct(lead.pair, under),
+                });
+            }
+        }
+        Some(Self {
+            common,
+            leads,
+            taps,
+            guess,
+            ratios,
         })
     }
 
-    /// The turns ratio of a primary lead to a tap or tap pair, with its uncertainty.
-    pub fn ratio(&self, lead: usize, secondary: Secondary) -> Option<TurnsRatio> {
-        let mut all = self.ratios.iter();
-        all.find(|(l, s, _)| (*l, *s) == (lead, secondary))
-            .map(|(.., ratio)| *ratio)
+    /// Leads and taps like those of a stamped transformer, with ratings that follow the turns.
+    /// Their scale is the guess.
+    pub(super) fn ratings(&self, names: &[String]) -> (Vec<PrimaryLead>, Vec<Tap>) {
+        let whole = self.taps.iter().map(|tap| tap.turns).fold(0.0, f64::max);
+        let rated = |turns: f64| Ohms(self.guess.whole.0 * (turns / whole).powi(2));
+        let leads = self.leads.iter().map(|lead| PrimaryLead {
+            name: names::pair_name(names, lead.pair),
+            rated: rated(lead.turns),
+            power_tap: None,
+            guessed: true,
+        });
+        let taps = self.taps.iter().map(|tap| Tap {
+            name: names::lead_name(names, tap.lead).to_owned(),
+            rated: rated(tap.turns),
+            guessed: true,
+        });
+        (leads.collect(), taps.collect())
     }
 
-    /// Turns of a primary lead and of a tap or tap pair, over those of the whole primary.
-    pub fn parts_of(&self, lead: usize, secondary: Secondary) -> Option<(f64, f64)> {
-        let tap = |at: usize| self.parts.1.get(at).copied();
+    /// The two leads of a tap or a tap pair.
+    pub fn secondary_pair(&self, secondary: Secondary) -> Option<Pair> {
+        secondary_pair(self.common, &self.taps, secondary)
+    }
+
+    fn measured(&self, lead: usize, secondary: Secondary) -> Option<&MeasuredRatio> {
+        let is_it = |one: &&MeasuredRatio| (one.lead, one.secondary) == (lead, secondary);
+        self.ratios.iter().find(is_it)
+    }
+
+    /// The turns ratio of a primary lead to a tap or tap pair.
+    pub fn ratio(&self, lead: usize, secondary: Secondary) -> Option<TurnsRatio> {
+        self.measured(lead, secondary)?.ratio
+    }
+
+    /// The two readings of one test that a turns ratio is made of, across the primary lead and
+    /// across the tap. `None` when it is made of more readings.
+    pub fn readings(&self, lead: usize, secondary: Secondary) -> Option<(Uncertain, Uncertain)> {
+        self.measured(lead, secondary)?.readings
+    }
+
+    /// Turns of a primary lead and of a tap or tap pair, divided by those of the whole primary.
+    pub fn turns(&self, lead: usize, secondary: Secondary) -> Option<(f64, f64)> {
+        let tap = |at: usize| Some(self.taps.get(at)?.turns);
         let under = match secondary {
             Secondary::Tap(at) => tap(at)?,
             Secondary::Pair(pair) => (tap(pair.taps().0)? - tap(pair.taps().1)?).abs(),
         };
-        Some((*self.parts.0.get(lead)?, under))
+        Some((self.leads.get(lead)?.turns, under))
     }
+}
 
-    /// Leads of the primary that this primary lead leaves unused, by name, with how many times
-    /// the swing between its two ends they may carry against one of these.
-    pub fn unused(&self, lead: usize) -> Vec<(String, f64)> {
-        let used = self.lead_pairs.get(lead).copied();
-        let winding = self.primary.and_then(|(at, _)| self.winding(at));
-        let (Some((a, b)), Some(winding)) = (used, winding) else {
-            return Vec::new();
-        };
-        // The centre tap of a push-pull primary is where B+ goes.
-        let middle = self.centre_tap.filter(|_| self.push_pull);
-        let others = winding
-            .leads
-            .iter()
-            .filter(|other| **other != a && **other != b && Some(**other) != middle);
-        let swing = |other: Lead| {
-            let from = |end: Lead| {
-                self.found
-                    .resistance((end, other))
-                    .map_or(0.0, |ohms| ohms.value)
-            };
-            let whole = (self.found)
-                .resistance((a, b))
-                .map_or(f64::INFINITY, |ohms| ohms.value);
-            from(a).max(from(b)) / whole
-        };
-        let name = |lead: Lead| names::lead_name(&self.leads, lead).to_owned();
-        others.map(|other| (name(*other), swing(*other))).collect()
-    }
-
-    /// Windings that are neither the primary nor the secondary, by their two ends, with how
-    /// many times the swing of this primary lead stands across each, where that is known.
-    pub fn unused_windings(&self, lead: usize) -> Vec<(String, Option<f64>)> {
-        let primary = self.primary.map(|(at, _)| at);
-        let others = (0..self.found.windings.len())
-            .filter(|at| Some(*at) != primary && Some(*at) != self.secondary);
-        let ends = others.filter_map(|at| Some((at, self.ends(at)?)));
-        ends.map(|(at, ends)| {
-            let turns = (self.turns.iter())
-                .filter(|turns| turns.winding == at)
-                .filter_map(|turns| Some(turns.part?.n));
-            let most = turns.reduce(f64::max);
-            let used = self.parts.0.get(lead);
-            (
-                names::pair_name(&self.leads, ends),
-                most.zip(used).map(|(most, used)| most / used),
-            )
-        })
-        .collect()
-    }
-
-    /// The two readings of one test that this ratio is made of, when it is made of no others:
-    /// across the primary lead and across the tap.
-    pub fn direct(&self, lead: usize, secondary: Secondary) -> Option<(Uncertain, Uncertain)> {
-        let (over, under) = (*self.lead_pairs.get(lead)?, self.secondary_pair(secondary)?);
-        let plain = || {
-            self.voltages
-                .iter()
-                .filter(|voltage| voltage.joined.is_none())
-        };
-        let mut at = plain().filter(|voltage| same(voltage.pair, over));
-        let above = at.next()?;
-        let mut below = plain().filter(|v| same(v.pair, under) && v.test == above.test);
-        let direct = (above.volts, below.next()?.volts);
-        (self.spare == 0 && at.next().is_none()).then_some(direct)
-    }
+fn secondary_pair(common: Lead, taps: &[MeasuredTap], secondary: Secondary) -> Option<Pair> {
+    let lead = |at: usize| Some(taps.get(at)?.lead);
+    Some(match secondary {
+        Secondary::Tap(at) => (common, lead(at)?),
+        Secondary::Pair(pair) => (lead(pair.taps().0)?, lead(pair.taps().1)?),
+    })
 }

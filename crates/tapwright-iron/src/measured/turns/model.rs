@@ -1,5 +1,6 @@
 //! What a set of windings would show between any two leads.
 
+use super::super::groups::Groups;
 use super::super::windings::Winding;
 use super::super::{Lead, Pair};
 use super::{LikeEnds, Voltage};
@@ -58,21 +59,20 @@ fn homes(windings: &[Vec<Lead>], pair: Pair) -> Option<(usize, usize)> {
     Some((of(pair.0)?, of(pair.1)?))
 }
 
-/// Windings that series readings tie to one that stands before them, and that one.
+/// Windings that series readings tie to an earlier one, each with the first winding of its
+/// group.
 fn tied(windings: &[Winding], readings: &[Voltage]) -> Vec<(usize, usize)> {
     let leads: Vec<Vec<Lead>> = windings.iter().map(|w| w.leads.clone()).collect();
-    let mut group: Vec<usize> = (0..windings.len()).collect();
+    let mut groups = Groups::new(windings.len());
     for reading in readings.iter().filter(|reading| reading.joined.is_some()) {
         if let Some((a, b)) = homes(&leads, reading.pair) {
-            let (from, to) = (group[a].max(group[b]), group[a].min(group[b]));
-            group
-                .iter_mut()
-                .filter(|g| **g == from)
-                .for_each(|g| *g = to);
+            groups.join(a, b);
         }
     }
-    let all = group.into_iter().enumerate();
-    all.filter(|(at, first)| at != first).collect()
+    (0..windings.len())
+        .map(|winding| (winding, groups.first(winding)))
+        .filter(|(winding, first)| winding != first)
+        .collect()
 }
 
 /// The unknowns of a shape: the logarithm of the turns between neighbours, winding by
@@ -220,7 +220,7 @@ impl TurnsModel {
     }
 
     /// For each winding that series readings tie to an earlier one, which ends are alike.
-    pub fn phases(&self, known: impl Fn(usize) -> bool) -> Vec<LikeEnds> {
+    pub fn like_ends(&self, known: impl Fn(usize) -> bool) -> Vec<LikeEnds> {
         let alike = |winding: usize, before: usize| {
             let first = |at: usize, start: bool| {
                 let order = self.shape.orders.get(at)?;

@@ -62,7 +62,7 @@ fn one_wrong_reading_among_many_is_named() {
         ohms(0, 3, 230.0),
     ];
     let found = find(4, &readings, &[]);
-    assert_eq!(found.contradictions, [Conflict::DoNotAddUp(vec![4])]);
+    assert_eq!(found.conflicts, [Conflict::DoNotAddUp(vec![4])]);
     assert_eq!(found.windings[0].leads, [0, 1, 2, 3]);
     assert!(!found.windings[0].order_known);
 }
@@ -72,7 +72,7 @@ fn one_wrong_reading_among_many_is_named() {
 fn a_triangle_that_does_not_close_names_all_three() {
     let readings = [ohms(0, 1, 300.0), ohms(0, 2, 100.0), ohms(1, 2, 100.0)];
     let found = find(3, &readings, &[]);
-    assert_eq!(found.contradictions, [Conflict::DoNotAddUp(vec![0, 1, 2])]);
+    assert_eq!(found.conflicts, [Conflict::DoNotAddUp(vec![0, 1, 2])]);
 }
 
 #[test]
@@ -84,10 +84,7 @@ fn open_between_connected_leads_is_named_with_the_way() {
         ohms(0, 3, 5.0),
     ];
     let found = find(4, &readings, &[]);
-    assert_eq!(
-        found.contradictions,
-        [Conflict::OpenAndConnected(vec![1, 0, 2])]
-    );
+    assert_eq!(found.conflicts, [Conflict::OpenAndConnected(vec![1, 0, 2])]);
     assert!(!found.windings[0].ends_known);
 }
 

@@ -2,7 +2,8 @@
 
 use maud::{Markup, html};
 use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
-use tapwright_iron::measured::findings::{Agreement, Evidence, Findings, Hazard};
+use tapwright_iron::measured::danger::{HAZARDOUS, Hazard};
+use tapwright_iron::measured::findings::{Agreement, Evidence, Findings};
 use tapwright_iron::measured::meter::{OHMMETER, VOLTMETER};
 use tapwright_iron::measured::windings::{Question, Winding};
 use tapwright_iron::measured::{Lead, Pair, names, same};
@@ -132,7 +133,7 @@ fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
                 @if worst.guessed { "about " }
                 (number::about(worst.volts.0, Unit::Volt)) " on " (pair(findings, worst.pair))
                 @if worst.guessed { " (guessed from resistances: up to twice that)" }
-                "; 30\u{a0}V is the limit."
+                "; " (number::given(HAZARDOUS.0, Unit::Volt)) " is the limit."
                 @if let Some(feed) = instead(findings, hazard) {
                     " Feed " (pair(findings, feed)) " instead."
                 }
@@ -148,8 +149,8 @@ fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
 
 /// What may be fed in place of a dangerous pair.
 fn instead(findings: &Findings, hazard: &Hazard) -> Option<Pair> {
-    let feed = findings.feed.filter(|_| findings.stays_lower)?;
-    (!same(feed, hazard.test.fed)).then_some(feed)
+    let feed = findings.feed.filter(|feed| feed.stays_lower)?;
+    (!same(feed.pair, hazard.test.fed)).then_some(feed.pair)
 }
 
 fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
@@ -216,12 +217,12 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
             } @else { "no partner so far" }
         };
     }
-    let primary = findings.primary.filter(|(primary, _)| *primary == at);
+    let primary = findings.primary.filter(|primary| primary.winding == at);
     html! {
         b { (in_order(findings, &winding.leads)) }
         @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
-        @if let Some((_, because)) = primary {
-            @match because {
+        @if let Some(primary) = primary {
+            @match primary.evidence {
                 Evidence::Typed => {
                     ": the primary, as you say"
                     @if let Some(times) = findings.outweighed {
@@ -290,7 +291,7 @@ pub(super) fn turns(scene: &Scene) -> Markup {
                     @for turns in &findings.turns {
                         @if let Some(part) = turns.part {
                             tr {
-                                th scope="row" { (pair(findings, (findings.start(turns.winding).unwrap_or_default(), turns.lead))) }
+                                th scope="row" { (pair(findings, (turns.start, turns.lead))) }
                                 td .number { (number::about(1000.0 * part.n, Unit::One).trim_end()) }
                                 td .number { @if part.relative > 0.0 { (number::percent_short(part.relative)) } @else { "all" } }
                             }
@@ -300,14 +301,14 @@ pub(super) fn turns(scene: &Scene) -> Markup {
             }
             p .hint { "Of 1000 in the whole primary; ± is one standard uncertainty." }
         }
-        @for phase in &findings.phases {
+        @for ends in &findings.like_ends {
             p .echo {
-                (name(findings, phase.alike.0)) " and " (name(findings, phase.alike.1)) " are like ends"
-                @if !phase.known { ", but the readings are too coarse, or disagree too much, to be sure" }
+                (name(findings, ends.alike.0)) " and " (name(findings, ends.alike.1)) " are like ends"
+                @if !ends.known { ", but the readings are too coarse, or disagree too much, to be sure" }
                 "."
             }
         }
-        @if let Some(guess) = findings.guess.as_ref().filter(|guess| guess.is_customary()) {
+        @if let Some(guess) = findings.transformer.as_ref().map(|made| &made.guess).filter(|guess| guess.customary) {
             p .echo {
                 b { "A guess: " }
                 (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
@@ -332,8 +333,8 @@ pub(in crate::view) fn next(scene: &Scene) -> Markup {
             _ if findings.leads.is_empty() => { p .echo { b { "Next: " } "name the leads." } }
             Some(feed) if !wanted.is_empty() => {
                 p .echo {
-                    b { "Next: " } "feed " (pair(findings, feed))
-                    @if findings.stays_lower && !is_contradicted(scene) {
+                    b { "Next: " } "feed " (pair(findings, feed.pair))
+                    @if feed.stays_lower && !is_contradicted(scene) {
                         " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; everything else stays lower. Read "
                     } @else {
                         " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read "
@@ -359,7 +360,7 @@ pub(super) fn which(scene: &Scene) -> Markup {
         let all = findings.found.windings.iter().enumerate();
         all.filter(|(_, winding)| winding.leads.len() > 1)
     };
-    let primary = findings.primary.map(|(at, _)| at);
+    let primary = findings.primary.map(|primary| primary.winding);
     let common: Vec<Lead> = windings()
         .filter(|(at, _)| Some(*at) != primary)
         .flat_map(|(_, winding)| [winding.leads.first(), winding.leads.last()])

@@ -1,6 +1,5 @@
 //! Numbers that look random and are the same in every run, as a meter at the bench would
 //! scatter. Invented data.
-#![allow(dead_code, reason = "each test uses a part of it")]
 
 /// SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, OOPSLA 2014).
 pub struct Noise(pub u64);

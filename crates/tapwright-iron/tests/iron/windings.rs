@@ -2,16 +2,8 @@
 //! primary of 50 to 1,500 Ω, the others far below, up to three taps on each, at least a
 //! fourteenth of the winding apart, the outer turns longer; read by a meter that scatters
 //! by 1 %.
-#![allow(
-    clippy::panic,
-    clippy::expect_used,
-    clippy::unwrap_used,
-    reason = "a test that cannot go on has failed"
-)]
 
-mod bench_noise;
-
-use bench_noise::Noise;
+use crate::bench_noise::Noise;
 use tapwright_iron::measured::Lead;
 use tapwright_iron::measured::windings::{Found, Question, Resistance, find};
 use tapwright_units::uncertainty::Uncertain;
@@ -107,7 +99,7 @@ fn complete_readings_of_a_thousand_transformers() {
             .collect();
         let found = find(leads, &readings, &[]);
         assert_eq!(found.windings.len(), windings.len(), "{trial}: {found:?}");
-        assert!(found.contradictions.is_empty(), "{trial}: {found:?}");
+        assert!(found.conflicts.is_empty(), "{trial}: {found:?}");
         assert!(found.questions.is_empty(), "{trial}: {found:?}");
         for winding in &windings {
             let order: Vec<Lead> = winding.iter().map(|(lead, _)| *lead).collect();
@@ -187,7 +179,7 @@ fn incomplete_readings_are_never_wrong_without_saying_so() {
             .map(|pair| read(&mut noise, &windings, pair))
             .collect();
         let found = find(leads, &readings, &[]);
-        assert!(found.contradictions.is_empty(), "{trial}: {found:?}");
+        assert!(found.conflicts.is_empty(), "{trial}: {found:?}");
         nothing_wrong_is_said(&found, &windings, trial);
         if found.questions.is_empty() {
             settled += 1;
@@ -252,14 +244,14 @@ fn a_wrong_reading_is_pointed_at() {
         }
         able += 1;
         let found = find(leads, &readings, &[]);
-        let text = format!("{:?}", found.contradictions);
-        noticed += usize::from(!found.contradictions.is_empty());
-        named += usize::from(found.contradictions.iter().any(|c| {
+        let text = format!("{:?}", found.conflicts);
+        noticed += usize::from(!found.conflicts.is_empty());
+        named += usize::from(found.conflicts.iter().any(|c| {
             matches!(c, tapwright_iron::measured::windings::Conflict::DoNotAddUp(places)
                 if places.contains(&victim))
         }));
         assert!(
-            found.contradictions.is_empty() || text.contains(&victim.to_string()),
+            found.conflicts.is_empty() || text.contains(&victim.to_string()),
             "{trial}: {text} without {victim}"
         );
     }

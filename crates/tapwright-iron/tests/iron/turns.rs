@@ -1,14 +1,6 @@
-//! Turns from voltages: the numbers of issue 4, on synthetic transformers. Invented data.
-#![allow(
-    clippy::panic,
-    clippy::expect_used,
-    clippy::unwrap_used,
-    reason = "a test that cannot go on has failed"
-)]
+//! Turns from voltages, on synthetic transformers. Invented data.
 
-mod bench_noise;
-
-use bench_noise::Noise;
+use crate::bench_noise::Noise;
 use tapwright_iron::measured::meter::Accuracy;
 use tapwright_iron::measured::turns::{TurnsFit, Voltage, fit};
 use tapwright_iron::measured::windings::{Resistance, Winding, find};
@@ -246,12 +238,12 @@ fn phase_from_sum_and_difference() {
             ..volts(0, (0, 3), value)
         });
         let fit = fitted(&orders, &readings);
-        let [phase] = fit.phases[..] else {
-            panic!("{:?}", fit.phases)
+        let [ends] = fit.like_ends[..] else {
+            panic!("{:?}", fit.like_ends)
         };
-        assert!(phase.known);
-        let same = |a: Pair| a == phase.alike || (a.1, a.0) == phase.alike;
-        assert!(alike.into_iter().any(same), "{value}: {phase:?}");
+        assert!(ends.known);
+        let same = |a: Pair| a == ends.alike || (a.1, a.0) == ends.alike;
+        assert!(alike.into_iter().any(same), "{value}: {ends:?}");
         assert!((fit.ratio((0, 1), (2, 3)).expect("known").n - 2.5).abs() < 1e-5);
     }
 }
@@ -265,7 +257,7 @@ fn a_phase_that_the_meter_cannot_tell_is_not_known() {
         joined: Some((1, 2)),
         ..volts(0, (0, 3), 10.1)
     });
-    assert!(!fitted(&orders, &readings).phases[0].known);
+    assert!(!fitted(&orders, &readings).like_ends[0].known);
 }
 
 #[test]

@@ -3,8 +3,9 @@
 
 use tapwright_core::report::Report;
 use tapwright_core::{link, solve};
-use tapwright_iron::measured::findings::*;
+use tapwright_iron::measured::findings::{Evidence, Feed, Findings, Primary};
 use tapwright_iron::measured::windings::Question;
+use tapwright_iron::measured::{Lead, Pair};
 
 fn report(readings: &str) -> Report {
     solve(&link::parse(&format!("marking=measured&{readings}")).setup)
@@ -17,8 +18,31 @@ fn problems(readings: &str) -> Vec<String> {
         .collect()
 }
 
+/// The second winding, as the person says.
+const TYPED: Option<Primary> = Some(Primary {
+    winding: 1,
+    evidence: Evidence::Typed,
+});
+
 const SIX: &str = "leads=1,2,3,4,5,6&ohms=1-2,300&ohms=1-3,140&ohms=2-3,160&ohms=4-5,0.5\
                    &ohms=4-6,1.0&ohms=5-6,0.5&ohms=1-4,open";
+
+/// The pairs of leads that may be used as a primary.
+fn primaries(found: &Findings) -> Vec<Pair> {
+    let leads = found.transformer.iter().flat_map(|made| &made.leads);
+    leads.map(|lead| lead.pair).collect()
+}
+
+/// The leads of the taps.
+fn taps(found: &Findings) -> Vec<Lead> {
+    let taps = found.transformer.iter().flat_map(|made| &made.taps);
+    taps.map(|tap| tap.lead).collect()
+}
+
+/// What is fed, and whether all else stays lower.
+fn feed(pair: Pair, stays_lower: bool) -> Option<Feed> {
+    Some(Feed { pair, stays_lower })
+}
 
 fn findings(readings: &str) -> Findings {
     report(readings).solved.measured.expect("it is measured")
@@ -31,9 +55,9 @@ fn a_push_pull_primary_goes_from_end_to_end() {
         "{SIX}&volts=1-2,10.00,1-3,4.98&volts=,,4-6,0.5657&volts=,,4-5,0.2828"
     ));
     assert_eq!(found.centre_tap, Some(2));
-    assert_eq!(found.lead_pairs, [(0, 1)]);
-    assert_eq!(found.tap_leads, [4, 5]);
-    let guess = found.guess.expect("a guess");
+    assert_eq!(primaries(&found), [(0, 1)]);
+    assert_eq!(taps(&found), [4, 5]);
+    let guess = found.transformer.expect("enough is read").guess;
     assert_eq!((guess.leads[0].0, guess.taps[1].0), (5_000.0, 16.0));
 }
 
@@ -42,18 +66,18 @@ fn a_single_ended_stage_may_use_either_part() {
     let found = findings(&format!(
         "stage=single-ended&{SIX}&volts=1-2,10.00,1-3,4.98&volts=,,4-6,0.5657&volts=,,4-5,0.2828"
     ));
-    assert_eq!(found.lead_pairs, [(0, 1), (0, 2), (2, 1)]);
+    assert_eq!(primaries(&found), [(0, 1), (0, 2), (2, 1)]);
 }
 
 #[test]
 fn what_is_still_to_be_read_is_listed() {
     let found = findings(SIX);
-    assert_eq!(found.feed, Some((0, 1)));
+    assert_eq!(found.feed.map(|feed| feed.pair), Some((0, 1)));
     assert_eq!(found.wanted, [(0, 2), (3, 5), (3, 4)]);
-    assert!(found.guess.is_none() && found.transformer().is_none());
+    assert!(found.transformer.is_none());
     let more = findings(&format!("{SIX}&volts=1-2,6.31,4-6,0.357"));
     assert_eq!(more.wanted, [(0, 2), (3, 4)]);
-    assert!(more.transformer().is_some());
+    assert!(more.transformer.is_some());
 }
 
 /// 6.3 V on 0.5 Ω, against 300 Ω in all: about √600 times as much.
@@ -76,11 +100,11 @@ fn feeding_a_secondary_warns_before_anything_is_read() {
 #[test]
 fn the_person_may_know_better() {
     let typed = findings(&format!("{SIX}&primary_is=5&common=2"));
-    assert_eq!(typed.primary, Some((1, Evidence::Typed)));
+    assert_eq!(typed.primary, TYPED);
     assert_eq!((typed.secondary, typed.common), (Some(0), Some(1)));
     let swapped = format!("{SIX}&common=6&volts=1-2,10.00,4-6,0.5657&volts=,,4-5,0.2828");
     let found = findings(&swapped);
-    assert_eq!((found.common, found.tap_leads), (Some(5), vec![4, 3]));
+    assert_eq!((found.common, taps(&found)), (Some(5), vec![4, 3]));
 }
 
 /// A message at the field that caused it, and everything else stays.
@@ -141,7 +165,7 @@ fn readings_that_contradict_each_other_name_their_rows() {
         "{open:?}"
     );
     let left = findings("leads=1,2,3&ohms=1-2,300&ohms=1-3,100&ohms=2-3,100");
-    assert!(left.contradicted && left.is_unsure());
+    assert!(left.contradicted && left.unsure);
 }
 
 #[test]
@@ -173,11 +197,11 @@ fn series_readings_tell_the_phase() {
     let found = findings(&format!(
         "{SIX}&volts=1-2,10.00,4-6,0.5657&volts=,,1-6,10.566 ± 0.1 %25,2-4"
     ));
-    let [phase] = found.phases[..] else {
-        panic!("{:?}", found.phases)
+    let [ends] = found.like_ends[..] else {
+        panic!("{:?}", found.like_ends)
     };
     let alike = [(0, 3), (3, 0), (1, 5), (5, 1)];
-    assert!(alike.contains(&phase.alike), "{phase:?}");
+    assert!(alike.contains(&ends.alike), "{ends:?}");
 }
 
 #[test]
@@ -191,7 +215,7 @@ fn an_outlier_is_named_by_its_row() {
         .map(|agreement| agreement.shown.row)
         .collect();
     assert_eq!(suspected, [5]);
-    assert!(found.is_unsure());
+    assert!(found.unsure);
 }
 
 #[test]
@@ -209,13 +233,14 @@ const FOUR: &str =
 #[test]
 fn a_typed_primary_never_decides_what_is_fed() {
     let found = findings(&format!("{FOUR}&primary_is=black"));
-    assert_eq!(found.primary, Some((1, Evidence::Typed)));
-    assert_eq!(found.feed, Some((0, 1)));
+    assert_eq!(found.primary, TYPED);
+    assert_eq!(found.feed.map(|feed| feed.pair), Some((0, 1)));
     let times = found.outweighed.expect("318 Ω against 0.8 Ω");
-    assert!((times - 318.0 / 0.8).abs() < 1.0 && found.is_unsure());
+    assert!((times - 318.0 / 0.8).abs() < 1.0 && found.unsure);
     assert_eq!(found.wanted, [(2, 3)]);
     let right = findings(&format!("{FOUR}&primary_is=red"));
-    assert_eq!((right.feed, right.outweighed), (Some((0, 1)), None));
+    assert_eq!(right.feed.map(|feed| feed.pair), Some((0, 1)));
+    assert_eq!(right.outweighed, None);
 }
 
 /// A step-up onto 0.8 Ω from 318 Ω is a slip of the unit, of either the decimal point or
@@ -232,8 +257,8 @@ fn more_turns_on_far_fewer_ohms_are_refused() {
             "{said:?}"
         );
         let found = findings(&readings);
-        assert_eq!(found.primary.map(|(at, _)| at), Some(0));
-        assert_eq!((found.feed, found.stays_lower), (Some((0, 1)), false));
+        assert_eq!(found.primary.map(|primary| primary.winding), Some(0));
+        assert_eq!(found.feed, feed((0, 1), false));
     }
     let said = problems(&format!("{FOUR}&volts=red-blue,6.31,black-green,345"));
     assert!(
@@ -249,13 +274,14 @@ fn more_turns_on_far_fewer_ohms_are_refused() {
     let like = "leads=1,2,3,4&ohms=1-2,100&ohms=3-4,60&ohms=1-3,open&volts=1-2,6.31,3-4,7.2";
     assert!(problems(like).is_empty());
     let found = findings(like);
-    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+    assert_eq!(found.feed, feed((2, 3), false));
 }
 
 #[test]
 fn all_else_stays_lower_only_where_that_is_known() {
-    assert!(findings(FOUR).stays_lower);
-    assert!(findings(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.3")).stays_lower);
+    assert_eq!(findings(FOUR).feed, feed((0, 1), true));
+    let read = findings(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.3"));
+    assert_eq!(read.feed, feed((0, 1), true));
     for unknown in [
         // Nothing says that these are two windings.
         "leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8",
@@ -267,11 +293,7 @@ fn all_else_stays_lower_only_where_that_is_known() {
          &volts=1-2,6.31,3-4,0.345&volts=1-2,6.31,3-4,0.045",
     ] {
         let found = findings(unknown);
-        assert_eq!(
-            (found.feed, found.stays_lower),
-            (Some((0, 1)), false),
-            "{unknown}"
-        );
+        assert_eq!(found.feed, feed((0, 1), false), "{unknown}");
     }
 }
 
@@ -280,12 +302,7 @@ fn feeding_before_all_is_measured_may_step_up() {
     let blind = "leads=red,blue,black,green&ohms=black-green,0.8&volts=black-green";
     let found = findings(&format!("{blind},6.3"));
     assert!(found.hazards.len() == 1 && found.hazards[0].live.is_empty());
-    assert!(
-        found
-            .facts()
-            .iter()
-            .any(|fact| fact.what == "untested" && fact.leads == ["black", "green"])
-    );
+    assert_eq!(found.hazards[0].test.fed, (2, 3));
     assert_eq!(findings(blind).hazards.len(), 1);
     assert!(findings(&format!("{blind},0.5")).hazards.is_empty());
     assert!(
@@ -300,7 +317,7 @@ fn feeding_before_all_is_measured_may_step_up() {
 fn turns_against_the_ohms_promise_nothing() {
     let found =
         findings("leads=1,2,3,4&ohms=1-2,318&ohms=3-4,17&ohms=1-3,open&volts=1-2,6.31,3-4,24.5");
-    assert_eq!((found.feed, found.stays_lower), (Some((2, 3)), false));
+    assert_eq!(found.feed, feed((2, 3), false));
 }
 
 /// Leads that no reading of the ohmmeter tells apart, as far as volts were read.
@@ -327,7 +344,7 @@ fn an_order_that_ohms_leave_open_is_asked_for_in_volts() {
     }
     assert!(asked.len() > read.len());
     let found = findings(&readings);
-    assert!(found.order_known && !found.is_unsure(), "{found:?}");
+    assert!(found.order_known && !found.unsure, "{found:?}");
     assert_eq!(found.found.windings[1].leads, [1, 5, 4, 2]);
 }
 
