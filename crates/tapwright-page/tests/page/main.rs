@@ -1,0 +1,14 @@
+//! The page without a browser: what its views and charts show, and what scripts are told.
+#![allow(
+    clippy::panic,
+    clippy::expect_used,
+    clippy::unwrap_used,
+    reason = "a test that cannot go on has failed"
+)]
+
+mod charts;
+mod declaration;
+mod escaping;
+mod measured;
+mod region;
+mod views;
