@@ -1,6 +1,7 @@
 //! Quantities as they cross module borders: a number and what it counts.
 #![forbid(unsafe_code)]
 
+pub mod e_series;
 pub mod entry;
 pub mod list;
 pub mod numeral;

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::DRIVES;
 use tapwright_stage::{Solver, Stage, stress};
+use tapwright_units::e_series::E12;
 
 /// A resistor at each screen that keeps it within its limit up to full overdrive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -16,19 +17,12 @@ pub struct Stopper {
     pub watts: f64,
 }
 
-/// A decade of the E12 series (IEC 60063, from memory), in tenths.
-const E12: [u8; 12] = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82];
-
 /// Drives at which screens are hottest in most stages, to search with; full drive is one.
 const SOME_DRIVES: [f64; 3] = [1.0, 2.0, 4.0];
 
-/// The series from 100 Ω to 10 kΩ: below, it is for stability only; above, it is no stopper
-/// any more. Common practice, no source.
-fn customary() -> impl Iterator<Item = f64> {
-    let decades = [10.0, 100.0].into_iter();
-    let below = decades.flat_map(|tens| E12.map(|tenths| tens * f64::from(tenths)));
-    below.chain([10_000.0])
-}
+/// The smallest and the largest that is suggested, Ω: a smaller one is for stability only, a
+/// larger one is no stopper any more. Common practice, no source.
+const CUSTOMARY: (f64, f64) = (100.0, 10_000.0);
 
 /// The least resistor, larger than the present one, with which a screen dissipates no more
 /// than `limit`, W, into `load`, Ω, at any drive up to full overdrive; bias and supply stay.
@@ -48,7 +42,8 @@ pub(super) fn wanted(stage: &Stage, load: f64, limit: f64) -> Option<Stopper> {
             watts: stresses.iter().find(|stress| stress.drive == 1.0)?.watts,
         })
     };
-    let larger: Vec<f64> = customary()
+    let larger: Vec<f64> = E12
+        .between(CUSTOMARY.0, CUSTOMARY.1)
         .filter(|ohms| *ohms > stage.stoppers.each)
         .collect();
     // What a screen dissipates falls as its resistor grows.
