@@ -1,6 +1,6 @@
 //! Reads a hookup from an expression: `8`, `8//8`, `(8+8)//(8+8)`.
 
-use super::{Hookup, MOST_DRIVERS};
+use crate::hookup::{Hookup, MOST_DRIVERS};
 use tapwright_units::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, shortest, tidy};
 use tapwright_units::{Ohms, Unit};
 
@@ -73,8 +73,44 @@ pub fn read_name(text: &str) -> Result<String, Complaint> {
     }
 }
 
-/// See [`Hookup::read_with`].
-pub(super) fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint> {
+impl Hookup {
+    /// Reads an expression: `//` in parallel binds before `+` in series, brackets for more.
+    ///
+    /// # Errors
+    /// A [`Complaint`] that quotes the part that could not be read.
+    ///
+    /// ```
+    /// use tapwright_speaker::Hookup;
+    /// use tapwright_units::Ohms;
+    /// assert_eq!(Hookup::read("(8+8)//(8+8)").unwrap().impedance(), Ohms(8.0));
+    /// assert_eq!(Hookup::read("4+8//8").unwrap().impedance(), Ohms(8.0));
+    /// assert!(Hookup::read("(8+8").is_err());
+    /// ```
+    pub fn read(text: &str) -> Result<Self, Complaint> {
+        Self::read_with(text, &[]).map(|read| read.0)
+    }
+
+    /// Reads an expression that may name drivers that are described elsewhere: `A//8`. The
+    /// second value has, for each place in order, the rated impedance and the place among
+    /// `named` of the driver that stands there, if it is one of them.
+    ///
+    /// # Errors
+    /// As [`Hookup::read`], and for a name that is not known or has no rating.
+    ///
+    /// ```
+    /// use tapwright_speaker::{Hookup, NamedDriver};
+    /// use tapwright_units::Ohms;
+    /// let a = NamedDriver { name: "A", value: None, rated: Some(Ohms(15.0)) };
+    /// let (hookup, places) = Hookup::read_with("a//8", &[a]).unwrap();
+    /// assert_eq!((hookup.drivers(), places[0]), (2, (Ohms(15.0), Some(0))));
+    /// assert!(Hookup::read_with("B", &[a]).is_err());
+    /// ```
+    pub fn read_with(text: &str, named: &[NamedDriver]) -> Result<(Self, Places), Complaint> {
+        read(text, named)
+    }
+}
+
+fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint> {
     if text.len() > LONGEST_ENTRY {
         return Err(complaint(format!(
             "{} characters are too many for one hookup",
@@ -264,5 +300,94 @@ impl Reader<'_> {
             ))),
             None => Err(complaint("a speaker is missing at the end")),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn impedance(text: &str) -> f64 {
+        Hookup::read(text)
+            .unwrap_or_else(|c| panic!("{text}: {}", c.why))
+            .impedance()
+            .0
+    }
+
+    #[test]
+    fn series_and_parallel_add_up() {
+        for (text, ohms) in [
+            ("8", 8.0),
+            ("8//8", 4.0),
+            ("8 || 8", 4.0),
+            ("8∥8", 4.0),
+            ("8+8", 16.0),
+            ("(8+8)//(8+8)", 8.0),
+            ("8+8//8", 12.0),
+            ("[16//16] + 4R7", 12.7),
+            ("15 ohm // 8 Ω", 15.0 * 8.0 / 23.0),
+            ("((8))", 8.0),
+            ("2,7+2.7", 5.4),
+        ] {
+            assert!(
+                (impedance(text) / ohms - 1.0).abs() < 1e-12,
+                "{text}: {}",
+                impedance(text)
+            );
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_wired_says_why() {
+        for (text, why) in [
+            ("", "nothing typed"),
+            ("8//", "missing at the end"),
+            ("+8", "missing before “+”"),
+            ("8/8", "// means in parallel"),
+            ("8 8", "between 8 and 8"),
+            ("(8+8", "opened and not closed"),
+            ("8+8)", "never opened"),
+            ("8(8)", "before “(”"),
+            ("2*8", "not 2×8"),
+            ("2x8", "not 2×8"),
+            ("8 parallel 8", "in parallel //"),
+            ("8@30", "under Power rating"),
+            ("8,8", "one comma"),
+            ("16,8", "one comma"),
+            ("3 ohn", "“ohn” is not a unit"),
+            ("0", "is zero"),
+            ("8//0", "is zero"),
+            ("-8", "negative"),
+            ("8k", "larger"),
+            ("()", "missing before “)”"),
+        ] {
+            let got = Hookup::read(text).expect_err(text).why;
+            assert!(got.contains(why), "{text}: {got}");
+        }
+    }
+
+    #[test]
+    fn ten_thousand_speakers_and_deep_brackets_are_refused() {
+        let many = vec!["8"; 10_000].join("+");
+        assert!(
+            Hookup::read(&many)
+                .expect_err("many")
+                .why
+                .contains("too many")
+        );
+        let over = vec!["8"; 65].join("+");
+        assert!(
+            Hookup::read(&over)
+                .expect_err("65")
+                .why
+                .contains("64 are the most")
+        );
+        let deep = format!("{}8{}", "(".repeat(900), ")".repeat(900));
+        assert!(
+            Hookup::read(&deep)
+                .expect_err("deep")
+                .why
+                .contains("nested")
+        );
     }
 }

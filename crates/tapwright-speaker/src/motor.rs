@@ -5,9 +5,6 @@
 
 use num_complex::Complex64;
 
-use super::Size;
-use tapwright_units::Ohms;
-
 /// A driver's motor: what its impedance over frequency follows from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Motor {
@@ -24,20 +21,6 @@ pub struct Motor {
 }
 
 impl Motor {
-    /// A guitar speaker of which only the rated impedance is known: one of 12 inches.
-    /// Invented data: no such driver exists.
-    ///
-    /// ```
-    /// use tapwright_speaker::Motor;
-    /// use tapwright_units::Ohms;
-    /// // R_e 6.4 Ω, Q_ms 6, Q_es 0.9: R_e (1 + Q_ms/Q_es) = 49.07 Ω at resonance.
-    /// let motor = Motor { coil_henries: 0.0, ..Motor::generic(Ohms(8.0)) };
-    /// assert!((motor.impedance(motor.resonance).re - 49.07).abs() < 0.005);
-    /// ```
-    pub fn generic(rated: Ohms) -> Self {
-        Self::of_size(Size::Twelve, rated)
-    }
-
     /// The same driver in a closed box of volume V_b, whose air is `vas_over_box` = V_as/V_b
     /// times as stiff as the suspension: f_s, Q_ms and Q_es rise by √(1 + V_as/V_b) (Small,
     /// J. Audio Eng. Soc. 1972). Leakage and filling are not counted.

@@ -2,9 +2,12 @@
 
 use serde::Serialize;
 
-use super::LOWEST_SHARE_OF_RATED;
 use tapwright_units::Ohms;
 use tapwright_units::rounding::to_significant_digits;
+
+/// The lowest impedance in the rated band, as a share of the rated impedance: the modulus
+/// shall not fall below 80 % of it (IEC 60268-5).
+pub const LOWEST_SHARE_OF_RATED: f64 = 0.8;
 
 /// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
 const COIL_SHARE: [f64; 3] = [0.7, 0.8, 0.85];

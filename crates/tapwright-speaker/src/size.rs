@@ -68,6 +68,20 @@ impl Size {
 }
 
 impl Motor {
+    /// A guitar speaker of which only the rated impedance is known: one of 12 inches.
+    /// Invented data: no such driver exists.
+    ///
+    /// ```
+    /// use tapwright_speaker::Motor;
+    /// use tapwright_units::Ohms;
+    /// // R_e 6.4 Ω, Q_ms 6, Q_es 0.9: R_e (1 + Q_ms/Q_es) = 49.07 Ω at resonance.
+    /// let motor = Motor { coil_henries: 0.0, ..Motor::generic(Ohms(8.0)) };
+    /// assert!((motor.impedance(motor.resonance).re - 49.07).abs() < 0.005);
+    /// ```
+    pub fn generic(rated: Ohms) -> Self {
+        Self::of_size(Size::Twelve, rated)
+    }
+
     /// A guitar speaker of which only rating and size are known. Invented data, see
     /// [`Size`]; the coil at 0.8 of the rating is common practice, no source.
     ///
