@@ -1,7 +1,7 @@
 //! The stages of the published operating examples, one of each tube type.
 
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_tube::{Example, Kind, Tube, TubeConnection, tubes};
+use tapwright_tube::{Kind, OperatingExample, Tube, TubeConnection, tubes};
 
 use crate::parts::Case;
 
@@ -23,7 +23,7 @@ pub fn cases() -> impl Iterator<Item = Case> {
     })
 }
 
-fn stage(tube: &Tube, example: &Example) -> Stage {
+fn stage(tube: &Tube, example: &OperatingExample) -> Stage {
     let strapped = tube.kind == Kind::Triode || example.connection == TubeConnection::Triode;
     Stage {
         model: tube.model,

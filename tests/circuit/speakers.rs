@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use std::fmt::Write;
 
 use anyhow::{Context, Result, ensure};
-use tapwright_speaker::{Driver, Hookup, Known, Mixed, Motor, Size};
+use tapwright_speaker::{Driver, Hookup, ImpedanceModel, MixedHookup, Motor, Size};
 use tapwright_tests::circuit::run;
 use tapwright_units::Ohms;
 
@@ -23,12 +23,12 @@ const HERTZ: [f64; 9] = [20.0, 47.0, 65.0, 90.0, 118.0, 140.0, 400.0, 3e3, 20e3]
 fn hookups() -> Result<Vec<(&'static str, Vec<Driver>)>> {
     use Size::{Eight, Elliptical, Fifteen, Ten, Twelve};
     let of = |size, rated: f64| Driver {
-        known: Known::Generic(Motor::of_size(size, Ohms(rated)), Some(size)),
+        model: ImpedanceModel::Generic(Motor::of_size(size, Ohms(rated)), Some(size)),
         ..Driver::generic(Ohms(rated))
     };
     let free = Motor::of_size(Ten, Ohms(8.0));
     let boxed = Driver {
-        known: Known::ThieleSmall(free.in_closed_box(2.5)),
+        model: ImpedanceModel::ThieleSmall(free.in_closed_box(2.5)),
         ..Driver::generic(Ohms(8.0))
     };
     Ok(vec![
@@ -97,7 +97,7 @@ fn place(
 /// Differences that are too large, in words.
 fn compare(text: &str, drivers: &[Driver], motors: &[Motor]) -> Result<Vec<String>> {
     let hookup = Hookup::read(text).map_err(|complaint| anyhow::Error::msg(complaint.why))?;
-    let mixed = Mixed::new(&hookup, drivers).context("a driver for each place")?;
+    let mixed = MixedHookup::new(&hookup, drivers).context("a driver for each place")?;
     let mut netlist = format!("* {text}\nI1 0 a DC 0 AC 1\n");
     place(
         &mut netlist,
@@ -165,9 +165,9 @@ fn compare(text: &str, drivers: &[Driver], motors: &[Motor]) -> Result<Vec<Strin
 }
 
 fn motors(drivers: &[Driver]) -> Result<Vec<Motor>> {
-    let motor = |driver: &Driver| match &driver.known {
-        Known::Generic(motor, _) | Known::ThieleSmall(motor) => Some(*motor),
-        Known::Measured(_) => None,
+    let motor = |driver: &Driver| match &driver.model {
+        ImpedanceModel::Generic(motor, _) | ImpedanceModel::ThieleSmall(motor) => Some(*motor),
+        ImpedanceModel::Measured(_) => None,
     };
     drivers
         .iter()

@@ -15,9 +15,10 @@ mod source;
 use std::path::{Path, PathBuf};
 
 /// The crates whose modules go in one direction.
-const CRATES: [&str; 5] = [
+const CRATES: [&str; 6] = [
     "tapwright-units",
     "tapwright-tube",
+    "tapwright-speaker",
     "tapwright-iron",
     "tapwright-core",
     "tapwright-page",

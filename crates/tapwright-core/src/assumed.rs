@@ -12,7 +12,7 @@ use crate::tube_in_use::TubeInUse;
 use crate::values::{ScreenResistor, StageValues, Values};
 use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
-use tapwright_tube::{Bias, Example, Kind, ReferredTo};
+use tapwright_tube::{Bias, Kind, OperatingExample, ReferredTo};
 
 /// A published example is followed up to this difference of plate voltage.
 const NEAR: f64 = 0.1;
@@ -94,7 +94,7 @@ struct Builder<'a> {
     supply: Option<f64>,
     tube: &'a TubeInUse,
     winding: f64,
-    example: Option<&'a Example>,
+    example: Option<&'a OperatingExample>,
 }
 
 impl Builder<'_> {

@@ -5,7 +5,9 @@ use serde::Serialize;
 use crate::connection::SpeakerLoad;
 use crate::values::{HookupValues, Values};
 use tapwright_speaker::sweep;
-use tapwright_speaker::{Driver, DriverShare, Hookup, LOWEST_SHARE_OF_RATED, Mixed, SafePower};
+use tapwright_speaker::{
+    Driver, DriverShare, Hookup, LOWEST_SHARE_OF_RATED, MixedHookup, SafePower,
+};
 use tapwright_units::{Ohms, Watts};
 
 /// A hookup and what its drivers get.
@@ -33,8 +35,8 @@ pub struct SolvedHookup {
 
 impl SolvedHookup {
     /// The hookup with its drivers, over frequency.
-    pub fn mixed(&self) -> Option<Mixed<'_>> {
-        Mixed::new(&self.speakers, &self.drivers)
+    pub fn mixed(&self) -> Option<MixedHookup<'_>> {
+        MixedHookup::new(&self.speakers, &self.drivers)
     }
 
     /// The hookup as a load, from rated impedances; or from the impedance at `hertz`, where
@@ -91,6 +93,6 @@ fn safe(hookup: &HookupValues) -> Option<SafePower> {
         // All of one kind: the shares are the rated ones at every frequency.
         return None;
     }
-    let mixed = Mixed::new(&hookup.speakers, &hookup.drivers)?;
+    let mixed = MixedHookup::new(&hookup.speakers, &hookup.drivers)?;
     mixed.safe_power(&sweep::frequencies(), &hookup.ratings)
 }

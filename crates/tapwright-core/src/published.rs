@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::setup::{Screens, Topology};
-use tapwright_tube::{Example, Kind, Provenance, Tube, TubeConnection, tubes};
+use tapwright_tube::{Kind, OperatingExample, Provenance, Tube, TubeConnection, tubes};
 use tapwright_units::entry::{Complaint, excerpt};
 use tapwright_units::{Amps, Ohms, Volts, Watts};
 
@@ -138,14 +138,17 @@ pub fn known(tube: &str) -> Result<(), Complaint> {
 }
 
 /// The examples in this kind of stage, tubes with a screen connected as such.
-fn examples(tube: &'static Tube, topology: Topology) -> impl Iterator<Item = &'static Example> {
+fn examples(
+    tube: &'static Tube,
+    topology: Topology,
+) -> impl Iterator<Item = &'static OperatingExample> {
     tube.examples.iter().filter(move |example| {
         example.topology == topology
             && (tube.kind == Kind::Triode || example.connection == TubeConnection::Pentode)
     })
 }
 
-fn load(tube: &'static Tube, example: &'static Example) -> PublishedLoad {
+fn load(tube: &'static Tube, example: &'static OperatingExample) -> PublishedLoad {
     PublishedLoad {
         tube: &tube.designation,
         plate: Volts(example.plate_volts),
@@ -168,7 +171,7 @@ pub(crate) fn example(
     topology: Topology,
     screens: Screens,
     supply: Option<f64>,
-) -> Option<&Example> {
+) -> Option<&OperatingExample> {
     let wanted = match screens {
         Screens::Plates => TubeConnection::Triode,
         _ => TubeConnection::Pentode,
@@ -179,7 +182,7 @@ pub(crate) fn example(
     match supply {
         None => examples.next(),
         Some(volts) => {
-            let off = |example: &Example| (example.plate_volts - volts).abs();
+            let off = |example: &OperatingExample| (example.plate_volts - volts).abs();
             examples.min_by(|a, b| off(a).total_cmp(&off(b)))
         }
     }

@@ -9,11 +9,12 @@
 
 use proptest::prelude::*;
 use tapwright_speaker::{
-    Curve, CurveFile, FileProblem, Measured, Motor, Size, THINNED_WITHIN, read_points, thin,
+    CurveFile, CurvePoint, FileProblem, ImpedanceCurve, Motor, Size, THINNED_WITHIN, read_points,
+    thin,
 };
 use tapwright_units::Ohms;
 
-fn read(name: &str, bytes: &[u8], piece: usize) -> Result<Curve, FileProblem> {
+fn read(name: &str, bytes: &[u8], piece: usize) -> Result<ImpedanceCurve, FileProblem> {
     let mut file = CurveFile::new(name);
     for piece in bytes.chunks(piece) {
         file.feed(piece)?;
@@ -22,7 +23,7 @@ fn read(name: &str, bytes: &[u8], piece: usize) -> Result<Curve, FileProblem> {
 }
 
 /// A driver measured at so many frequencies, 20 Hz to 20 kHz, with a ripple of so much.
-fn measured(size: Size, points: u32, ripple: f64) -> Vec<Measured> {
+fn measured(size: Size, points: u32, ripple: f64) -> Vec<CurvePoint> {
     let motor = Motor::of_size(size, Ohms(8.0));
     (0..points)
         .map(|n| {
@@ -30,7 +31,7 @@ fn measured(size: Size, points: u32, ripple: f64) -> Vec<Measured> {
             let z = motor.impedance(hertz);
             // A fixed sequence that looks like noise.
             let noise = (f64::from(n) * 12.989_8).sin() * 43_758.545;
-            Measured {
+            CurvePoint {
                 hertz,
                 ohms: z.norm() * (1.0 + ripple * (noise - noise.floor() - 0.5)),
                 degrees: z.arg().to_degrees(),
@@ -39,7 +40,7 @@ fn measured(size: Size, points: u32, ripple: f64) -> Vec<Measured> {
         .collect()
 }
 
-fn table(points: &[Measured], separator: &str, comma: bool) -> String {
+fn table(points: &[CurvePoint], separator: &str, comma: bool) -> String {
     let mut text = "Hz ohms degrees\n".replace(' ', separator);
     for point in points {
         let values = [point.hertz, point.ohms, point.degrees].map(|value| {
@@ -93,11 +94,14 @@ fn sound_files_are_read() {
 }
 
 /// What a reader may say about any bytes: a curve that holds together, or a line of the file.
-fn is_answer(found: Result<Curve, FileProblem>, bytes: &[u8]) -> Result<(), TestCaseError> {
+fn is_answer(
+    found: Result<ImpedanceCurve, FileProblem>,
+    bytes: &[u8],
+) -> Result<(), TestCaseError> {
     match found {
         Ok(curve) => {
             prop_assert!(curve.points().len() > 1);
-            prop_assert!(Curve::new(curve.points().to_vec()).is_some());
+            prop_assert!(ImpedanceCurve::new(curve.points().to_vec()).is_some());
             let z = curve.impedance(440.0);
             prop_assert!(z.is_finite() && z.re > 0.0, "{z}");
             let thinned = thin(&curve, 4_000);
@@ -163,7 +167,7 @@ proptest! {
 }
 
 /// The largest distance of two curves at the points of the first, over its modulus.
-fn apart(curve: &Curve, other: &Curve) -> f64 {
+fn apart(curve: &ImpedanceCurve, other: &ImpedanceCurve) -> f64 {
     let apart = curve.points().iter().map(|point| {
         let z = curve.impedance(point.hertz);
         (other.impedance(point.hertz) - z).norm() / z.norm()
@@ -177,7 +181,7 @@ fn apart(curve: &Curve, other: &Curve) -> f64 {
 fn a_thinned_curve_is_within_one_per_cent() {
     for size in Size::ALL {
         for points in [2, 3, 10, 200, 5_000, 100_000] {
-            let curve = Curve::new(measured(size, points, 0.0)).unwrap();
+            let curve = ImpedanceCurve::new(measured(size, points, 0.0)).unwrap();
             let thinned = thin(&curve, 5_000);
             assert_eq!(thinned.before, points as usize);
             assert!(
@@ -202,12 +206,12 @@ fn a_thinned_curve_is_within_one_per_cent() {
 #[test]
 fn hardly_any_range_is_thinned_as_well() {
     for step in [1e-13, 1e-9, 1e-5] {
-        let points = (0..1_000).map(|n| Measured {
+        let points = (0..1_000).map(|n| CurvePoint {
             hertz: 20.0 * (1.0 + step * f64::from(n)),
             ohms: if n % 2 == 0 { 5.0 } else { 9.0 },
             degrees: 0.0,
         });
-        let thinned = thin(&Curve::new(points.collect()).unwrap(), 500);
+        let thinned = thin(&ImpedanceCurve::new(points.collect()).unwrap(), 500);
         assert!(
             thinned.points >= 2 && thinned.text.len() <= 500,
             "{}",
@@ -220,7 +224,7 @@ fn hardly_any_range_is_thinned_as_well() {
 /// what is left is the curve without the noise.
 #[test]
 fn what_cannot_be_kept_within_one_per_cent_is_said() {
-    let curve = Curve::new(measured(Size::Twelve, 100_000, 0.06)).unwrap();
+    let curve = ImpedanceCurve::new(measured(Size::Twelve, 100_000, 0.06)).unwrap();
     let thinned = thin(&curve, 5_000);
     assert!(thinned.text.len() <= 5_000);
     let kept = read_points(&thinned.text).unwrap();
@@ -232,7 +236,7 @@ fn what_cannot_be_kept_within_one_per_cent_is_said() {
     );
     // ±3 % of ripple, and the bands' width at the resonance.
     assert!((0.03..0.05).contains(&thinned.off), "{}", thinned.off);
-    let quiet = Curve::new(measured(Size::Twelve, 1_000, 0.0)).unwrap();
+    let quiet = ImpedanceCurve::new(measured(Size::Twelve, 1_000, 0.0)).unwrap();
     let apart_from_quiet = apart(&quiet, &kept);
     assert!(apart_from_quiet < 0.02, "{apart_from_quiet}");
 }

@@ -10,7 +10,7 @@ use tapwright_core::caution::{Caution, connection};
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
 use tapwright_core::{link, solve};
-use tapwright_speaker::{Known, Size};
+use tapwright_speaker::{ImpedanceModel, Size};
 use tapwright_units::{Ohms, Watts};
 
 const IRON: &str = "v=1&primary=8k&taps=4,8,16&target=8k";
@@ -50,7 +50,10 @@ fn a_driver_typed_by_its_parameters() {
         let report = report(&format!("hookup=A&{parameters}{rest}"));
         let hookup = hookup(&report);
         assert_eq!(hookup.impedance, Ohms(8.0));
-        assert!(matches!(hookup.drivers[0].known, Known::ThieleSmall(_)));
+        assert!(matches!(
+            hookup.drivers[0].model,
+            ImpedanceModel::ThieleSmall(_)
+        ));
         let z = hookup.mixed().unwrap().impedance_at(resonance);
         assert!((z.norm() - 49.07).abs() < 0.005, "{z}");
         let sweep = report
@@ -74,8 +77,8 @@ fn a_driver_typed_by_its_parameters() {
 fn a_number_in_the_place_of_a_name() {
     let report = report("hookup=15//8//15&speaker.1.called=15%20ohm&speaker.1.size=oval");
     let drivers = &hookup(&report).drivers;
-    let sizes = drivers.iter().map(|driver| match driver.known {
-        Known::Generic(_, size) => size,
+    let sizes = drivers.iter().map(|driver| match driver.model {
+        ImpedanceModel::Generic(_, size) => size,
         _ => panic!("{driver:?}"),
     });
     let oval = Some(Size::Elliptical);

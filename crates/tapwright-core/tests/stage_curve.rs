@@ -4,10 +4,10 @@
 use tapwright_stage::{
     Drive, Imbalance, LoadCurve, ScreenFeed, Solver, Stage, Stoppers, StressCurve, Supply, stress,
 };
-use tapwright_tube::{Example, Kind, Tube, tubes};
+use tapwright_tube::{Kind, OperatingExample, Tube, tubes};
 
 /// The stage of a published example, with the resistances of a real supply and winding.
-fn stage_of(tube: &Tube, example: &Example) -> Stage {
+fn stage_of(tube: &Tube, example: &OperatingExample) -> Stage {
     let volts = example.plate_volts;
     Stage {
         model: tube.model,

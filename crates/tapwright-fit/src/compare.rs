@@ -4,8 +4,8 @@ use tapwright_stage::{
     Cycle, Drive, Imbalance, ScreenFeed, Solver, Stage, StageError, Stoppers, Supply,
 };
 use tapwright_tube::{
-    Bias, Example, FullSignal, Kind, Model, Provenance, ReferredTo, StaticPoint, Topology, Tube,
-    TubeConnection,
+    Bias, FullSignal, Kind, Model, OperatingExample, Provenance, ReferredTo, StaticPoint, Topology,
+    Tube, TubeConnection,
 };
 
 /// What is compared.
@@ -76,7 +76,7 @@ impl Comparison {
 
 /// The stage that an example describes, with stiff supplies and no winding resistance, and
 /// its load, Ω.
-pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
+pub fn stage_of(model: Model, kind: Kind, example: &OperatingExample) -> Stage {
     let cathode_volts = match (example.bias, example.referred_to) {
         (Bias::Cathode(ohms), ReferredTo::Cathode) => ohms * 1e-3 * example.idle_cathode_ma(),
         _ => 0.0,
@@ -112,7 +112,7 @@ pub fn stage_of(model: Model, kind: Kind, example: &Example) -> Stage {
 ///
 /// # Errors
 /// As [`Solver::cycle`].
-pub fn full_signal(solver: &mut Solver, example: &Example) -> Result<Cycle, StageError> {
+pub fn full_signal(solver: &mut Solver, example: &OperatingExample) -> Result<Cycle, StageError> {
     let load = example.load_ohms;
     match (example.full_signal, example.thd_percent) {
         (FullSignal::Drive(rms), _) => {
@@ -149,7 +149,7 @@ fn driven_until(
 
 /// The cycle at which the distortion is compared: full signal, but where that is defined by
 /// the distortion, the one that gives the published power.
-fn at_power(solver: &mut Solver, example: &Example, full: Cycle) -> Option<Cycle> {
+fn at_power(solver: &mut Solver, example: &OperatingExample, full: Cycle) -> Option<Cycle> {
     match (example.full_signal, example.watts) {
         (FullSignal::Distortion, Some(watts)) => {
             driven_until(solver, example.load_ohms, |cycle| cycle.watts > watts).ok()
@@ -235,7 +235,12 @@ fn compare_point(tube: &Tube, model: Model, point: &StaticPoint, out: &mut Vec<C
     }
 }
 
-fn compare_example(tube: &Tube, model: Model, example: &Example, out: &mut Vec<Comparison>) {
+fn compare_example(
+    tube: &Tube,
+    model: Model,
+    example: &OperatingExample,
+    out: &mut Vec<Comparison>,
+) {
     let mut solver = Solver::new(stage_of(model, tube.kind, example));
     let idle = solver.idle();
     let full = full_signal(&mut solver, example);

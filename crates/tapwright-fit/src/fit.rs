@@ -6,7 +6,7 @@
 use crate::compare::{Comparison, Quantity, compare};
 use tapwright_squares::{Effort, least_squares};
 use tapwright_tube::fit::prior::{Anchor, Prior};
-use tapwright_tube::{Bias, Example, Model, Pentode, Topology, Triode, Tube};
+use tapwright_tube::{Bias, Model, OperatingExample, Pentode, Topology, Triode, Tube};
 
 /// A fitted model, and how well it meets the rows it was fitted to.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,7 +95,7 @@ fn prior(tube: &Tube) -> Prior {
         return Prior::new(tube.kind, anchor, mu, 0.08);
     }
     let of_points = tube.points.iter().filter(|p| p.fitted).find_map(|p| p.mu);
-    let of_example = |e: &Example| Some(e.gm_ms? * e.rp_kohm?);
+    let of_example = |e: &OperatingExample| Some(e.gm_ms? * e.rp_kohm?);
     let mu = of_points.or_else(|| {
         tube.examples
             .iter()

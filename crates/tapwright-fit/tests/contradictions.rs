@@ -4,13 +4,18 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use tapwright_fit::misses;
-use tapwright_tube::{Bias, Example, Topology, TubeConnection, find};
+use tapwright_tube::{Bias, OperatingExample, Topology, TubeConnection, find};
 
 const SINGLE: Topology = Topology::SingleEnded;
 const PAIR: Topology = Topology::PushPull;
 
 /// The only example of a tube in this kind of stage at these plate volts and this load.
-fn row(tube: &str, topology: Topology, plate_volts: f64, load_ohms: f64) -> &'static Example {
+fn row(
+    tube: &str,
+    topology: Topology,
+    plate_volts: f64,
+    load_ohms: f64,
+) -> &'static OperatingExample {
     rows(tube, topology, plate_volts, load_ohms).next().unwrap()
 }
 
@@ -19,13 +24,13 @@ fn rows(
     topology: Topology,
     plate_volts: f64,
     load_ohms: f64,
-) -> impl Iterator<Item = &'static Example> {
+) -> impl Iterator<Item = &'static OperatingExample> {
     find(tube).unwrap().examples.iter().filter(move |e| {
         e.topology == topology && e.plate_volts == plate_volts && e.load_ohms == load_ohms
     })
 }
 
-fn grid_volts(example: &Example) -> f64 {
+fn grid_volts(example: &OperatingExample) -> f64 {
     match example.bias {
         Bias::Fixed(volts) => volts,
         Bias::Cathode(ohms) => -1e-3 * ohms * example.plate_ma.idle,

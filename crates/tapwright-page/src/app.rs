@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::ops::Range;
 
-use tapwright_speaker::{Curve, FileProblem};
+use tapwright_speaker::{FileProblem, ImpedanceCurve};
 use web_sys::Element;
 
 use crate::action::Action;
@@ -117,7 +117,7 @@ pub fn act(action: Action) {
 }
 
 /// A file was read for the speaker at a place, if that was said; or it could not be.
-pub fn take_curve(place: Option<usize>, name: &str, read: Result<Curve, FileProblem>) {
+pub fn take_curve(place: Option<usize>, name: &str, read: Result<ImpedanceCurve, FileProblem>) {
     with(|app| {
         app.save();
         app.desk.take_curve(place, name, read);

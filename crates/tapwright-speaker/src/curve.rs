@@ -6,7 +6,7 @@ use tapwright_units::Ohms;
 
 /// One point of a measured curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Measured {
+pub struct CurvePoint {
     /// Frequency, Hz, above zero.
     pub hertz: f64,
     /// Modulus, Ω, above zero.
@@ -17,11 +17,11 @@ pub struct Measured {
 
 /// A measured impedance over frequency: two points or more, frequencies rising.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Curve {
-    points: Vec<Measured>,
+pub struct ImpedanceCurve {
+    points: Vec<CurvePoint>,
 }
 
-impl Measured {
+impl CurvePoint {
     /// Whether each of its values is one that a speaker can have.
     fn is_sound(&self) -> bool {
         let sound = |value: f64| value.is_finite() && value > 0.0;
@@ -40,29 +40,29 @@ pub(super) fn between(a: (f64, Complex64), b: (f64, Complex64), at: f64) -> Comp
     a.1 + (b.1 - a.1) * ((at - a.0) / (b.0 - a.0))
 }
 
-impl Curve {
+impl ImpedanceCurve {
     /// A curve through points; `None` for fewer than two, for frequencies that do not rise,
     /// or for values that a speaker cannot have.
     ///
     /// ```
-    /// use tapwright_speaker::{Curve, Measured};
-    /// let point = |hertz, ohms| Measured { hertz, ohms, degrees: 0.0 };
-    /// assert!(Curve::new(vec![point(20.0, 7.0), point(80.0, 30.0)]).is_some());
-    /// assert!(Curve::new(vec![point(80.0, 30.0), point(20.0, 7.0)]).is_none());
+    /// use tapwright_speaker::{ImpedanceCurve, CurvePoint};
+    /// let point = |hertz, ohms| CurvePoint { hertz, ohms, degrees: 0.0 };
+    /// assert!(ImpedanceCurve::new(vec![point(20.0, 7.0), point(80.0, 30.0)]).is_some());
+    /// assert!(ImpedanceCurve::new(vec![point(80.0, 30.0), point(20.0, 7.0)]).is_none());
     /// ```
-    pub fn new(points: Vec<Measured>) -> Option<Self> {
+    pub fn new(points: Vec<CurvePoint>) -> Option<Self> {
         let rising = points.windows(2).all(|pair| pair[0].hertz < pair[1].hertz);
-        (points.len() > 1 && rising && points.iter().all(Measured::is_sound))
+        (points.len() > 1 && rising && points.iter().all(CurvePoint::is_sound))
             .then_some(Self { points })
     }
 
     /// A curve through points that were held against all that as they came.
-    pub(super) fn checked(points: Vec<Measured>) -> Option<Self> {
+    pub(super) fn checked(points: Vec<CurvePoint>) -> Option<Self> {
         (points.len() > 1).then_some(Self { points })
     }
 
     /// The points, frequencies rising.
-    pub fn points(&self) -> &[Measured] {
+    pub fn points(&self) -> &[CurvePoint] {
         &self.points
     }
 
@@ -74,9 +74,9 @@ impl Curve {
     /// their values are held.
     ///
     /// ```
-    /// use tapwright_speaker::{Curve, Measured};
-    /// let point = |hertz, ohms| Measured { hertz, ohms, degrees: 89.0 };
-    /// let coil = Curve::new(vec![point(100.0, 1.0), point(10_000.0, 100.0)]).unwrap();
+    /// use tapwright_speaker::{ImpedanceCurve, CurvePoint};
+    /// let point = |hertz, ohms| CurvePoint { hertz, ohms, degrees: 89.0 };
+    /// let coil = ImpedanceCurve::new(vec![point(100.0, 1.0), point(10_000.0, 100.0)]).unwrap();
     /// assert!((coil.impedance(1_000.0).norm() - 10.0).abs() < 1e-12);
     /// assert_eq!(coil.impedance(1.0).norm().round(), 1.0);
     /// ```
@@ -99,7 +99,7 @@ impl Curve {
 
     /// The first and the last frequency, Hz.
     pub fn span(&self) -> (f64, f64) {
-        let hertz = |point: Option<&Measured>| point.map_or(0.0, |point| point.hertz);
+        let hertz = |point: Option<&CurvePoint>| point.map_or(0.0, |point| point.hertz);
         (hertz(self.points.first()), hertz(self.points.last()))
     }
 }
@@ -116,13 +116,13 @@ mod tests {
         let points = (0..=480).map(|n| {
             let hertz = 20.0 * 10_f64.powf(f64::from(n) / 160.0);
             let z = motor.impedance(hertz);
-            Measured {
+            CurvePoint {
                 hertz,
                 ohms: z.norm(),
                 degrees: z.arg().to_degrees(),
             }
         });
-        let curve = Curve::new(points.collect()).unwrap_or_else(|| panic!("sound points"));
+        let curve = ImpedanceCurve::new(points.collect()).unwrap_or_else(|| panic!("sound points"));
         for n in 0..=1_000 {
             let hertz = 20.0 * 1_000_f64.powf(f64::from(n) / 1_000.0);
             let (a, b) = (curve.impedance(hertz), motor.impedance(hertz));

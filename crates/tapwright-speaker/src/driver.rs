@@ -2,18 +2,18 @@
 
 use num_complex::Complex64;
 
-use super::{Curve, Motor, Size};
+use super::{ImpedanceCurve, Motor, Size};
 use tapwright_units::Ohms;
 
 /// What a driver's impedance over frequency follows from.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Known {
+pub enum ImpedanceModel {
     /// Its rating, and its size when that is known: a generic curve, invented data.
     Generic(Motor, Option<Size>),
     /// Its Thiele–Small parameters, in the closed box if there is one.
     ThieleSmall(Motor),
     /// A measurement.
-    Measured(Curve),
+    Measured(ImpedanceCurve),
 }
 
 /// One driver.
@@ -24,7 +24,7 @@ pub struct Driver {
     /// Rated impedance.
     pub rated: Ohms,
     /// Where its impedance comes from.
-    pub known: Known,
+    pub model: ImpedanceModel,
 }
 
 impl Driver {
@@ -33,7 +33,7 @@ impl Driver {
         Self {
             name: String::new(),
             rated,
-            known: Known::Generic(Motor::generic(rated), None),
+            model: ImpedanceModel::Generic(Motor::generic(rated), None),
         }
     }
 
@@ -46,9 +46,11 @@ impl Driver {
     /// assert!((6.4..8.0).contains(&middle.norm()));
     /// ```
     pub fn impedance(&self, hertz: f64) -> Complex64 {
-        match &self.known {
-            Known::Generic(motor, _) | Known::ThieleSmall(motor) => motor.impedance(hertz),
-            Known::Measured(curve) => curve.impedance(hertz),
+        match &self.model {
+            ImpedanceModel::Generic(motor, _) | ImpedanceModel::ThieleSmall(motor) => {
+                motor.impedance(hertz)
+            }
+            ImpedanceModel::Measured(curve) => curve.impedance(hertz),
         }
     }
 }

@@ -133,12 +133,12 @@ fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint
             places.len()
         )));
     }
-    let mut reader = Reader {
+    let mut parser = Parser {
         tokens: &tokens,
         at: 0,
     };
-    let hookup = reader.series(0)?;
-    match reader.next() {
+    let hookup = parser.series(0)?;
+    match parser.next() {
         None => Ok((hookup, places)),
         Some(Token::Close) => Err(complaint("a bracket is closed that was never opened")),
         Some(other) => Err(complaint(format!(
@@ -246,12 +246,12 @@ fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Co
     Ok((Ohms(rated), None))
 }
 
-struct Reader<'a> {
+struct Parser<'a> {
     tokens: &'a [Token],
     at: usize,
 }
 
-impl Reader<'_> {
+impl Parser<'_> {
     fn next(&mut self) -> Option<&Token> {
         let token = self.tokens.get(self.at);
         self.at += 1;

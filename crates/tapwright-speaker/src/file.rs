@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
-use super::{Curve, Measured};
+use super::{CurvePoint, ImpedanceCurve};
 use tapwright_units::entry::{excerpt, shortest, tidy};
-use tapwright_units::numeral::{Mark, Numeral};
+use tapwright_units::numeral::{DecimalMark, Numeral};
 
 mod text;
 mod touchstone;
@@ -125,7 +125,7 @@ impl CurveFile {
     /// file.feed(b"0.5\t-3\n").unwrap();
     /// assert_eq!(file.finish().unwrap().points()[1].ohms, 30.5);
     /// ```
-    pub fn finish(mut self) -> Result<Curve, FileProblem> {
+    pub fn finish(mut self) -> Result<ImpedanceCurve, FileProblem> {
         let last = std::mem::take(&mut self.begun);
         if !last.is_empty() {
             self.take(&last)?;
@@ -148,7 +148,7 @@ impl CurveFile {
             _ => String::new(),
         };
         let points = std::mem::take(&mut self.points.all);
-        Curve::checked(points).ok_or_else(|| self.problem(why))
+        ImpedanceCurve::checked(points).ok_or_else(|| self.problem(why))
     }
 
     /// How many points were read so far.
@@ -206,7 +206,7 @@ impl CurveFile {
 /// The points read so far, each held against what a speaker can be.
 #[derive(Debug, Clone, Default)]
 struct Points {
-    all: Vec<Measured>,
+    all: Vec<CurvePoint>,
 }
 
 impl Points {
@@ -235,7 +235,7 @@ impl Points {
             let (hertz, before) = (shortest(hertz), shortest(before));
             format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
         } else {
-            let point = Measured {
+            let point = CurvePoint {
                 hertz,
                 ohms,
                 degrees,
@@ -249,12 +249,12 @@ impl Points {
 
 /// The values of a line: the first three, and how many there are.
 #[derive(Default)]
-struct Values<'a> {
+struct Columns<'a> {
     first: [&'a str; 3],
     count: usize,
 }
 
-impl<'a> Values<'a> {
+impl<'a> Columns<'a> {
     /// Cuts at a mark. Where that is a space, there may be several, and other blanks too.
     fn cut(text: &'a str, at: u8) -> Self {
         let mut values = Self::default();
@@ -297,7 +297,7 @@ fn bare(text: &str) -> &str {
 /// for any other text.
 fn whole_numeral(text: &str) -> Option<Numeral<'_>> {
     let numeral = Numeral::read(text)?;
-    (numeral.rest.is_empty() && !matches!(numeral.mark, Mark::Letter(_))).then_some(numeral)
+    (numeral.rest.is_empty() && !matches!(numeral.mark, DecimalMark::Letter(_))).then_some(numeral)
 }
 
 /// The start of a line, as a message repeats it.
@@ -316,7 +316,7 @@ fn quoted(text: &str) -> String {
 /// assert_eq!(read_points("20 7.1 12; 80 30.5 -3").unwrap().points().len(), 2);
 /// assert_eq!(read_points("20 7.1 12; 10 30.5 -3").unwrap_err().line, 2);
 /// ```
-pub fn read_points(text: &str) -> Result<Curve, FileProblem> {
+pub fn read_points(text: &str) -> Result<ImpedanceCurve, FileProblem> {
     let mut file = CurveFile::new("");
     file.feed(text.replace(';', "\n").as_bytes())?;
     file.finish()

@@ -6,7 +6,7 @@ mod driver;
 mod expression;
 mod file;
 mod hookup;
-mod mixed;
+mod mixed_hookup;
 mod motor;
 mod nominal;
 mod ratings;
@@ -14,14 +14,16 @@ mod size;
 pub mod sweep;
 mod thin;
 
-pub use curve::{Curve, Measured};
-pub use driver::{Driver, Known};
+pub use curve::{CurvePoint, ImpedanceCurve};
+pub use driver::{Driver, ImpedanceModel};
 pub use expression::{NamedDriver, Places, read_name};
 pub use file::{CurveFile, FileProblem, MOST_POINTS, read_points};
 pub use hookup::{DriverShare, Hookup, MOST_DRIVERS};
-pub use mixed::{Mixed, SafePower, ShareAt};
+pub use mixed_hookup::{MixedHookup, SafePower, ShareAt};
 pub use motor::Motor;
-pub use nominal::{Inferred, LOWEST_SHARE_OF_RATED, inferred, rating_allowed};
+pub use nominal::{
+    InferredRating, LOWEST_SHARE_OF_RATED, highest_rating_allowed, rating_from_coil,
+};
 pub use ratings::{largest_power, read_ratings};
 pub use size::Size;
 pub use thin::{THINNED_WITHIN, Thinned, thin};

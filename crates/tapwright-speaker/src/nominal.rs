@@ -17,7 +17,7 @@ const CUSTOMARY: [f64; 11] = [2.0, 3.0, 3.2, 4.0, 6.0, 8.0, 12.0, 15.0, 16.0, 25
 
 /// A rating found from a DC reading.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Inferred {
+pub struct InferredRating {
     /// The rating taken.
     pub rated: Ohms,
     /// Whether that is a customary rating, or only the reading over the usual share.
@@ -30,13 +30,13 @@ pub struct Inferred {
 /// 0.7 to 0.85 of it, mostly 0.8 (common practice, no source).
 ///
 /// ```
-/// use tapwright_speaker::inferred;
+/// use tapwright_speaker::rating_from_coil;
 /// use tapwright_units::Ohms;
-/// assert_eq!(inferred(Ohms(6.4)).rated, Ohms(8.0));
-/// let large = inferred(Ohms(12.0));
+/// assert_eq!(rating_from_coil(Ohms(6.4)).rated, Ohms(8.0));
+/// let large = rating_from_coil(Ohms(12.0));
 /// assert_eq!((large.rated, large.others), (Ohms(15.0), vec![Ohms(16.0)]));
 /// ```
-pub fn inferred(coil: Ohms) -> Inferred {
+pub fn rating_from_coil(coil: Ohms) -> InferredRating {
     let [least, usual, most] = COIL_SHARE.map(|share| coil.0 / share);
     let mut allowed = Vec::new();
     let mut nearest = 0;
@@ -53,13 +53,13 @@ pub fn inferred(coil: Ohms) -> Inferred {
         }
     }
     if allowed.is_empty() {
-        return Inferred {
+        return InferredRating {
             rated: Ohms(to_significant_digits(usual, 2)),
             customary: false,
             others: allowed,
         };
     }
-    Inferred {
+    InferredRating {
         rated: allowed.remove(nearest),
         customary: true,
         others: allowed,
@@ -70,12 +70,12 @@ pub fn inferred(coil: Ohms) -> Inferred {
 /// the rating (IEC 60268-5), within a fiftieth for the meter.
 ///
 /// ```
-/// use tapwright_speaker::rating_allowed;
+/// use tapwright_speaker::highest_rating_allowed;
 /// use tapwright_units::Ohms;
-/// assert_eq!(rating_allowed(Ohms(6.5)), Ohms(8.0));
-/// assert_eq!(rating_allowed(Ohms(6.0)), Ohms(6.0));
+/// assert_eq!(highest_rating_allowed(Ohms(6.5)), Ohms(8.0));
+/// assert_eq!(highest_rating_allowed(Ohms(6.0)), Ohms(6.0));
 /// ```
-pub fn rating_allowed(lowest: Ohms) -> Ohms {
+pub fn highest_rating_allowed(lowest: Ohms) -> Ohms {
     let most = 1.02 * lowest.0 / LOWEST_SHARE_OF_RATED;
     let customary = CUSTOMARY.into_iter().rev().find(|rated| *rated <= most);
     Ohms(customary.unwrap_or(most))
@@ -93,7 +93,7 @@ mod tests {
                 let share = 0.7 + 0.15 * f64::from(step) / 30.0;
                 // Off the very ends, where rounding decides.
                 let coil = Ohms(rated * share.clamp(0.7001, 0.8499));
-                let found = inferred(coil);
+                let found = rating_from_coil(coil);
                 assert!(found.customary);
                 assert!(
                     found.rated.0 == rated || found.others.contains(&Ohms(rated)),
@@ -105,7 +105,7 @@ mod tests {
 
     #[test]
     fn between_customary_ratings_the_usual_share_decides() {
-        let found = inferred(Ohms(7.5));
+        let found = rating_from_coil(Ohms(7.5));
         assert!(!found.customary && found.others.is_empty());
         assert!((found.rated.0 - 9.4).abs() < 1e-9, "{found:?}");
     }

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 use serde::Serialize;
 
-use crate::Mixed;
+use crate::MixedHookup;
 
 /// Where a sweep begins and ends, Hz.
 pub const SPAN: (f64, f64) = (20.0, 20_000.0);
@@ -39,16 +39,16 @@ impl Sweep {
     /// a frequency.
     ///
     /// ```
-    /// use tapwright_speaker::{Driver, Hookup, Mixed};
+    /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
     /// use tapwright_speaker::sweep::Sweep;
     /// use tapwright_units::Ohms;
     /// let (hookup, drivers) = (Hookup::read("8").unwrap(), [Driver::generic(Ohms(8.0))]);
-    /// let mixed = Mixed::new(&hookup, &drivers).unwrap();
-    /// let middle = Sweep::of(mixed, &[400.0], &|_, z| 900.0 * z);
+    /// let mixed = MixedHookup::new(&hookup, &drivers).unwrap();
+    /// let middle = Sweep::new(mixed, &[400.0], &|_, z| 900.0 * z);
     /// assert!((middle.load_ohms[0].1 / middle.ohms[0].1 - 900.0).abs() < 1e-9);
     /// ```
-    pub fn of(
-        mixed: Mixed,
+    pub fn new(
+        mixed: MixedHookup,
         frequencies: &[f64],
         load: &dyn Fn(f64, Complex64) -> Complex64,
     ) -> Self {

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::curve::between;
-use super::{Curve, Measured};
+use super::{CurvePoint, ImpedanceCurve};
 use tapwright_units::entry::shortest;
 use tapwright_units::rounding::to_significant_digits;
 
@@ -23,7 +23,7 @@ pub struct Thinned {
     pub off: f64,
 }
 
-/// Thins a curve to points that, joined as [`Curve::impedance`] joins them, are within 1 % of
+/// Thins a curve to points that, joined as [`ImpedanceCurve::impedance`] joins them, are within 1 % of
 /// every measured one. Where that takes more than `characters` characters, as noise does, the
 /// points are averages over narrow bands, and `off` says how far the measured ones stray.
 ///
@@ -34,14 +34,14 @@ pub struct Thinned {
 /// let curve = read_points("20 8 0; 50 8 0; 100 8 0; 200 8 0").unwrap();
 /// assert_eq!(thin(&curve, 5_000).text, "20,8,0;200,8,0");
 /// ```
-pub fn thin(curve: &Curve, characters: usize) -> Thinned {
-    let all = Logs::of(curve.points());
+pub fn thin(curve: &ImpedanceCurve, characters: usize) -> Thinned {
+    let all = Logs::new(curve.points());
     // Logarithms differ by a little less than what they are the logarithms of.
     let mut within = 0.99 * THINNED_WITHIN;
     let mut points = all.kept(within);
     if text(&points).len() > characters {
         let averages = all.averages(characters / 20);
-        let smooth = Logs::of(&averages);
+        let smooth = Logs::new(&averages);
         loop {
             points = smooth.kept(within);
             if points.len() <= 2 || text(&points).len() <= characters {
@@ -62,12 +62,12 @@ type Log = (f64, Complex64);
 
 /// Points with their logarithms.
 struct Logs<'a> {
-    points: &'a [Measured],
+    points: &'a [CurvePoint],
     all: Vec<Log>,
 }
 
 impl<'a> Logs<'a> {
-    fn of(points: &'a [Measured]) -> Self {
+    fn new(points: &'a [CurvePoint]) -> Self {
         let mut all = Vec::with_capacity(points.len());
         for point in points {
             all.push(point.log());
@@ -77,7 +77,7 @@ impl<'a> Logs<'a> {
 
     /// As few points, as they are written, as a greedy walk finds so that all between are
     /// within a distance of the line.
-    fn kept(&self, within: f64) -> Vec<Measured> {
+    fn kept(&self, within: f64) -> Vec<CurvePoint> {
         let written = |at: usize| written(&self.points[at]);
         let last = self.points.len() - 1;
         let mut kept = vec![written(0)];
@@ -126,7 +126,7 @@ impl<'a> Logs<'a> {
 
     /// The averages of the points in so many bands of equal ratio, from the first frequency
     /// to the last.
-    fn averages(&self, bands: usize) -> Vec<Measured> {
+    fn averages(&self, bands: usize) -> Vec<CurvePoint> {
         let (start, end) = (self.all[0].0, self.all[self.all.len() - 1].0);
         let band_of = |hertz: f64| (bands as f64 * (hertz - start) / (end - start)) as usize;
         let mut averages = Vec::new();
@@ -149,7 +149,7 @@ impl<'a> Logs<'a> {
     }
 
     /// How far any point is from what some of them or their averages leave, over its modulus.
-    fn off_from(&self, knots: &[Measured]) -> f64 {
+    fn off_from(&self, knots: &[CurvePoint]) -> f64 {
         let mut from = 0;
         let mut most = 0.0_f64;
         for (place, pair) in knots.windows(2).enumerate() {
@@ -166,8 +166,8 @@ impl<'a> Logs<'a> {
     }
 }
 
-fn average(count: f64, (hertz, z): Log) -> Measured {
-    Measured {
+fn average(count: f64, (hertz, z): Log) -> CurvePoint {
+    CurvePoint {
         hertz: (hertz / count).exp(),
         ohms: (z.re / count).exp(),
         degrees: (z.im / count).to_degrees(),
@@ -188,15 +188,15 @@ fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
 }
 
 /// A point as its text has it.
-fn written(point: &Measured) -> Measured {
-    Measured {
+fn written(point: &CurvePoint) -> CurvePoint {
+    CurvePoint {
         hertz: to_significant_digits(point.hertz, 6),
         ohms: to_significant_digits(point.ohms, 4),
         degrees: (point.degrees * 10.0).round().clamp(-899.0, 899.0) / 10.0 + 0.0,
     }
 }
 
-fn text(points: &[Measured]) -> String {
+fn text(points: &[CurvePoint]) -> String {
     let mut text = String::new();
     for point in points {
         if !text.is_empty() {

@@ -6,10 +6,10 @@ use serde::{Deserialize, Serialize};
 
 mod checks;
 mod data;
-mod example;
 pub mod fit;
 mod kind;
 mod limits;
+mod operating_example;
 pub mod pentode;
 mod provenance;
 mod static_point;
@@ -17,9 +17,9 @@ pub mod triode;
 mod tube;
 
 pub use data::{find, tubes};
-pub use example::{Currents, Example, FullSignal, ReferredTo};
 pub use kind::Kind;
 pub use limits::{Limits, RatingSystem};
+pub use operating_example::{Currents, FullSignal, OperatingExample, ReferredTo};
 pub use pentode::{Current, Flow, Pentode};
 pub use provenance::Provenance;
 pub use static_point::{StaticPoint, TubeConnection};

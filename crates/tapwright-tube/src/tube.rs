@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::{Example, Kind, Limits, Model, Provenance, StaticPoint, Triode};
+use crate::{Kind, Limits, Model, OperatingExample, Provenance, StaticPoint, Triode};
 
 /// The heater or filament. Both values are above zero.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
@@ -42,7 +42,7 @@ pub struct Tube {
     pub points: Vec<StaticPoint>,
     /// Operating examples.
     #[serde(default, rename = "example")]
-    pub examples: Vec<Example>,
+    pub examples: Vec<OperatingExample>,
     /// Static model, fitted to those rows above that are marked so. It comes from
     /// `data/fitted.toml`.
     #[serde(skip, default = "nothing_fitted")]

@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Unit;
-use crate::numeral::{Mark, Numeral};
+use crate::numeral::{DecimalMark, Numeral};
 
 /// Longest text that a field is read from, in bytes. Beyond it, nobody typed it.
 pub const LONGEST_ENTRY: usize = 2_000;
@@ -184,7 +184,7 @@ pub fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), String> {
     }
     let suffix = numeral.rest.trim();
     let scale = match numeral.mark {
-        Mark::Letter(letter) => {
+        DecimalMark::Letter(letter) => {
             if !is_unit_or_empty(suffix, unit) {
                 return Err(not_a_unit(suffix, unit));
             }

@@ -4,7 +4,7 @@ use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, tidy};
 
 /// One element of a typed list: a value and the name that stood beside it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Named {
+pub struct NamedValue {
     /// The name or colour typed with the value; empty when there was none.
     pub name: String,
     /// The value, in the unit of the field.
@@ -31,7 +31,7 @@ pub struct Named {
 /// assert_eq!(list::read("3,8,15", &taps, 16).unwrap().len(), 3);
 /// assert!(list::read("3,8", &taps, 16).is_err());
 /// ```
-pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<Named>, Complaint> {
+pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<NamedValue>, Complaint> {
     let complain = |why: String| Complaint::new(why, expected.example);
     if text.len() > LONGEST_ENTRY {
         return Err(complain(format!(
@@ -160,9 +160,9 @@ fn two_readings(text: &str) -> String {
 }
 
 /// One element between separators: `brown 8k`, `8k brown`, `pin 5: 8 k ohm`, `8k`.
-fn element_in(element: &str, expected: &Expected) -> Result<Named, Complaint> {
+fn element_in(element: &str, expected: &Expected) -> Result<NamedValue, Complaint> {
     if let Some((name, value)) = element.split_once(':') {
-        return Ok(Named {
+        return Ok(NamedValue {
             name: name.trim().into(),
             value: expected.read(value)?,
         });
@@ -187,7 +187,7 @@ fn element_in(element: &str, expected: &Expected) -> Result<Named, Complaint> {
             &words[words.iter().position(|word| is_number(word)).unwrap_or(0)..],
         ),
     };
-    Ok(Named {
+    Ok(NamedValue {
         name: name.join(" "),
         value: expected.read(&value.join(" "))?,
     })
@@ -203,7 +203,7 @@ fn number_for_a_name(element: &str) -> String {
 
 /// A list with nothing but spaces: a value ends an element, or starts it if the
 /// first word is a value.
-fn elements_in(words: &[&str], expected: &Expected) -> Result<Vec<Named>, Complaint> {
+fn elements_in(words: &[&str], expected: &Expected) -> Result<Vec<NamedValue>, Complaint> {
     let Some(first) = words.first() else {
         return Ok(Vec::new());
     };
@@ -236,7 +236,7 @@ fn elements_in(words: &[&str], expected: &Expected) -> Result<Vec<Named>, Compla
     elements
         .into_iter()
         .map(|(name, value)| {
-            Ok(Named {
+            Ok(NamedValue {
                 name: name.join(" "),
                 value: expected.read(&value)?,
             })

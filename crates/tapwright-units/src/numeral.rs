@@ -2,7 +2,7 @@
 
 /// How a number sets off its fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Mark {
+pub enum DecimalMark {
     /// It has no fraction.
     None,
     /// `7.1`
@@ -21,7 +21,7 @@ pub struct Numeral<'a> {
     /// The digits before the decimal mark; may be empty.
     pub whole: &'a str,
     /// What sets off the fraction.
-    pub mark: Mark,
+    pub mark: DecimalMark,
     /// The digits behind the decimal mark; may be empty.
     pub fraction: &'a str,
     /// `e3`, `E-12`; empty when there is none.
@@ -36,9 +36,9 @@ impl<'a> Numeral<'a> {
     /// The number that a text begins with; `None` where it begins with none.
     ///
     /// ```
-    /// use tapwright_units::numeral::{Mark, Numeral};
+    /// use tapwright_units::numeral::{DecimalMark, Numeral};
     /// let numeral = Numeral::read("-2,2 kΩ").unwrap();
-    /// assert_eq!((numeral.mark, numeral.rest), (Mark::Comma, " kΩ"));
+    /// assert_eq!((numeral.mark, numeral.rest), (DecimalMark::Comma, " kΩ"));
     /// assert_eq!(numeral.value(), -2.2);
     /// assert_eq!(Numeral::read("4R7").unwrap().value(), 4.7);
     /// assert_eq!(Numeral::read("nan"), None);
@@ -66,9 +66,9 @@ impl<'a> Numeral<'a> {
     /// The value, correctly rounded; infinite or zero beyond what a number can be.
     pub fn value(&self) -> f64 {
         let size = match self.mark {
-            Mark::None | Mark::Point => self.unsigned.parse(),
-            Mark::Comma => self.unsigned.replacen(',', ".", 1).parse(),
-            Mark::Letter(letter) => self.unsigned.replacen(letter, ".", 1).parse(),
+            DecimalMark::None | DecimalMark::Point => self.unsigned.parse(),
+            DecimalMark::Comma => self.unsigned.replacen(',', ".", 1).parse(),
+            DecimalMark::Letter(letter) => self.unsigned.replacen(letter, ".", 1).parse(),
         };
         // Digits, one point and an exponent always parse.
         let size = size.unwrap_or(f64::NAN);
@@ -94,7 +94,7 @@ impl<'a> Numeral<'a> {
     /// assert!(!Numeral::read("0,125").unwrap().could_be_thousands());
     /// ```
     pub fn could_be_thousands(&self) -> bool {
-        self.mark == Mark::Comma
+        self.mark == DecimalMark::Comma
             && self.fraction.len() == 3
             && (1..=3).contains(&self.whole.len())
             && !self.whole.starts_with('0')
@@ -107,18 +107,18 @@ fn leading_digits(text: &str) -> (&str, &str) {
 }
 
 /// A decimal mark with its digits: `.5`, `,5`, or a letter with a digit behind it.
-fn fraction_of(rest: &str) -> (Mark, &str, &str) {
+fn fraction_of(rest: &str) -> (DecimalMark, &str, &str) {
     let Some(first) = rest.chars().next() else {
-        return (Mark::None, "", "");
+        return (DecimalMark::None, "", "");
     };
     let (digits, after) = leading_digits(&rest[first.len_utf8()..]);
     match first {
-        '.' => (Mark::Point, digits, after),
-        ',' if !digits.is_empty() => (Mark::Comma, digits, after),
+        '.' => (DecimalMark::Point, digits, after),
+        ',' if !digits.is_empty() => (DecimalMark::Comma, digits, after),
         // `1e3` is an exponent, not a letter in the place of the mark.
-        'e' | 'E' => (Mark::None, "", rest),
-        c if c.is_alphabetic() && !digits.is_empty() => (Mark::Letter(c), digits, after),
-        _ => (Mark::None, "", rest),
+        'e' | 'E' => (DecimalMark::None, "", rest),
+        c if c.is_alphabetic() && !digits.is_empty() => (DecimalMark::Letter(c), digits, after),
+        _ => (DecimalMark::None, "", rest),
     }
 }
 
@@ -140,26 +140,26 @@ mod tests {
     #[test]
     fn each_spelling_has_its_value_and_its_rest() {
         for (text, value, mark, rest) in [
-            ("20", 20.0, Mark::None, ""),
-            ("7.10", 7.1, Mark::Point, ""),
-            ("5.", 5.0, Mark::Point, ""),
-            ("+.5", 0.5, Mark::Point, ""),
-            ("-7,1", -7.1, Mark::Comma, ""),
-            ("- 7", -7.0, Mark::None, ""),
-            ("5,", 5.0, Mark::None, ","),
-            ("12,3456", 12.3456, Mark::Comma, ""),
-            ("1.5e+03", 1_500.0, Mark::Point, ""),
-            ("5.e3", 5_000.0, Mark::Point, ""),
-            ("2E3", 2_000.0, Mark::None, ""),
-            ("1e", 1.0, Mark::None, "e"),
-            ("0,2e-3", 0.000_2, Mark::Comma, ""),
-            ("R47", 0.47, Mark::Letter('R'), ""),
-            ("6k6 ohm", 6.6, Mark::Letter('k'), " ohm"),
-            ("4k7e3", 4_700.0, Mark::Letter('k'), ""),
-            ("1.2.3", 1.2, Mark::Point, ".3"),
-            ("8 kΩ", 8.0, Mark::None, " kΩ"),
-            ("1e99999999999", f64::INFINITY, Mark::None, ""),
-            ("1e-99999999999", 0.0, Mark::None, ""),
+            ("20", 20.0, DecimalMark::None, ""),
+            ("7.10", 7.1, DecimalMark::Point, ""),
+            ("5.", 5.0, DecimalMark::Point, ""),
+            ("+.5", 0.5, DecimalMark::Point, ""),
+            ("-7,1", -7.1, DecimalMark::Comma, ""),
+            ("- 7", -7.0, DecimalMark::None, ""),
+            ("5,", 5.0, DecimalMark::None, ","),
+            ("12,3456", 12.3456, DecimalMark::Comma, ""),
+            ("1.5e+03", 1_500.0, DecimalMark::Point, ""),
+            ("5.e3", 5_000.0, DecimalMark::Point, ""),
+            ("2E3", 2_000.0, DecimalMark::None, ""),
+            ("1e", 1.0, DecimalMark::None, "e"),
+            ("0,2e-3", 0.000_2, DecimalMark::Comma, ""),
+            ("R47", 0.47, DecimalMark::Letter('R'), ""),
+            ("6k6 ohm", 6.6, DecimalMark::Letter('k'), " ohm"),
+            ("4k7e3", 4_700.0, DecimalMark::Letter('k'), ""),
+            ("1.2.3", 1.2, DecimalMark::Point, ".3"),
+            ("8 kΩ", 8.0, DecimalMark::None, " kΩ"),
+            ("1e99999999999", f64::INFINITY, DecimalMark::None, ""),
+            ("1e-99999999999", 0.0, DecimalMark::None, ""),
         ] {
             let numeral = Numeral::read(text).expect(text);
             assert_eq!(

@@ -6,7 +6,7 @@ use self::speakers::AtSpeakers;
 use super::{Bench, little_distortion};
 use crate::connection::Connection;
 use tapwright_iron::network::Network;
-use tapwright_speaker::Mixed;
+use tapwright_speaker::MixedHookup;
 use tapwright_stage::reactive::{Impedance, whole_cycle};
 use tapwright_stage::stress::{self, Borne, Burden, Passed, Stress};
 use tapwright_stage::{Cycle, Delivered, Drive, Idle, Instant, Loop, Solver, Stage, StageError};
@@ -113,7 +113,7 @@ impl Bench<'_> {
         connection: &Connection,
         network: &Network,
         drive: f64,
-        frequency: Option<(f64, Mixed)>,
+        frequency: Option<(f64, MixedHookup)>,
     ) -> Result<ChosenOutput, StageError> {
         let report = &self.report;
         let (stage, bounds) = (report.stage, &report.tube.bounds);

@@ -7,7 +7,7 @@ use crate::iron::Path;
 use crate::judged::Candidate;
 use crate::output::ChosenOutput;
 use crate::setup::{Selection, Setup};
-use tapwright_speaker::Mixed;
+use tapwright_speaker::MixedHookup;
 use tapwright_speaker::sweep::{self, Sweep};
 
 /// The connection that the rest of the page follows.
@@ -58,8 +58,8 @@ impl Followed {
     }
 }
 
-fn sweep(path: &Path, hookup: Mixed, frequencies: &[f64]) -> Sweep {
-    Sweep::of(hookup, frequencies, &|hertz, z| {
+fn sweep(path: &Path, hookup: MixedHookup, frequencies: &[f64]) -> Sweep {
+    Sweep::new(hookup, frequencies, &|hertz, z| {
         path.network.input(hertz, z)
     })
 }

@@ -6,8 +6,8 @@ use super::stage::expected;
 use super::{Problem, Reader};
 use crate::setup::{DriverText, Field};
 use tapwright_speaker::{
-    Curve, Driver, Inferred, Known, Motor, NamedDriver, Size, inferred, rating_allowed, read_name,
-    read_points,
+    Driver, ImpedanceCurve, ImpedanceModel, InferredRating, Motor, NamedDriver, Size,
+    highest_rating_allowed, rating_from_coil, read_name, read_points,
 };
 use tapwright_units::entry::{Complaint, Expected, number};
 use tapwright_units::{Ohms, Unit};
@@ -20,7 +20,7 @@ pub struct DriverValues {
     /// The ohms that hookups write for it, when that is how they call it.
     pub in_place_of: Option<Ohms>,
     /// The rating found from the coil's resistance, where none is typed.
-    pub inferred: Option<Inferred>,
+    pub inferred: Option<InferredRating>,
     /// The driver; `None` until its rating is known.
     #[serde(skip)]
     pub driver: Option<Driver>,
@@ -107,14 +107,17 @@ fn one(reader: &mut Reader, at: usize) -> Option<DriverValues> {
             Complaint::new(why, "20 7.1 12; 80 30.5 -3")
         })
     });
-    let found = rated.is_none().then(|| coil.map(inferred)).flatten();
+    let found = rated
+        .is_none()
+        .then(|| coil.map(rating_from_coil))
+        .flatten();
     let rated = (rated.or(found.as_ref().map(|found| found.rated)))
-        .or_else(|| Some(rating_allowed(curve.as_ref()?.lowest())));
+        .or_else(|| Some(highest_rating_allowed(curve.as_ref()?.lowest())));
     Some(DriverValues {
         driver: rated.zip(called.as_ref()).map(|(rated, name)| Driver {
             name: name.clone(),
             rated,
-            known: known(rated, coil, size, parameters, stiffness, curve),
+            model: model(rated, coil, size, parameters, stiffness, curve),
         }),
         called: called?,
         in_place_of,
@@ -140,16 +143,16 @@ fn stiffness(reader: &mut Reader, at: usize, vas: Option<f64>, closed: Option<f6
 }
 
 /// What is typed takes the place of what is generic; a measurement takes the place of both.
-fn known(
+fn model(
     rated: Ohms,
     coil: Option<Ohms>,
     size: Option<Size>,
     [resonance, mechanical_q, electrical_q, inductance]: [Option<f64>; 4],
     stiffness: f64,
-    curve: Option<Curve>,
-) -> Known {
+    curve: Option<ImpedanceCurve>,
+) -> ImpedanceModel {
     if let Some(curve) = curve {
-        return Known::Measured(curve);
+        return ImpedanceModel::Measured(curve);
     }
     let generic = Motor::of_size(size.unwrap_or(Size::Twelve), rated);
     let motor = Motor {
@@ -167,8 +170,8 @@ fn known(
         coil.map(|coil| coil.0),
     ];
     if typed.iter().all(Option::is_some) {
-        Known::ThieleSmall(motor)
+        ImpedanceModel::ThieleSmall(motor)
     } else {
-        Known::Generic(motor, size)
+        ImpedanceModel::Generic(motor, size)
     }
 }

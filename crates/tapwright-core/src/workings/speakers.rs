@@ -3,7 +3,7 @@
 use super::input;
 use crate::hookup::SolvedHookup;
 use crate::working::Working;
-use tapwright_speaker::{Driver, Known};
+use tapwright_speaker::{Driver, ImpedanceModel};
 use tapwright_units::Unit;
 
 const THIELE_SMALL: &str = "Thiele, J. Audio Eng. Soc. 1971; Small, J. Audio Eng. Soc. 1972";
@@ -59,9 +59,9 @@ pub(super) fn push_workings(
 
 /// Impedance at resonance: `R_e (1 + Q_ms/Q_es)`, which a closed box does not change.
 fn peak(driver: &Driver) -> Option<Working> {
-    let motor = match &driver.known {
-        Known::Generic(motor, _) | Known::ThieleSmall(motor) => motor,
-        Known::Measured(_) => return None,
+    let motor = match &driver.model {
+        ImpedanceModel::Generic(motor, _) | ImpedanceModel::ThieleSmall(motor) => motor,
+        ImpedanceModel::Measured(_) => return None,
     };
     Some(Working {
         quantity: "Speaker at its resonance",

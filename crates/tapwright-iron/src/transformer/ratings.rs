@@ -2,7 +2,7 @@
 
 use super::{MOST_LEADS, PrimaryLead, Tap};
 use tapwright_units::entry::{Complaint, Expected, shortest};
-use tapwright_units::list::{self, Named};
+use tapwright_units::list::{self, NamedValue};
 use tapwright_units::{Ohms, Unit, Volts, Watts};
 
 const PRIMARY: Expected = Expected {
@@ -138,7 +138,11 @@ pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
 }
 
 /// Two taps of one winding with one rating are one tap: a pair of them has no turns.
-fn unlike(named: Vec<Named>, expected: &Expected, what: &str) -> Result<Vec<Named>, Complaint> {
+fn unlike(
+    named: Vec<NamedValue>,
+    expected: &Expected,
+    what: &str,
+) -> Result<Vec<NamedValue>, Complaint> {
     let twice = named.iter().enumerate().find(|(at, this)| {
         named[..*at]
             .iter()

@@ -2,7 +2,7 @@
 
 use tapwright_core::link::{self, MOST_SPEAKERS};
 use tapwright_core::setup::{DriverEntry, Setup};
-use tapwright_speaker::{Curve, FileProblem, THINNED_WITHIN, Thinned, thin};
+use tapwright_speaker::{FileProblem, ImpedanceCurve, THINNED_WITHIN, Thinned, thin};
 
 use super::Desk;
 use crate::number;
@@ -23,7 +23,7 @@ impl Desk {
         &mut self,
         place: Option<usize>,
         file: &str,
-        read: Result<Curve, FileProblem>,
+        read: Result<ImpedanceCurve, FileProblem>,
     ) {
         let curve = match read {
             Ok(curve) => curve,
@@ -135,7 +135,7 @@ mod tests {
         }
     }
 
-    fn curve(points: u32) -> Curve {
+    fn curve(points: u32) -> ImpedanceCurve {
         let lines: Vec<String> = (0..points)
             .map(|n| {
                 format!(

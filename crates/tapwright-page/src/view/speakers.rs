@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
 use tapwright_speaker::sweep::Sweep;
-use tapwright_speaker::{Driver, Known};
+use tapwright_speaker::{Driver, ImpedanceModel};
 use tapwright_units::Unit;
 
 use super::{Scene, answer};
@@ -41,7 +41,7 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
 }
 
 fn in_words(hookup: &SolvedHookup, sweep: &Sweep, at: Option<&Sweep>) -> Markup {
-    let generic = |driver: &&Driver| matches!(driver.known, Known::Generic(..));
+    let generic = |driver: &&Driver| matches!(driver.model, ImpedanceModel::Generic(..));
     let generic = hookup.drivers.iter().filter(generic).count();
     html! {
         p .standing {

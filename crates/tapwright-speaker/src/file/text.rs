@@ -3,9 +3,9 @@
 //! Separated by semicolons, tabs, commas or spaces; lines that begin with `#`, `!`, `*`, `%`,
 //! `;` or `//` are comments, and lines without a number above the first point a header.
 
-use super::{Line, Measured, Points, Values, quoted, whole_numeral};
+use super::{Columns, CurvePoint, Line, Points, quoted, whole_numeral};
 use tapwright_units::entry::shortest;
-use tapwright_units::numeral::{Mark, Numeral};
+use tapwright_units::numeral::{DecimalMark, Numeral};
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
@@ -64,8 +64,8 @@ impl Table {
         if numeral.could_be_thousands() && numeral.exponent.is_empty() {
             self.doubtful.get_or_insert_with(|| (line, text.to_owned()));
         } else {
-            self.point |= numeral.mark == Mark::Point;
-            self.comma |= numeral.mark == Mark::Comma;
+            self.point |= numeral.mark == DecimalMark::Point;
+            self.comma |= numeral.mark == DecimalMark::Comma;
         }
         if self.point && (self.comma || self.doubtful.is_some()) {
             return Err(format!(
@@ -77,7 +77,7 @@ impl Table {
     }
 
     /// What only the whole table tells.
-    pub fn end(&self, points: &[Measured]) -> Result<(), (Option<usize>, String)> {
+    pub fn end(&self, points: &[CurvePoint]) -> Result<(), (Option<usize>, String)> {
         // Nobody measures a speaker from there to there. Own estimate.
         if let [first, .., last] = points
             && first.hertz < 1.0
@@ -132,13 +132,13 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
     text.split(|c: char| !c.is_ascii_alphanumeric())
 }
 
-fn fields(text: &str) -> Values<'_> {
-    let set_off = |mark: char| Values::cut(text.strip_suffix(mark).unwrap_or(text), mark as u8);
+fn fields(text: &str) -> Columns<'_> {
+    let set_off = |mark: char| Columns::cut(text.strip_suffix(mark).unwrap_or(text), mark as u8);
     let has = |mark: u8| text.as_bytes().contains(&mark);
     if has(b';') {
         return set_off(';');
     }
-    let by_space = Values::cut(text, b' ');
+    let by_space = Columns::cut(text, b' ');
     if has(b'\t') || !has(b',') {
         return by_space;
     }

@@ -6,8 +6,8 @@
 
 use num_complex::Complex64;
 
-use super::{Line, Points, Values, quoted, whole_numeral};
-use tapwright_units::numeral::Mark;
+use super::{Columns, Line, Points, quoted, whole_numeral};
+use tapwright_units::numeral::DecimalMark;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Parameter {
@@ -17,7 +17,7 @@ enum Parameter {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Form {
+enum ComplexForm {
     /// Modulus and angle in degrees.
     MA,
     /// Decibels and angle in degrees.
@@ -34,14 +34,18 @@ const PARAMETERS: [(&str, Parameter); 3] = [
     ("z", Parameter::Z),
 ];
 
-const FORMS: [(&str, Form); 3] = [("ma", Form::MA), ("db", Form::DB), ("ri", Form::RI)];
+const FORMS: [(&str, ComplexForm); 3] = [
+    ("ma", ComplexForm::MA),
+    ("db", ComplexForm::DB),
+    ("ri", ComplexForm::RI),
+];
 
 /// What the option line says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Options {
     hertz: f64,
     parameter: Parameter,
-    form: Form,
+    form: ComplexForm,
     ohms: f64,
 }
 
@@ -73,7 +77,7 @@ pub(super) struct Touchstone {
 pub(super) fn is_start(text: &str) -> bool {
     match text.strip_prefix('#') {
         // A comment such as `# Hz` is none: unit, parameter and form at least.
-        Some(options) => Values::cut(options, b' ').count > 2 && read_options(options).is_ok(),
+        Some(options) => Columns::cut(options, b' ').count > 2 && read_options(options).is_ok(),
         None => keyword(text).is_some_and(|(word, _)| word == "version"),
     }
 }
@@ -88,7 +92,7 @@ fn read_options(text: &str) -> Result<Options, String> {
     let mut options = Options {
         hertz: 1e9,
         parameter: Parameter::S,
-        form: Form::MA,
+        form: ComplexForm::MA,
         ohms: 50.0,
     };
     let mut words = text.split_whitespace();
@@ -121,7 +125,7 @@ fn reference(text: &str) -> Result<f64, String> {
 /// Touchstone has points only.
 fn number(text: &str) -> Result<f64, String> {
     match whole_numeral(text) {
-        Some(numeral) if numeral.mark != Mark::Comma => Ok(numeral.value()),
+        Some(numeral) if numeral.mark != DecimalMark::Comma => Ok(numeral.value()),
         Some(_) => Err(format!(
             "{} has a comma; Touchstone has points",
             quoted(text)
@@ -203,7 +207,7 @@ impl Touchstone {
             return Err("the option line, # and the units, belongs above the first point".into());
         };
         self.part = Part::Data;
-        let words = Values::cut(text, b' ');
+        let words = Columns::cut(text, b' ');
         let Some([hertz, a, b]) = words.three() else {
             return Err(format!(
                 "it has {} values, and one port has three: frequency and a pair",
@@ -236,9 +240,9 @@ impl Touchstone {
 fn impedance(options: Options, second: bool, a: f64, b: f64) -> Result<Complex64, String> {
     let polar = |modulus: f64| modulus * Complex64::cis(b.to_radians());
     let value = match options.form {
-        Form::MA => polar(a),
-        Form::DB => polar(10_f64.powf(a / 20.0)),
-        Form::RI => Complex64::new(a, b),
+        ComplexForm::MA => polar(a),
+        ComplexForm::DB => polar(10_f64.powf(a / 20.0)),
+        ComplexForm::RI => Complex64::new(a, b),
     };
     let normal = if second { 1.0 } else { options.ohms };
     let z = match options.parameter {

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tapwright_core::setup::{DriverText, Field, Loads, StageText};
 use tapwright_core::values::DriverValues;
 use tapwright_speaker::sweep::frequencies;
-use tapwright_speaker::{Driver, Known, LOWEST_SHARE_OF_RATED, Motor};
+use tapwright_speaker::{Driver, ImpedanceModel, LOWEST_SHARE_OF_RATED, Motor};
 use tapwright_units::{Ohms, Unit};
 
 use super::super::{Notice, Region, Scene, region};
@@ -82,12 +82,12 @@ fn known(scene: &Scene, place: usize) -> Markup {
         return html! {};
     };
     html! {
-        @match &driver.known {
-            Known::Generic(motor, size) => {
+        @match &driver.model {
+            ImpedanceModel::Generic(motor, size) => {
                 "What is not typed is of a generic " (words::size(*size)) ", invented data: " (peak(motor))
             }
-            Known::ThieleSmall(motor) => { "Thiele–Small: " (peak(motor)) }
-            Known::Measured(curve) => {
+            ImpedanceModel::ThieleSmall(motor) => { "Thiele–Small: " (peak(motor)) }
+            ImpedanceModel::Measured(curve) => {
                 "Measured, " (curve.points().len()) " points from "
                 (number::given(curve.span().0, Unit::Hertz)) " to " (number::given(curve.span().1, Unit::Hertz))
                 "; beyond, the ends are held."
@@ -183,10 +183,10 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
                 Notice::File(at, name, what) if *at == Some(place) => Some((name, what)),
                 _ => None,
             });
-            let known = read.and_then(|read| Some(&read.driver.as_ref()?.known));
+            let known = read.and_then(|read| Some(&read.driver.as_ref()?.model));
             html! {
                 @if let Some((name, what)) = told { b { (name) } " " (what) " " }
-                @if let (Some(Known::Measured(_)), true) = (known, has_motor(scene, place)) {
+                @if let (Some(ImpedanceModel::Measured(_)), true) = (known, has_motor(scene, place)) {
                     "The curve counts; what is typed of resonance and box does not."
                 } @else {
                     "In place of all above: frequency, ohms, degrees from a table in text, or Touchstone."

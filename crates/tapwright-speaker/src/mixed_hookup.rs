@@ -8,7 +8,7 @@ use tapwright_units::Watts;
 
 /// A hookup with a driver for each of its places.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Mixed<'a> {
+pub struct MixedHookup<'a> {
     hookup: &'a Hookup,
     drivers: &'a [Driver],
 }
@@ -35,7 +35,7 @@ pub struct SafePower {
     pub driver: usize,
 }
 
-impl<'a> Mixed<'a> {
+impl<'a> MixedHookup<'a> {
     /// A hookup of these drivers, in the order in which the hookup has them; `None` when
     /// there are not as many as the hookup has places.
     pub fn new(hookup: &'a Hookup, drivers: &'a [Driver]) -> Option<Self> {
@@ -45,11 +45,11 @@ impl<'a> Mixed<'a> {
     /// Impedance of the whole hookup at a frequency above zero, Hz; Ω.
     ///
     /// ```
-    /// use tapwright_speaker::{Driver, Hookup, Mixed};
+    /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
     /// use tapwright_units::Ohms;
     /// let hookup = Hookup::read("8+8").unwrap();
     /// let drivers = [8.0, 8.0].map(|rated| Driver::generic(Ohms(rated)));
-    /// let two = Mixed::new(&hookup, &drivers).unwrap();
+    /// let two = MixedHookup::new(&hookup, &drivers).unwrap();
     /// assert!((two.impedance_at(80.0) - 2.0 * drivers[0].impedance(80.0)).norm() < 1e-9);
     /// ```
     pub fn impedance_at(&self, hertz: f64) -> Complex64 {
@@ -63,11 +63,11 @@ impl<'a> Mixed<'a> {
     /// drivers is counted, so the moduli of the shares need not add up.
     ///
     /// ```
-    /// use tapwright_speaker::{Driver, Hookup, Mixed};
+    /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
     /// use tapwright_units::Ohms;
     /// let hookup = Hookup::read("15//8").unwrap();
     /// let drivers = [15.0, 8.0].map(|rated| Driver::generic(Ohms(rated)));
-    /// let (_, shares) = Mixed::new(&hookup, &drivers).unwrap().at(400.0);
+    /// let (_, shares) = MixedHookup::new(&hookup, &drivers).unwrap().at(400.0);
     /// assert!((shares[1].power - 15.0 / 23.0).abs() < 1e-12);
     /// ```
     pub fn at(&self, hertz: f64) -> (Complex64, Vec<ShareAt>) {
@@ -89,11 +89,11 @@ impl<'a> Mixed<'a> {
     /// when a driver has none.
     ///
     /// ```
-    /// use tapwright_speaker::{Driver, Hookup, Mixed};
+    /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
     /// use tapwright_units::{Ohms, Watts};
     /// let hookup = Hookup::read("15//8").unwrap();
     /// let drivers = [15.0, 8.0].map(|rated| Driver::generic(Ohms(rated)));
-    /// let mixed = Mixed::new(&hookup, &drivers).unwrap();
+    /// let mixed = MixedHookup::new(&hookup, &drivers).unwrap();
     /// let safe = mixed.safe_power(&[80.0, 400.0], &[Watts(15.0)]).unwrap();
     /// assert!((safe.watts.0 - 23.0).abs() < 1e-9 && safe.driver == 1);
     /// ```
@@ -157,12 +157,12 @@ fn share(hookup: &Hookup, leaves: &mut Leaves, hertz: f64, shares: &mut [ShareAt
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Known, Motor, Size};
+    use crate::{ImpedanceModel, Motor, Size};
     use tapwright_units::Ohms;
 
-    fn of(size: Size, rated: f64) -> Driver {
+    fn sized(size: Size, rated: f64) -> Driver {
         Driver {
-            known: Known::Generic(Motor::of_size(size, Ohms(rated)), Some(size)),
+            model: ImpedanceModel::Generic(Motor::of_size(size, Ohms(rated)), Some(size)),
             ..Driver::generic(Ohms(rated))
         }
     }
@@ -173,11 +173,11 @@ mod tests {
     fn shares_of_unlike_drivers_add_up() {
         let hookup = Hookup::read("4+(8//16)").expect("a hookup");
         let drivers = [
-            of(Size::Fifteen, 4.0),
-            of(Size::Eight, 8.0),
-            of(Size::Elliptical, 16.0),
+            sized(Size::Fifteen, 4.0),
+            sized(Size::Eight, 8.0),
+            sized(Size::Elliptical, 16.0),
         ];
-        let mixed = Mixed::new(&hookup, &drivers).expect("three");
+        let mixed = MixedHookup::new(&hookup, &drivers).expect("three");
         for hertz in [20.0, 65.0, 90.0, 110.0, 140.0, 400.0, 5e3, 20e3] {
             let (_, shares) = mixed.at(hertz);
             let power: f64 = shares.iter().map(|share| share.power).sum();
@@ -193,8 +193,8 @@ mod tests {
     #[test]
     fn the_one_that_resonates_reaches_its_rating_first() {
         let hookup = Hookup::read("8+8").expect("a hookup");
-        let drivers = [of(Size::Fifteen, 8.0), of(Size::Elliptical, 8.0)];
-        let mixed = Mixed::new(&hookup, &drivers).expect("two");
+        let drivers = [sized(Size::Fifteen, 8.0), sized(Size::Elliptical, 8.0)];
+        let mixed = MixedHookup::new(&hookup, &drivers).expect("two");
         let band = (0..=180).map(|n| 20.0 * 10_f64.powf(f64::from(n) / 60.0));
         let band: Vec<f64> = band.collect();
         let safe = mixed.safe_power(&band, &[Watts(10.0)]).expect("rated");
@@ -207,6 +207,6 @@ mod tests {
     #[test]
     fn as_many_drivers_as_places() {
         let hookup = Hookup::read("8+8").expect("a hookup");
-        assert!(Mixed::new(&hookup, &[Driver::generic(Ohms(8.0))]).is_none());
+        assert!(MixedHookup::new(&hookup, &[Driver::generic(Ohms(8.0))]).is_none());
     }
 }

@@ -62,7 +62,7 @@ impl TryFrom<Vec<f64>> for Currents {
 /// Currents are for one tube in a single-ended stage, for the two together in push-pull.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Example {
+pub struct OperatingExample {
     /// Single-ended or push-pull.
     pub topology: Topology,
     /// Pentode or triode connection.
@@ -107,7 +107,7 @@ pub struct Example {
     pub fitted: bool,
 }
 
-impl Example {
+impl OperatingExample {
     /// Screen (supply end of its resistor), V; in triode connection the plate's.
     pub fn screen_volts(&self) -> f64 {
         self.steady_screen_volts.unwrap_or(self.plate_volts)
