@@ -307,7 +307,7 @@ fn touchstone_that_cannot_be_read_names_the_line() {
         ),
         ("[Version] 2.0\n[Reference] 8\n", "line 2: the option line"),
         (
-            "[Version] 2.0\n[MixedHookup-Mode Order] D1\n",
+            "[Version] 2.0\n[Mixed-Mode Order] D1\n",
             "line 2: “mixed-mode order” is no keyword of one port",
         ),
     ] {
