@@ -1,0 +1,64 @@
+//! Keeps the address and the storage true.
+
+use super::{App, with};
+use crate::browser;
+
+/// Address and storage follow typing after this pause. Some engines refuse more than
+/// about a hundred history calls in half a minute.
+const PAUSE_MS: i32 = 400;
+
+/// What is typed is kept this long after a letter: once the frame is painted, as
+/// storing can take a tenth of one, and too soon to close the page before.
+const KEEP_MS: i32 = 20;
+
+impl App {
+    /// The address follows after a pause.
+    pub(super) fn save_soon(&mut self) {
+        if let Some(timer) = self.saving.take() {
+            browser::cancel(timer);
+        }
+        self.saving = browser::after(PAUSE_MS, || with(App::save));
+    }
+
+    /// The present entry of the history gets the present set-up.
+    pub(super) fn save(&mut self) {
+        self.write(false);
+    }
+
+    /// A new entry of the history for the present set-up.
+    pub(super) fn enter(&mut self) {
+        self.write(true);
+    }
+
+    fn write(&mut self, push: bool) {
+        if let Some(timer) = self.saving.take() {
+            browser::cancel(timer);
+        }
+        let link = self.desk.link();
+        if link != self.address {
+            browser::navigate(&link, &self.desk.title(), push);
+            self.address = link;
+            self.keep();
+        } else if self.keeping.is_some() {
+            self.keep();
+        }
+    }
+
+    /// Keeps the set-up in a moment, at the latest as the page goes. Further letters do
+    /// not put it off.
+    pub(super) fn keep_soon(&mut self) {
+        if self.keeping.is_none() {
+            self.keeping = browser::after(KEEP_MS, || with(App::keep));
+        }
+    }
+
+    /// Keeps the set-up for next time.
+    fn keep(&mut self) {
+        if let Some(timer) = self.keeping.take() {
+            browser::cancel(timer);
+        }
+        if self.desk.is_worth_keeping() {
+            browser::keep(&self.desk.link());
+        }
+    }
+}

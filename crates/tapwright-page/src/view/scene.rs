@@ -1,0 +1,107 @@
+//! Everything that the views show.
+
+use tapwright_core::examples::EXAMPLES;
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::report::Report;
+use tapwright_core::setup::{Field, Marking, Setup};
+use tapwright_core::values::{Problem, Values};
+
+use super::{iron, speakers, stage};
+use crate::chart::Chart;
+use crate::charts::Charts;
+
+/// Everything that the views show.
+pub struct Scene<'a> {
+    /// What is typed.
+    pub typed: &'a Setup,
+    /// The same with every field at fault at its last good text.
+    pub good: &'a Setup,
+    /// The report on `good`.
+    pub report: &'a Report,
+    /// What of `typed` could be read, and what is wrong with the rest.
+    pub values: &'a Values,
+    /// The charts of the output stage.
+    pub charts: &'a Charts,
+    /// Folds that stand open, by their key.
+    pub open: &'a [String],
+    /// What the page has to say about opening or saving, besides the results.
+    pub notices: &'a [Notice],
+    /// Whether there is something to undo, and to redo.
+    pub history: (bool, bool),
+}
+
+/// Something to tell that is no result: a damaged link, a set-up to bring back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Notice {
+    /// Parts of a link that could not be read.
+    LinkTrouble(Vec<String>),
+    /// The last set-up, by its title, can be brought back.
+    BringBack(String),
+    /// The link was copied.
+    Copied,
+    /// The link could not be copied; it stands in the address bar.
+    NotCopied,
+    /// What became of a file: the place of the speaker that it was for, its name, and what was
+    /// made of it or what is wrong with it.
+    File(Option<usize>, String, String),
+}
+
+impl Scene<'_> {
+    /// Whether a fold stands open.
+    pub(super) fn is_open(&self, key: &str) -> bool {
+        self.open.iter().any(|open| open == key)
+    }
+
+    /// The charts, made when first asked for.
+    pub(super) fn charts(&self) -> &[Chart] {
+        self.charts.all(|| {
+            let mut charts = stage::charts(self.report, self.good);
+            charts.extend(iron::charts(self.report));
+            charts.extend(speakers::charts(self.report));
+            charts
+        })
+    }
+
+    /// The hookups that the filter lets through.
+    pub(super) fn hookups_shown(&self) -> impl Iterator<Item = &SolvedHookup> {
+        let only = self.typed.shown.only;
+        let only = only.filter(|at| self.report.solved.hookup(*at).is_some());
+        let hookups = self.report.solved.hookups.iter();
+        hookups.filter(move |hookup| only.is_none_or(|at| hookup.place == at))
+    }
+
+    /// The complaint at a field.
+    pub(super) fn problem(&self, field: Field) -> Option<&Problem> {
+        self.values
+            .problems
+            .iter()
+            .find(|problem| problem.field == field)
+    }
+
+    /// The fields that say what the primary is.
+    pub(super) fn primary_fields(&self) -> &'static [Field] {
+        match self.typed.marking {
+            Marking::Impedance => &[Field::Primary],
+            Marking::Line => &[Field::LineVolts, Field::LineTaps],
+            // As many as there are readings: see `echo::unmarked_fields`.
+            Marking::Measured => &[],
+        }
+    }
+
+    /// Whether results rest on the last good text of any field in `fields`.
+    pub(super) fn is_stale(&self, fields: &[Field]) -> bool {
+        fields.iter().any(|field| self.problem(*field).is_some())
+    }
+
+    /// Whether what is shown is one of the examples, untouched.
+    pub(super) fn is_example(&self) -> bool {
+        EXAMPLES.iter().any(|example| {
+            let shipped = example.setup();
+            Setup {
+                selected: None,
+                shown: shipped.shown,
+                ..self.typed.clone()
+            } == shipped
+        })
+    }
+}
