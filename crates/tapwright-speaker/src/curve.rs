@@ -11,7 +11,7 @@ pub struct CurvePoint {
     pub hertz: f64,
     /// Modulus, Ω, above zero.
     pub ohms: f64,
-    /// Phase in degrees, above −90 and below 90: nothing passive goes further.
+    /// Phase in degrees, between −90 and 90: the range of anything passive.
     pub degrees: f64,
 }
 
@@ -28,14 +28,14 @@ impl CurvePoint {
         sound(self.hertz) && sound(self.ohms) && self.degrees.abs() < 90.0
     }
 
-    /// ln of the frequency, and the complex logarithm of the impedance.
+    /// The logarithm of the frequency, and the complex logarithm of the impedance.
     pub(super) fn log(&self) -> (f64, Complex64) {
         let z = Complex64::new(self.ohms.ln(), self.degrees.to_radians());
         (self.hertz.ln(), z)
     }
 }
 
-/// Between two points, in logarithms.
+/// The complex logarithm of the impedance between two points, on the line that joins them.
 pub(super) fn between(a: (f64, Complex64), b: (f64, Complex64), at: f64) -> Complex64 {
     a.1 + (b.1 - a.1) * ((at - a.0) / (b.0 - a.0))
 }
@@ -56,7 +56,7 @@ impl ImpedanceCurve {
             .then_some(Self { points })
     }
 
-    /// A curve through points that were held against all that as they came.
+    /// A curve through points that were already checked as in [`Self::new`].
     pub(super) fn checked(points: Vec<CurvePoint>) -> Option<Self> {
         (points.len() > 1).then_some(Self { points })
     }
@@ -66,12 +66,12 @@ impl ImpedanceCurve {
         &self.points
     }
 
-    /// Impedance at a frequency above zero, Hz; Ω.
+    /// Impedance in Ω at a frequency in Hz, above zero.
     ///
-    /// Between two points, modulus and phase follow straight lines over the logarithm of
-    /// frequency, the modulus in its own logarithm: a resistance and an inductance come out
-    /// as they are, and the real part stays above zero. Beyond the first and the last point
-    /// their values are held.
+    /// Between two points, the logarithm of the modulus and the phase follow straight lines
+    /// against the logarithm of frequency. A resistance and an inductance are exact that way,
+    /// and the real part stays above zero. Before the first point and after the last, the
+    /// impedance is that of the point.
     ///
     /// ```
     /// use tapwright_speaker::{ImpedanceCurve, CurvePoint};
@@ -109,7 +109,7 @@ mod tests {
     use super::*;
     use crate::Motor;
 
-    /// 160 points a decade of a driver are the driver within four parts in a thousand.
+    /// A curve of 160 points a decade is within 0.4 % of the driver that it samples.
     #[test]
     fn a_sampled_motor_is_the_motor() {
         let motor = Motor::generic(Ohms(8.0));

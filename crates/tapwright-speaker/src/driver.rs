@@ -1,11 +1,11 @@
-//! One driver as it is: what is known of its impedance over frequency.
+//! One driver, and what is known of its impedance over frequency.
 
 use num_complex::Complex64;
 
 use super::{ImpedanceCurve, Motor, Size};
 use tapwright_units::Ohms;
 
-/// What a driver's impedance over frequency follows from.
+/// Where a driver's impedance over frequency comes from.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ImpedanceModel {
     /// Its rating, and its size when that is known: a generic curve, invented data.
@@ -19,11 +19,11 @@ pub enum ImpedanceModel {
 /// One driver.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Driver {
-    /// What hookups call it; empty for one that is nowhere described.
+    /// The name by which hookups refer to it; empty where nothing but the rating is known.
     pub name: String,
     /// Rated impedance.
     pub rated: Ohms,
-    /// Where its impedance comes from.
+    /// Its impedance over frequency.
     pub model: ImpedanceModel,
 }
 
@@ -37,7 +37,7 @@ impl Driver {
         }
     }
 
-    /// Impedance at a frequency above zero, Hz; Ω.
+    /// Impedance in Ω at a frequency in Hz, above zero.
     ///
     /// ```
     /// use tapwright_speaker::Driver;

@@ -22,14 +22,14 @@ const NOT_TIMES: &str = "write each speaker: 8+8 or 8//8, not 2×8";
 pub struct NamedDriver<'a> {
     /// Its name as typed.
     pub name: &'a str,
-    /// The ohms that the name is, when it is a number: it stands for every driver that is
-    /// written with them.
+    /// The value of a name that is a number of ohms: it means every driver written with that
+    /// number.
     pub value: Option<Ohms>,
     /// Its rated impedance, once that is known.
     pub rated: Option<Ohms>,
 }
 
-/// For each driver of an expression its rated impedance, and its place among those named.
+/// For each driver of an expression: its rated impedance, and its place among the named ones.
 pub type Places = Vec<(Ohms, Option<usize>)>;
 
 impl NamedDriver<'_> {
@@ -42,11 +42,11 @@ impl NamedDriver<'_> {
     }
 }
 
-/// Reads what hookups are to call a driver: a number of ohms, or a name that begins with a
-/// letter and has nothing in it that joins drivers.
+/// Reads the name by which hookups will refer to a driver: a number of ohms, or a word that
+/// begins with a letter and holds no sign that joins drivers.
 ///
 /// # Errors
-/// Why it can be no name.
+/// A [`Complaint`] that says why it cannot be a name.
 ///
 /// ```
 /// use tapwright_speaker::read_name;
@@ -74,7 +74,8 @@ pub fn read_name(text: &str) -> Result<String, Complaint> {
 }
 
 impl Hookup {
-    /// Reads an expression: `//` in parallel binds before `+` in series, brackets for more.
+    /// Reads an expression: `+` means in series, `//` in parallel. `//` binds before `+`;
+    /// brackets change that.
     ///
     /// # Errors
     /// A [`Complaint`] that quotes the part that could not be read.
@@ -90,9 +91,9 @@ impl Hookup {
         Self::read_with(text, &[]).map(|read| read.0)
     }
 
-    /// Reads an expression that may name drivers that are described elsewhere: `A//8`. The
-    /// second value has, for each place in order, the rated impedance and the place among
-    /// `named` of the driver that stands there, if it is one of them.
+    /// Reads an expression that may name drivers described elsewhere: `A//8`. The second value
+    /// has one element for each driver, in the order typed: its rated impedance, and its place
+    /// in `named` if it is one of those.
     ///
     /// # Errors
     /// As [`Hookup::read`], and for a name that is not known or has no rating.

@@ -2,18 +2,18 @@
 
 use std::borrow::Cow;
 
-use super::{CurvePoint, ImpedanceCurve};
-use tapwright_units::entry::{excerpt, shortest, tidy};
-use tapwright_units::numeral::{DecimalMark, Numeral};
+use super::ImpedanceCurve;
+use tapwright_units::entry::{excerpt, tidy};
 
+mod columns;
+mod points;
 mod text;
 mod touchstone;
 
+pub use points::MOST_POINTS;
+use points::Points;
 use text::Table;
 use touchstone::Touchstone;
-
-/// Most points that a file may hold.
-pub const MOST_POINTS: usize = 200_000;
 
 /// Longest line, in bytes.
 const LONGEST_LINE: usize = 4_000;
@@ -33,16 +33,16 @@ impl std::fmt::Display for FileProblem {
     }
 }
 
-/// What a line is: its complaint goes with the line's number.
+/// What comes of reading one line; an error is what is wrong with it.
 type Line = Result<(), String>;
 
-/// A file being read. It stops at the first fault, so that no file is too large to be
-/// refused at once.
+/// A file being read. Reading stops at the first fault, so that even a huge file is refused
+/// at once.
 #[derive(Debug, Clone)]
 pub struct CurveFile {
     format: Format,
     points: Points,
-    /// The line begun in the last piece.
+    /// The start of a line that the last piece did not finish.
     begun: Vec<u8>,
     line: usize,
     after_return: bool,
@@ -55,8 +55,8 @@ enum Format {
 }
 
 impl CurveFile {
-    /// A file of this name, of which nothing is read yet. Touchstone is known by the ending
-    /// `.s1p` or `.ts`, or by its option line.
+    /// Starts to read a file of this name. A Touchstone file is recognised by its ending, `.s1p`
+    /// or `.ts`, or by its option line.
     pub fn new(name: &str) -> Self {
         let ends = |ending: &str| {
             let at = name.len().checked_sub(ending.len());
@@ -113,7 +113,7 @@ impl CurveFile {
         Ok(())
     }
 
-    /// The curve, once the whole file was fed.
+    /// The curve, once the whole file has been fed.
     ///
     /// # Errors
     /// What is wrong with the last line or with the whole.
@@ -203,113 +203,16 @@ impl CurveFile {
     }
 }
 
-/// The points read so far, each held against what a speaker can be.
-#[derive(Debug, Clone, Default)]
-struct Points {
-    all: Vec<CurvePoint>,
-}
-
-impl Points {
-    fn add(&mut self, hertz: f64, ohms: f64, degrees: f64) -> Line {
-        let before = self.all.last().map_or(0.0, |point| point.hertz);
-        let why = if self.all.len() == MOST_POINTS {
-            format!("there are more than {MOST_POINTS} points; save fewer")
-        } else if hertz <= 0.0 {
-            "its frequency is not above zero".to_owned()
-        } else if !(0.01..=1e7).contains(&hertz) {
-            "its frequency is far beyond sound; are the units right?".to_owned()
-        } else if ohms <= 0.0 {
-            "its ohms are not above zero".to_owned()
-        } else if ohms < 0.001 {
-            "so few ohms are a short circuit, not a speaker".to_owned()
-        } else if ohms > 1e6 {
-            "so many ohms are an open circuit, not a speaker".to_owned()
-        } else if degrees.abs() >= 90.0 {
-            "its phase is impossible: that of a speaker stays within ±90°".to_owned()
-        } else if hertz == before {
-            format!(
-                "it repeats {} Hz; each frequency stands there once",
-                shortest(hertz)
-            )
-        } else if hertz < before {
-            let (hertz, before) = (shortest(hertz), shortest(before));
-            format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
-        } else {
-            let point = CurvePoint {
-                hertz,
-                ohms,
-                degrees,
-            };
-            self.all.push(point);
-            return Ok(());
-        };
-        Err(why)
-    }
-}
-
-/// The values of a line: the first three, and how many there are.
-#[derive(Default)]
-struct Columns<'a> {
-    first: [&'a str; 3],
-    count: usize,
-}
-
-impl<'a> Columns<'a> {
-    /// Cuts at a mark. Where that is a space, there may be several, and other blanks too.
-    fn cut(text: &'a str, at: u8) -> Self {
-        let mut values = Self::default();
-        let mut rest = text;
-        loop {
-            let ends = |byte: u8| byte == at || (at == b' ' && byte.is_ascii_whitespace());
-            let end = rest.bytes().position(ends).unwrap_or(rest.len());
-            let value = bare(rest.get(..end).unwrap_or_default());
-            if at != b' ' || !value.is_empty() {
-                if let Some(place) = values.first.get_mut(values.count) {
-                    *place = value;
-                }
-                values.count += 1;
-            }
-            match rest.get(end + 1..) {
-                Some(after) => rest = after,
-                None => return values,
-            }
-        }
-    }
-
-    /// All of them, where there are three.
-    fn three(&self) -> Option<[&'a str; 3]> {
-        (self.count == 3).then_some(self.first)
-    }
-}
-
-/// A text without blanks or quotation marks around it.
-fn bare(text: &str) -> &str {
-    let is_inside = |byte: &u8| !byte.is_ascii_whitespace() && *byte != b'"';
-    let from = text.as_bytes().iter().position(is_inside);
-    let to = text.as_bytes().iter().rposition(is_inside);
-    match (from, to) {
-        (Some(from), Some(to)) => text.get(from..=to).unwrap_or_default(),
-        _ => "",
-    }
-}
-
-/// The text as a number and nothing else, without a letter in the place of its mark; `None`
-/// for any other text.
-fn whole_numeral(text: &str) -> Option<Numeral<'_>> {
-    let numeral = Numeral::read(text)?;
-    (numeral.rest.is_empty() && !matches!(numeral.mark, DecimalMark::Letter(_))).then_some(numeral)
-}
-
 /// The start of a line, as a message repeats it.
 fn quoted(text: &str) -> String {
     format!("“{}”", excerpt(text))
 }
 
-/// Reads a whole curve from a text that is typed, points set off with semicolons or line
-/// ends: `20, 7.1, 12; 80, 30.5, -3`.
+/// Reads a whole curve from typed text. Semicolons or line ends separate the points:
+/// `20, 7.1, 12; 80, 30.5, -3`.
 ///
 /// # Errors
-/// The first point that cannot be read, its place as the line.
+/// The first point that cannot be read; its `line` is the place of the point, from 1.
 ///
 /// ```
 /// use tapwright_speaker::read_points;

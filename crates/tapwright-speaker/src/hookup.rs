@@ -25,13 +25,14 @@ pub enum Hookup {
 pub struct DriverShare {
     /// Rated impedance of the driver.
     pub rated: Ohms,
-    /// Voltage across the driver over the voltage across the hookup, 0 to 1.
+    /// Voltage across the driver divided by the voltage across the hookup, 0 to 1.
     pub voltage: f64,
-    /// Current through the driver over the current into the hookup, 0 to 1.
+    /// Current through the driver divided by the current into the hookup, 0 to 1.
     pub current: f64,
-    /// Power in the driver over the power in the hookup, 0 to 1: the shares add up to 1.
+    /// Power in the driver divided by the power in the hookup, 0 to 1. The shares of all
+    /// drivers add up to 1.
     pub power: f64,
-    /// What the driver may be given, when the person said so.
+    /// The power that the driver may be given, where the person typed it.
     pub rating: Option<Watts>,
     /// Power in the whole hookup at which this driver reaches its rating.
     pub hookup_power_at_rating: Option<Watts>,
@@ -53,8 +54,8 @@ impl Hookup {
         }
     }
 
-    /// The lowest impedance that hookup may have in the rated band: every driver at
-    /// 80 % of its rating (IEC 60268-5). Series and parallel keep the factor.
+    /// The lowest impedance that the hookup may have in the rated band, where every driver is
+    /// at 80 % of its rating (IEC 60268-5): 80 % of the whole, in series and in parallel.
     ///
     /// ```
     /// # use tapwright_speaker::Hookup;
@@ -65,11 +66,11 @@ impl Hookup {
         Ohms(LOWEST_SHARE_OF_RATED * self.impedance().0)
     }
 
-    /// What each driver gets, in the order typed. `ratings` holds none, one for all,
-    /// or one for each, in watts.
+    /// What each driver gets, in the order typed. `ratings` holds no rating, one for all drivers,
+    /// or one for each.
     ///
-    /// Shares of voltage in series and of current in parallel follow the rated
-    /// impedances; power is their product.
+    /// In series the voltage divides as the rated impedances, in parallel the current divides
+    /// as their inverses. Power is voltage times current.
     ///
     /// ```
     /// # use tapwright_speaker::Hookup;
@@ -132,7 +133,7 @@ impl Hookup {
 mod tests {
     use super::*;
 
-    /// Shares add up: power to one; along a series path the voltages, at a junction the currents.
+    /// Power shares add up to one; so do voltages along a series path and currents at a junction.
     #[test]
     fn shares_of_an_unlike_hookup() {
         let shares = Hookup::read("4+(8//16)").unwrap().shares(&[]);

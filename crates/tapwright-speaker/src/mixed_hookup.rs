@@ -13,36 +13,37 @@ pub struct MixedHookup<'a> {
     drivers: &'a [Driver],
 }
 
-/// What one driver gets at one frequency, over what the whole hookup gets.
+/// What one driver gets at one frequency, as shares of what the whole hookup gets.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ShareAt {
-    /// Voltage across the driver over the voltage across the hookup, with its phase.
+    /// Voltage across the driver divided by the voltage across the hookup, with its phase.
     pub voltage: Complex64,
-    /// Current through the driver over the current into the hookup, with its phase.
+    /// Current through the driver divided by the current into the hookup, with its phase.
     pub current: Complex64,
-    /// Real power in the driver over the real power in the hookup: the shares add up to 1.
+    /// Real power in the driver divided by the real power in the hookup. The shares of all
+    /// drivers add up to 1.
     pub power: f64,
 }
 
-/// The largest power that keeps every driver within its rating, over a band.
+/// The largest power that keeps every driver within its rating, anywhere in a band.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SafePower {
     /// Power in the whole hookup.
     pub watts: Watts,
-    /// The frequency at which it is that low, Hz.
+    /// The frequency that allows no more, Hz.
     pub hertz: f64,
     /// The place of the driver that reaches its rating first there.
     pub driver: usize,
 }
 
 impl<'a> MixedHookup<'a> {
-    /// A hookup of these drivers, in the order in which the hookup has them; `None` when
-    /// there are not as many as the hookup has places.
+    /// A hookup of these drivers, in the order of the places in the hookup. `None` when there
+    /// are not as many drivers as places.
     pub fn new(hookup: &'a Hookup, drivers: &'a [Driver]) -> Option<Self> {
         (hookup.drivers() == drivers.len()).then_some(Self { hookup, drivers })
     }
 
-    /// Impedance of the whole hookup at a frequency above zero, Hz; Ω.
+    /// Impedance of the whole hookup in Ω at a frequency in Hz, above zero.
     ///
     /// ```
     /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
@@ -56,11 +57,11 @@ impl<'a> MixedHookup<'a> {
         self.at(hertz).0
     }
 
-    /// The impedance, Ω, and what each driver gets at a frequency above zero, Hz, in the
-    /// order of the hookup.
+    /// At a frequency in Hz, above zero: the impedance of the whole hookup in Ω, and what each
+    /// driver gets, in the order of the places.
     ///
-    /// Power is `Re(V·I*)`, what heats the coil and moves the cone; phase between the
-    /// drivers is counted, so the moduli of the shares need not add up.
+    /// Power is `Re(V·I*)`: what heats the coil and moves the cone. Unlike drivers are not in
+    /// phase, so the moduli of the shares of voltage or current need not add up to 1.
     ///
     /// ```
     /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
@@ -84,9 +85,9 @@ impl<'a> MixedHookup<'a> {
         (z, shares)
     }
 
-    /// The largest power in the whole hookup that keeps every driver within its rating at
-    /// each of these frequencies, Hz. `ratings` holds one for all or one for each; `None`
-    /// when a driver has none.
+    /// The largest power in the whole hookup that keeps every driver within its rating at each
+    /// of these frequencies, Hz. `ratings` holds one rating for all or one for each; `None` when
+    /// a driver has no rating.
     ///
     /// ```
     /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
@@ -106,7 +107,7 @@ impl<'a> MixedHookup<'a> {
                     each => each.get(driver)?,
                 };
                 let watts = Watts(rating.0 / share.power.max(1e-9));
-                // A rounding error lower is not lower.
+                // A difference of rounding does not count as lower.
                 if safe.is_none_or(|so_far| watts.0 < so_far.watts.0 * (1.0 - 1e-9)) {
                     safe = Some(SafePower {
                         watts,
@@ -122,8 +123,8 @@ impl<'a> MixedHookup<'a> {
 
 type Leaves<'a> = std::slice::Iter<'a, Driver>;
 
-/// The impedance, with the shares of its own drivers brought down to it: `shares` has as
-/// many elements as `hookup` has drivers.
+/// The impedance of a part of the hookup at `hertz`, in Ω. The shares of its own drivers, as
+/// many as `shares` has, are multiplied by what the part's drivers get of the part.
 fn share(hookup: &Hookup, leaves: &mut Leaves, hertz: f64, shares: &mut [ShareAt]) -> Complex64 {
     let (pair, series) = match hookup {
         Hookup::Driver(_) => {
@@ -167,8 +168,8 @@ mod tests {
         }
     }
 
-    /// Tellegen: power shares add up to one at every frequency, and Kirchhoff: voltages
-    /// along a path and currents at a junction do.
+    /// At every frequency the shares of power add up to one (Tellegen), and so do voltages along
+    /// a path and currents at a junction (Kirchhoff).
     #[test]
     fn shares_of_unlike_drivers_add_up() {
         let hookup = Hookup::read("4+(8//16)").expect("a hookup");
@@ -188,7 +189,7 @@ mod tests {
         }
     }
 
-    /// Two in series of which one resonates: it takes nearly all the power there, so the
+    /// Of two drivers in series, the one that resonates takes nearly all the power there, so the
     /// hookup takes little more than that one driver's rating.
     #[test]
     fn the_one_that_resonates_reaches_its_rating_first() {

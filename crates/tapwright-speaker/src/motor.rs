@@ -44,7 +44,7 @@ impl Motor {
         }
     }
 
-    /// Impedance at a frequency above zero, Hz; Ω.
+    /// Impedance in Ω at a frequency in Hz, above zero.
     pub fn impedance(&self, hertz: f64) -> Complex64 {
         let s = Complex64::new(0.0, std::f64::consts::TAU * hertz);
         let w = std::f64::consts::TAU * self.resonance;

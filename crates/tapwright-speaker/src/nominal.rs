@@ -1,4 +1,4 @@
-//! What a speaker is rated at, found from an ohmmeter or from its impedance curve.
+//! The rated impedance of a speaker, from an ohmmeter or from its impedance curve.
 
 use serde::Serialize;
 
@@ -9,7 +9,7 @@ use tapwright_units::rounding::to_significant_digits;
 /// shall not fall below 80 % of it (IEC 60268-5).
 pub const LOWEST_SHARE_OF_RATED: f64 = 0.8;
 
-/// Coil resistance over rated impedance: from, usual, to. Common practice, no source.
+/// Coil resistance divided by rated impedance: least, usual, most. Common practice, no source.
 const COIL_SHARE: [f64; 3] = [0.7, 0.8, 0.85];
 
 /// Ratings that speakers are stamped with. Common practice, no source.
@@ -18,16 +18,16 @@ const CUSTOMARY: [f64; 11] = [2.0, 3.0, 3.2, 4.0, 6.0, 8.0, 12.0, 15.0, 16.0, 25
 /// A rating found from a DC reading.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct InferredRating {
-    /// The rating taken.
+    /// The rating that is assumed.
     pub rated: Ohms,
-    /// Whether that is a customary rating, or only the reading over the usual share.
+    /// Whether that is a customary rating, and not only the reading divided by the usual share.
     pub customary: bool,
     /// Other customary ratings that the reading allows.
     pub others: Vec<Ohms>,
 }
 
-/// The rating of a speaker whose coil reads `coil` ohms on a meter, above zero: the coil has
-/// 0.7 to 0.85 of it, mostly 0.8 (common practice, no source).
+/// The rating of a speaker whose coil reads `coil` on an ohmmeter, above zero. The coil has 0.7
+/// to 0.85 times the rated impedance, mostly 0.8 (common practice, no source).
 ///
 /// ```
 /// use tapwright_speaker::rating_from_coil;
@@ -66,8 +66,8 @@ pub fn rating_from_coil(coil: Ohms) -> InferredRating {
     }
 }
 
-/// The highest customary rating that a lowest modulus allows: it does not fall below 80 % of
-/// the rating (IEC 60268-5), within a fiftieth for the meter.
+/// The highest customary rating that a speaker can have whose impedance is `lowest` at its
+/// lowest: that is not below 80 % of the rating (IEC 60268-5), with 2 % allowed for the meter.
 ///
 /// ```
 /// use tapwright_speaker::highest_rating_allowed;
@@ -91,7 +91,7 @@ mod tests {
         for rated in CUSTOMARY {
             for step in 0..=30 {
                 let share = 0.7 + 0.15 * f64::from(step) / 30.0;
-                // Off the very ends, where rounding decides.
+                // Not quite to the ends, where rounding decides.
                 let coil = Ohms(rated * share.clamp(0.7001, 0.8499));
                 let found = rating_from_coil(coil);
                 assert!(found.customary);

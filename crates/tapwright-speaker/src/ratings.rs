@@ -1,4 +1,4 @@
-//! How much power drivers may be given, and a whole hookup of them.
+//! How much power drivers may be given, and how much a whole hookup of them.
 
 use crate::hookup::{DriverShare, MOST_DRIVERS};
 use tapwright_units::entry::{Complaint, Expected};
@@ -12,11 +12,11 @@ const RATING: Expected = Expected {
     noun: "a speaker's power rating",
 };
 
-/// Reads power ratings: none when nothing is typed, one for every driver, or one each.
+/// Reads power ratings: none where nothing is typed, one for all drivers, or one for each.
 ///
 /// # Errors
-/// A [`Complaint`] when a value cannot be read, or when there are neither one nor as
-/// many as there are drivers.
+/// A [`Complaint`] when a value cannot be read, or when there are more than one and not as many
+/// as there are drivers.
 ///
 /// ```
 /// use tapwright_speaker::read_ratings;

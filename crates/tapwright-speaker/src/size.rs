@@ -54,8 +54,8 @@ impl Size {
 
     /// Resonance in Hz, Q_ms, Q_es, and coil inductance in µH for every ohm of the rating.
     ///
-    /// Invented data: no such drivers exist. They only have the order that the trade knows,
-    /// larger cones resonating lower.
+    /// Invented data: no such drivers exist. Only their order is what the trade knows: a larger
+    /// cone resonates lower.
     fn invented(self) -> [f64; 4] {
         match self {
             Self::Eight => [110.0, 4.5, 1.1, 50.0],
@@ -82,8 +82,8 @@ impl Motor {
         Self::of_size(Size::Twelve, rated)
     }
 
-    /// A guitar speaker of which only rating and size are known. Invented data, see
-    /// [`Size`]; the coil at 0.8 of the rating is common practice, no source.
+    /// A guitar speaker of which only rating and size are known. Invented data: no such driver
+    /// exists. That the coil has 0.8 times the rating is common practice, no source.
     ///
     /// ```
     /// use tapwright_speaker::{Motor, Size};

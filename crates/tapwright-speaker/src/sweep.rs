@@ -8,7 +8,7 @@ use crate::MixedHookup;
 /// Where a sweep begins and ends, Hz.
 pub const SPAN: (f64, f64) = (20.0, 20_000.0);
 
-/// Points to the decade: between two of them a speaker's peak is drawn within 1 %.
+/// Points in a decade. A speaker's peak that falls between two of them is drawn within 1 %.
 const PER_DECADE: f64 = 100.0;
 
 /// A hookup over frequency: pairs of a frequency in hertz and a value there.
@@ -16,11 +16,11 @@ const PER_DECADE: f64 = 100.0;
 pub struct Sweep {
     /// Modulus of the hookup's impedance, Ω.
     pub ohms: Vec<(f64, f64)>,
-    /// Its phase in degrees, above zero where the current lags.
+    /// Phase of the hookup's impedance in degrees, above zero where the current lags.
     pub degrees: Vec<(f64, f64)>,
     /// Modulus of the load that the tube sees, Ω.
     pub load_ohms: Vec<(f64, f64)>,
-    /// Power in each driver over the power in the hookup.
+    /// Power in each driver divided by the power in the hookup.
     pub power: Vec<Vec<(f64, f64)>>,
 }
 
@@ -35,8 +35,8 @@ pub fn frequencies() -> Vec<f64> {
 }
 
 impl Sweep {
-    /// A hookup at some frequencies in hertz. `load` is what the tube sees of an impedance at
-    /// a frequency.
+    /// A hookup at these frequencies, Hz. `load` turns a frequency and an impedance there into
+    /// the load that the tube sees.
     ///
     /// ```
     /// use tapwright_speaker::{Driver, Hookup, MixedHookup};
@@ -44,13 +44,13 @@ impl Sweep {
     /// use tapwright_units::Ohms;
     /// let (hookup, drivers) = (Hookup::read("8").unwrap(), [Driver::generic(Ohms(8.0))]);
     /// let mixed = MixedHookup::new(&hookup, &drivers).unwrap();
-    /// let middle = Sweep::new(mixed, &[400.0], &|_, z| 900.0 * z);
+    /// let middle = Sweep::new(mixed, &[400.0], |_, z| 900.0 * z);
     /// assert!((middle.load_ohms[0].1 / middle.ohms[0].1 - 900.0).abs() < 1e-9);
     /// ```
     pub fn new(
         mixed: MixedHookup,
         frequencies: &[f64],
-        load: &dyn Fn(f64, Complex64) -> Complex64,
+        load: impl Fn(f64, Complex64) -> Complex64,
     ) -> Self {
         let mut sweep = Self::default();
         for &hertz in frequencies {
@@ -66,7 +66,7 @@ impl Sweep {
         sweep
     }
 
-    /// Where the modulus is lowest, in hertz, and how low.
+    /// The frequency at which the modulus is lowest, Hz, and the modulus there, Ω.
     pub fn lowest(&self) -> Option<(f64, f64)> {
         let ohms = self.ohms.iter().copied();
         ohms.reduce(|low, point| if point.1 < low.1 { point } else { low })

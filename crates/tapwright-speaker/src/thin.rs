@@ -7,7 +7,7 @@ use super::{CurvePoint, ImpedanceCurve};
 use tapwright_units::entry::shortest;
 use tapwright_units::rounding::to_significant_digits;
 
-/// How far a thinned curve may be from the measured one, over its modulus.
+/// How far a thinned curve may be from the measured one, as a share of the modulus.
 pub const THINNED_WITHIN: f64 = 0.01;
 
 /// A curve of fewer points, as text.
@@ -19,15 +19,17 @@ pub struct Thinned {
     pub points: usize,
     /// How many there were.
     pub before: usize,
-    /// The largest distance of the two impedances at any measured point, over its modulus.
-    pub off: f64,
+    /// The largest distance between the two impedances at any measured point, divided by the
+    /// modulus there.
+    pub largest_error: f64,
 }
 
-/// Thins a curve to points that, joined as [`ImpedanceCurve::impedance`] joins them, are within 1 % of
-/// every measured one. Where that takes more than `characters` characters, as noise does, the
-/// points are averages over narrow bands, and `off` says how far the measured ones stray.
+/// Thins a curve. The points that are kept, joined as [`ImpedanceCurve::impedance`] joins them,
+/// are within 1 % of every measured point. Where that takes more than `characters` characters,
+/// as with a noisy curve, the points are averages over narrow bands instead, and
+/// `largest_error` says how far the measured points are from them.
 ///
-/// Cost: of the order of n log n.
+/// The time grows with the number of points n as n log n.
 ///
 /// ```
 /// use tapwright_speaker::{read_points, thin};
@@ -36,7 +38,7 @@ pub struct Thinned {
 /// ```
 pub fn thin(curve: &ImpedanceCurve, characters: usize) -> Thinned {
     let all = Logs::new(curve.points());
-    // Logarithms differ by a little less than what they are the logarithms of.
+    // A difference of logarithms is a little smaller than the relative difference.
     let mut within = 0.99 * THINNED_WITHIN;
     let mut points = all.kept(within);
     if text(&points).len() > characters {
@@ -54,7 +56,7 @@ pub fn thin(curve: &ImpedanceCurve, characters: usize) -> Thinned {
         text: text(&points),
         points: points.len(),
         before: curve.points().len(),
-        off: all.off_from(&points),
+        largest_error: all.largest_error(&points),
     }
 }
 
@@ -75,8 +77,9 @@ impl<'a> Logs<'a> {
         Self { points, all }
     }
 
-    /// As few points, as they are written, as a greedy walk finds so that all between are
-    /// within a distance of the line.
+    /// A few of the points, rounded as they will be written, such that all points between two
+    /// neighbours are within this distance of the line that joins them. Each step goes as far
+    /// as it can.
     fn kept(&self, within: f64) -> Vec<CurvePoint> {
         let written = |at: usize| written(&self.points[at]);
         let last = self.points.len() - 1;
@@ -86,12 +89,12 @@ impl<'a> Logs<'a> {
             let knot = written(from);
             let is_far = |to: usize| {
                 let line = (knot.log(), written(to).log());
-                off(line, &self.all[from..=to], within) > within
+                largest_distance(line, &self.all[from..=to], within) > within
             };
-            // Farther and farther, until it is too far; then the middle, until the farthest.
+            // Double the stride until it is too long, then halve the interval.
             let mut good = from + 1;
             while good < last && written(good).hertz <= knot.hertz {
-                // Written, the two would be at one frequency.
+                // Rounded, the two would have the same frequency.
                 good += 1;
             }
             let mut stride = 1;
@@ -124,8 +127,8 @@ impl<'a> Logs<'a> {
         kept
     }
 
-    /// The averages of the points in so many bands of equal ratio, from the first frequency
-    /// to the last.
+    /// Averages of the points in this many bands of equal ratio, from the first frequency to
+    /// the last.
     fn averages(&self, bands: usize) -> Vec<CurvePoint> {
         let (start, end) = (self.all[0].0, self.all[self.all.len() - 1].0);
         let band_of = |hertz: f64| (bands as f64 * (hertz - start) / (end - start)) as usize;
@@ -148,20 +151,20 @@ impl<'a> Logs<'a> {
         averages
     }
 
-    /// How far any point is from what some of them or their averages leave, over its modulus.
-    fn off_from(&self, knots: &[CurvePoint]) -> f64 {
+    /// The largest distance of any point from the curve through `knots`, divided by the modulus.
+    fn largest_error(&self, knots: &[CurvePoint]) -> f64 {
         let mut from = 0;
         let mut most = 0.0_f64;
         for (place, pair) in knots.windows(2).enumerate() {
             let line = (pair[0].log(), pair[1].log());
-            // The last may be written as a little less than it is.
+            // The last knot may be rounded down.
             let is_last = place + 2 == knots.len();
             let behind = |point: &Log| is_last || point.0 <= line.1.0;
             let to = from + self.all[from..].partition_point(behind);
-            most = most.max(off(line, &self.all[from..to], f64::INFINITY));
+            most = most.max(largest_distance(line, &self.all[from..to], f64::INFINITY));
             from = to;
         }
-        // A logarithm that is d apart: e^d − 1 of the modulus.
+        // Logarithms that differ by d belong to values that differ by e^d − 1.
         most.exp() - 1.0
     }
 }
@@ -174,9 +177,9 @@ fn average(count: f64, (hertz, z): Log) -> CurvePoint {
     }
 }
 
-/// The largest distance of any point from a line; only that it is more, where it is more than
-/// `enough`.
-fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
+/// The largest distance of any point from a line. Once it is more than `enough`, the search
+/// stops, and the result is only known to be more than that.
+fn largest_distance((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
     let mut most = 0.0_f64;
     for point in points {
         most = most.max((between(a, b, point.0) - point.1).norm_sqr());
@@ -187,7 +190,7 @@ fn off((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
     most.sqrt()
 }
 
-/// A point as its text has it.
+/// A point, rounded as its text will have it.
 fn written(point: &CurvePoint) -> CurvePoint {
     CurvePoint {
         hertz: to_significant_digits(point.hertz, 6),

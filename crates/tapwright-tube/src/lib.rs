@@ -1,5 +1,5 @@
-//! Vacuum tubes: their static models, what is published about them, and the fit of the one to
-//! the other.
+//! Vacuum tubes: their static models, what is published about them, and the fit of the models
+//! to that.
 #![forbid(unsafe_code)]
 
 use serde::{Deserialize, Serialize};
@@ -26,7 +26,7 @@ pub use static_point::{StaticPoint, TubeConnection};
 pub use triode::Triode;
 pub use tube::{Heater, Tube};
 
-/// How the output stage drives the primary; decides what a primary rating spans.
+/// How the output stage drives the primary. It decides what a primary rating is between.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Topology {
@@ -92,8 +92,8 @@ pub enum Model {
 impl Model {
     /// Plate and screen current with their derivatives; volts from the cathode.
     ///
-    /// A triode takes no notice of `screen_volts`. See [`Pentode::flow`] and
-    /// [`Triode::flow`] for the range.
+    /// The screen voltage of a triode has no effect. See [`Pentode::flow`] and [`Triode::flow`]
+    /// for the valid range.
     pub fn flow(&self, plate_volts: f64, screen_volts: f64, grid_volts: f64) -> Flow {
         match self {
             Self::Pentode(pentode) => pentode.flow(plate_volts, screen_volts, grid_volts),

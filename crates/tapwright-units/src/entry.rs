@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::Unit;
 use crate::numeral::{DecimalMark, Numeral};
 
-/// Longest text that a field is read from, in bytes. Beyond it, nobody typed it.
+/// Longest text that a field is read from, in bytes. Nobody types more than that.
 pub const LONGEST_ENTRY: usize = 2_000;
 
 /// Why a field could not be read, for the person who typed it.
@@ -47,16 +47,16 @@ pub struct Expected {
     pub most: f64,
     /// Something that is understood here.
     pub example: &'static str,
-    /// What the range is about, for the message: "a primary rating".
+    /// What the number is, for the message: "a primary rating".
     pub noun: &'static str,
 }
 
 impl Expected {
-    /// Reads one number in this unit and holds it against the range.
+    /// Reads one number in this unit and refuses one that is out of range.
     ///
     /// # Errors
-    /// A [`Complaint`] when the text is empty, is no number, carries another
-    /// unit, can be read in two ways, or lies outside the range.
+    /// A [`Complaint`] when the text is empty, is not a number, has another unit, can be read
+    /// in two ways, or is out of range.
     ///
     /// ```
     /// use tapwright_units::entry::Expected;
@@ -125,7 +125,7 @@ impl Expected {
     }
 }
 
-/// A value as one would type it: six places at the most, none of them idle.
+/// A value as one would type it: at most six decimal places, without trailing zeros.
 pub fn shortest(value: f64) -> String {
     format!("{value:.6}")
         .trim_end_matches('0')
@@ -142,7 +142,8 @@ pub fn excerpt(text: &str) -> String {
     kept
 }
 
-/// Spaces, minus, micro and ohm have several code points each: one of each is enough.
+/// Puts one character in the place of each of the several that look like a space, a minus
+/// sign, a micro sign or an ohm sign.
 pub fn tidy(text: &str) -> String {
     text.chars()
         .map(|c| match c {
@@ -155,12 +156,24 @@ pub fn tidy(text: &str) -> String {
         .collect()
 }
 
-/// Reads one number in `unit`. `Err` is the reason in words.
+/// Reads one number in `unit`.
+///
+/// # Errors
+/// The reason in words.
 pub fn number(text: &str, unit: Unit) -> Result<f64, String> {
     number_and_count(text, unit).map(|(value, _)| value)
 }
 
 /// Reads one number in `unit`, and what one more in its last digit would add.
+///
+/// # Errors
+/// The reason in words.
+///
+/// ```
+/// use tapwright_units::{Unit, entry::number_and_count};
+/// let (volts, count) = number_and_count("6.30 mV", Unit::Volt).unwrap();
+/// assert!((volts - 6.3e-3).abs() < 1e-12 && (count - 1e-5).abs() < 1e-12);
+/// ```
 pub fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), String> {
     if text.len() > LONGEST_ENTRY {
         return Err(format!(

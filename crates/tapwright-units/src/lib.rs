@@ -1,4 +1,4 @@
-//! Quantities as they cross module borders: a number and what it counts.
+//! Quantities: what crosses the border of a module is a number and the unit that it counts.
 #![forbid(unsafe_code)]
 
 pub mod e_series;
@@ -42,7 +42,7 @@ quantity! {
 }
 
 impl Ohms {
-    /// This and `other` end to end: `Z₁ + Z₂`.
+    /// Resistance of this one and `other` in series: `Z₁ + Z₂`.
     ///
     /// ```
     /// # use tapwright_units::Ohms;
@@ -52,7 +52,7 @@ impl Ohms {
         Self(self.0 + other.0)
     }
 
-    /// This and `other` side by side: `Z₁ Z₂ / (Z₁ + Z₂)`. Both above zero.
+    /// Resistance of this one and `other` in parallel: `Z₁ Z₂ / (Z₁ + Z₂)`. Both are above zero.
     ///
     /// ```
     /// # use tapwright_units::Ohms;
@@ -63,7 +63,7 @@ impl Ohms {
     }
 }
 
-/// What a typed number counts. Decides which unit words and letters are understood.
+/// What a typed number counts. It decides which unit words and letters are understood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Unit {
@@ -120,7 +120,7 @@ impl Unit {
         }
     }
 
-    /// Words that mean this unit when typed after a number; the case of Latin letters is free.
+    /// Words that mean this unit when typed after a number, in capitals or not.
     pub fn words(self) -> &'static [&'static str] {
         match self {
             Self::Ohm => &["ohm", "ohms", "Ω", "ω", "r"],

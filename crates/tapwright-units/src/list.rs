@@ -13,10 +13,10 @@ pub struct NamedValue {
 
 /// Reads a list of at most `most` values, each with an optional name.
 ///
-/// Separators are semicolons, commas or line ends; spaces do where every element
-/// is one word. A name may be set off with a colon: `1: 8k`. A comma between two
-/// digits could also be a decimal mark: three or more values in a row (`3,8,15`)
-/// settle it, otherwise the list is refused with the two readings.
+/// Semicolons, commas or line ends separate the elements; spaces do where every element is one
+/// word. A colon may follow a name: `1: 8k`. A comma between two digits could also be a decimal
+/// mark. Three or more values in a row (`3,8,15`) settle that; otherwise the list is refused,
+/// and the complaint gives both ways to read it.
 ///
 /// # Errors
 /// A [`Complaint`] that names the element that could not be read, or says that
@@ -61,7 +61,7 @@ pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<NamedVal
     }
 }
 
-/// Slashes between values, and thousands set off with a space.
+/// Refuses slashes between values, and thousands that are written with a space.
 fn refuse_odd_separators(text: &str) -> Result<(), String> {
     let words: Vec<&str> = text.split(' ').filter(|word| !word.is_empty()).collect();
     let digits = |word: &str| word.bytes().all(|byte| byte.is_ascii_digit());
@@ -116,8 +116,8 @@ struct Comma {
     between_digits: bool,
 }
 
-/// The commas of a text. One between two digits could be a decimal mark, unless a
-/// number beside it has its mark already: `6k6,8k`, `2.5,5`.
+/// The commas of a text. A comma between two digits could be a decimal mark, unless the number
+/// before or after it already has one: `6k6,8k`, `2.5,5`.
 fn commas(text: &str) -> impl Iterator<Item = Comma> + '_ {
     let is_digit = |c: char| c.is_ascii_digit();
     text.match_indices(',').map(move |(at, _)| {
@@ -180,7 +180,7 @@ fn element_in(element: &str, expected: &Expected) -> Result<NamedValue, Complain
         }
         (Some(at), None) => (&words[..at], &words[at..]),
         (None, Some(end)) if starts_with_number => (&words[end..], &words[..end]),
-        // Nothing reads as a value: the number reader says what is wrong with the part
+        // Nothing reads as a value. The reader of numbers says what is wrong with the part
         // that looks most like one.
         _ => (
             &words[..0],
@@ -244,13 +244,13 @@ fn elements_in(words: &[&str], expected: &Expected) -> Result<Vec<NamedValue>, C
         .collect()
 }
 
-/// Starts like a number: a digit, or a sign, point or `R` with a digit behind it.
+/// Whether a word starts like a number: with a digit, or with a sign, point or `R` and a digit.
 fn is_number(word: &str) -> bool {
     let unmarked = word.trim_start_matches(['-', '+', '.', ',', 'R', 'r']);
     unmarked.starts_with(|c: char| c.is_ascii_digit()) && word.len() - unmarked.len() <= 2
 }
 
-/// Reads as a value of this unit, in range or not.
+/// Whether a text reads as a value of this unit, in range or not.
 fn is_value(text: &str, expected: &Expected) -> bool {
     is_number(text) && number(text, expected.unit).is_ok()
 }

@@ -1,6 +1,6 @@
 //! A number as it is written: sign, digits, decimal mark, exponent.
 
-/// How a number sets off its fraction.
+/// What stands between the whole part of a number and its fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DecimalMark {
     /// It has no fraction.
@@ -13,20 +13,20 @@ pub enum DecimalMark {
     Letter(char),
 }
 
-/// A number cut into its pieces, with what stands behind it.
+/// A number cut into its pieces, and the text that follows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Numeral<'a> {
     /// Whether it begins with a minus sign.
     pub negative: bool,
     /// The digits before the decimal mark; may be empty.
     pub whole: &'a str,
-    /// What sets off the fraction.
+    /// What stands before the fraction.
     pub mark: DecimalMark,
     /// The digits behind the decimal mark; may be empty.
     pub fraction: &'a str,
     /// `e3`, `E-12`; empty when there is none.
     pub exponent: &'a str,
-    /// What stands behind the number.
+    /// The text that follows the number.
     pub rest: &'a str,
     /// The number without its sign.
     unsigned: &'a str,
@@ -86,7 +86,7 @@ impl<'a> Numeral<'a> {
         power / 10_f64.powi(self.fraction.len() as i32)
     }
 
-    /// Whether it is eight thousand to one reader and eight to another: `8,000`.
+    /// Whether one reader would read thousands and another a fraction: `8,000`.
     ///
     /// ```
     /// # use tapwright_units::numeral::Numeral;

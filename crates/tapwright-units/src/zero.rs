@@ -1,20 +1,30 @@
 //! Where a rising function is zero.
 
-/// For [`rising_zero`]: to the last bits.
+/// The tolerance for [`rising_zero`] that leaves an error of some units in the last places.
 pub const EXACT: f64 = 1e-12;
 
-/// The zero of a rising function between `low` and `high`, from its value and slope: Newton's
-/// method inside a shrinking bracket, halved where Newton leaves it or is slow. Until a step is
-/// no more than `fine` of where it starts, which is where the function was asked for last; in
-/// 200 steps at most.
+/// The point between `low` and `high` where a rising function is zero.
+///
+/// `rising` returns the function's value and slope. The search is Newton's method inside a
+/// shrinking bracket; it halves the bracket where a Newton step would leave it or where the
+/// value falls by less than half. It stops when a step is no larger than `tolerance` times
+/// (1 + |x|), or after 200 steps. Where the function has no zero in the bracket, the result is
+/// the end nearest to one.
+///
+/// ```
+/// use tapwright_units::zero::{EXACT, rising_zero};
+/// let root = rising_zero(0.0, 2.0, 1.0, EXACT, |x| (x * x - 2.0, 2.0 * x));
+/// assert!((root - 2.0_f64.sqrt()).abs() < 1e-12);
+/// assert!((rising_zero(0.0, 1.0, 0.5, EXACT, |x| (x - 3.0, 1.0)) - 1.0).abs() < 1e-9);
+/// ```
 pub fn rising_zero(
     mut low: f64,
     mut high: f64,
     start: f64,
-    fine: f64,
+    tolerance: f64,
     mut rising: impl FnMut(f64) -> (f64, f64),
 ) -> f64 {
-    // Not `clamp`, which panics where both ends are not numbers.
+    // `clamp` would panic if both ends were not numbers.
     let mut x = start.max(low.min(high)).min(high.max(low));
     let mut last = f64::INFINITY;
     for _ in 0..200 {
@@ -32,7 +42,7 @@ pub fn rising_zero(
         } else {
             0.5 * (low + high)
         };
-        if (next - x).abs() <= fine * (1.0 + x.abs()) {
+        if (next - x).abs() <= tolerance * (1.0 + x.abs()) {
             return next;
         }
         x = next;

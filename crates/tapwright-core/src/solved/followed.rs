@@ -59,9 +59,7 @@ impl Followed {
 }
 
 fn sweep(path: &Path, hookup: MixedHookup, frequencies: &[f64]) -> Sweep {
-    Sweep::new(hookup, frequencies, &|hertz, z| {
-        path.network.input(hertz, z)
-    })
+    Sweep::new(hookup, frequencies, |hertz, z| path.network.input(hertz, z))
 }
 
 /// The place of the connection that the person selected, if it exists, and that they did;

@@ -60,7 +60,7 @@ impl Desk {
             return self.tell_file(Some(at), file, why);
         }
         let mut thinned = thin(&curve, room);
-        if thinned.off > THINNED_WITHIN {
+        if thinned.largest_error > THINNED_WITHIN {
             thinned = thin(&curve, room.min(LONGEST_AVERAGED));
         }
         let told = told(&thinned);
@@ -109,8 +109,8 @@ fn told(thinned: &Thinned) -> String {
     if thinned.points == thinned.before {
         return format!("all {} points", thinned.points);
     }
-    let off = number::percent_short(thinned.off);
-    let within = if thinned.off > THINNED_WITHIN {
+    let off = number::percent_short(thinned.largest_error);
+    let within = if thinned.largest_error > THINNED_WITHIN {
         format!("averaged, as they are too restless for a link: up to {off} off")
     } else {
         format!("within {off}")

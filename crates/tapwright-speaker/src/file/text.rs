@@ -1,9 +1,12 @@
 //! A table in text: frequency in hertz, modulus in ohms, phase in degrees.
 //!
-//! Separated by semicolons, tabs, commas or spaces; lines that begin with `#`, `!`, `*`, `%`,
-//! `;` or `//` are comments, and lines without a number above the first point a header.
+//! Semicolons, tabs, commas or spaces separate the columns. A line that begins with `#`, `!`,
+//! `*`, `%`, `;` or `//` is a comment; a line without a number above the first point is a header.
 
-use super::{Columns, CurvePoint, Line, Points, quoted, whole_numeral};
+use super::columns::{Columns, whole_numeral};
+use super::points::Points;
+use super::{Line, quoted};
+use crate::CurvePoint;
 use tapwright_units::entry::shortest;
 use tapwright_units::numeral::{DecimalMark, Numeral};
 
@@ -11,7 +14,7 @@ use tapwright_units::numeral::{DecimalMark, Numeral};
 pub(super) struct Table {
     /// The first number that could be thousands: its line and its text.
     doubtful: Option<(usize, String)>,
-    /// Whether a comma, or a point, was a decimal mark beyond doubt.
+    /// Whether a comma was certainly a decimal mark, and whether a point was.
     comma: bool,
     point: bool,
 }
@@ -59,7 +62,7 @@ impl Table {
         }
     }
 
-    /// The value of a number, once its decimal mark is compared with those before.
+    /// The value of a number. Refuses a decimal mark unlike those before.
     fn value(&mut self, numeral: Numeral, text: &str, line: usize) -> Result<f64, String> {
         if numeral.could_be_thousands() && numeral.exponent.is_empty() {
             self.doubtful.get_or_insert_with(|| (line, text.to_owned()));
@@ -76,9 +79,9 @@ impl Table {
         Ok(numeral.value())
     }
 
-    /// What only the whole table tells.
+    /// Checks what only the whole table can tell.
     pub fn end(&self, points: &[CurvePoint]) -> Result<(), (Option<usize>, String)> {
-        // Nobody measures a speaker from there to there. Own estimate.
+        // Nobody measures a speaker from below 1 Hz up to 100 Hz or less. Own estimate.
         if let [first, .., last] = points
             && first.hertz < 1.0
             && last.hertz <= 100.0
@@ -103,7 +106,7 @@ impl Table {
     }
 }
 
-/// What a header names and this table does not have, or not in this order.
+/// Refuses a header that names other columns than these, or another order.
 fn header(text: &str) -> Line {
     let text = text.to_ascii_lowercase();
     let columns = fields(&text).three();

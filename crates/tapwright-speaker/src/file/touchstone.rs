@@ -1,12 +1,14 @@
 //! Touchstone files of one port, versions 1 and 2.
 //!
 //! Touchstone File Format Specification, versions 1.1 and 2.0 (IBIS Open Forum), from memory;
-//! the tests hold it against scikit-rf. In version 1, Y and Z stand normalised to the
-//! reference resistance; in version 2 they do not.
+//! the tests compare it with scikit-rf. In version 1, Y and Z are normalised to the
+//! reference resistance; in version 2 they are not.
 
 use num_complex::Complex64;
 
-use super::{Columns, Line, Points, quoted, whole_numeral};
+use super::columns::{Columns, whole_numeral};
+use super::points::Points;
+use super::{Line, quoted};
 use tapwright_units::numeral::DecimalMark;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,13 +57,13 @@ enum Part {
     /// Before the data.
     #[default]
     Head,
-    /// Behind `[Reference]`, whose value may stand on the next line.
+    /// After `[Reference]`, whose value may stand on the next line.
     Reference,
     /// Between `[Begin Information]` and `[End Information]`.
     Information,
     /// The network data.
     Data,
-    /// Behind what this program reads.
+    /// After all that this program reads.
     End,
 }
 
@@ -73,10 +75,10 @@ pub(super) struct Touchstone {
     part: Part,
 }
 
-/// Whether a line is one that a Touchstone file begins with, and no comment of a table.
+/// Whether a line is one that a Touchstone file begins with, and not a comment of a table.
 pub(super) fn is_start(text: &str) -> bool {
     match text.strip_prefix('#') {
-        // A comment such as `# Hz` is none: unit, parameter and form at least.
+        // An option line has at least unit, parameter and form; `# Hz` is a comment.
         Some(options) => Columns::cut(options, b' ').count > 2 && read_options(options).is_ok(),
         None => keyword(text).is_some_and(|(word, _)| word == "version"),
     }
@@ -122,7 +124,7 @@ fn reference(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("{} is no reference resistance, such as 50", quoted(text)))
 }
 
-/// Touchstone has points only.
+/// Reads a number. Touchstone has only points as decimal marks.
 fn number(text: &str) -> Result<f64, String> {
     match whole_numeral(text) {
         Some(numeral) if numeral.mark != DecimalMark::Comma => Ok(numeral.value()),
@@ -148,7 +150,7 @@ impl Touchstone {
             (Part::Data, Some(_)) => Err("an option line belongs above the first point".into()),
             (_, Some(options)) => {
                 let read = read_options(options)?;
-                // Further option lines are ignored, says the specification.
+                // The specification says that further option lines are ignored.
                 self.options.get_or_insert(read);
                 Ok(())
             }
@@ -185,7 +187,7 @@ impl Touchstone {
             "end information" => self.part = Part::Head,
             "network data" => self.part = Part::Data,
             "noise data" | "end" => self.part = Part::End,
-            // A matrix of one element is the same in every order.
+            // A matrix with one element is the same in every order.
             "matrix format" | "two-port data order" | "two-port order" => {}
             _ => return Err(format!("{} is no keyword of one port", quoted(word))),
         }
