@@ -6,6 +6,7 @@ use crate::matching::{Match, Verdict};
 
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::turns::TurnsRatio;
+use tapwright_iron::reflected_load::reflected_load;
 use tapwright_iron::transformer::{Choice, Degenerate, Secondary, Transformer};
 use tapwright_units::{Decibels, Ohms};
 
@@ -132,7 +133,7 @@ fn connect(
 ) -> Option<Connection> {
     let turns_ratio = transformer.turns_ratio(choice.lead, choice.secondary)?;
     let reflect = |ohms: Ohms, factor: f64| Match {
-        reflected: Ohms(factor * turns_ratio.powi(2) * ohms.0),
+        reflected: Ohms(factor * reflected_load(turns_ratio, ohms).0),
         target,
     };
     let load = reflect(speakers.impedance, 1.0);

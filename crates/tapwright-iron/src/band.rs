@@ -4,6 +4,7 @@ use num_complex::Complex64;
 use serde::Serialize;
 
 use crate::network::Network;
+use tapwright_units::zero::zero_between;
 
 /// Where the response is 3 dB below its middle; `None` where it never is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -14,16 +15,16 @@ pub struct Band {
     pub high: Option<f64>,
 }
 
-/// Between the corners on either side of a search when only one is there.
+/// Ratio of the other end of the search to the corner frequency, when there is only one corner.
 const FAR: f64 = 1e4;
 
-/// Half the power.
+/// Volts at half the power.
 const EDGE: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 impl Network {
-    /// The band between the −3 dB points, from the whole network, with a resistance for a
-    /// load and the source resistance given, both in ohms and above zero. `None` when the
-    /// response comes nowhere within 3 dB of what mid band would give.
+    /// The band between the −3 dB points of the whole network. `source` is the resistance of the
+    /// source and `load` that of the load, both in ohms and above zero. `None` when the response
+    /// nowhere comes within 3 dB of the response without inductances and capacitance.
     ///
     /// ```
     /// use tapwright_iron::network::Network;
@@ -63,40 +64,17 @@ impl Network {
     }
 }
 
-/// Where `above` falls through zero, from `inside` on by factors of `step`.
-fn crossing(above: &dyn Fn(f64) -> f64, inside: f64, step: f64) -> Option<f64> {
+/// The frequency at which `above` becomes negative, searched from `inside` in factors of `step`.
+fn crossing(above: &impl Fn(f64) -> f64, inside: f64, step: f64) -> Option<f64> {
     let mut near = inside;
-    let mut far = inside * step;
     for _ in 0..100 {
+        let far = near * step;
         if above(far) < 0.0 {
-            return Some(between(above, near, far));
+            return Some(zero_between(near.ln(), far.ln(), |x| above(x.exp())).exp());
         }
         near = far;
-        far *= step;
     }
     None
-}
-
-/// The zero of `above` between two frequencies on either side of it: false position on the
-/// logarithm, the end that stays halved (the Illinois rule).
-fn between(above: &dyn Fn(f64) -> f64, near: f64, far: f64) -> f64 {
-    let value = |x: f64| above(x.exp());
-    let (mut a, mut b) = (near.ln(), far.ln());
-    let (mut at_a, mut at_b) = (value(a), value(b));
-    for _ in 0..60 {
-        let x = b - at_b * (b - a) / (at_b - at_a);
-        let at_x = value(x);
-        if (at_x < 0.0) == (at_b < 0.0) {
-            at_a /= 2.0;
-        } else {
-            (a, at_a) = (b, at_b);
-        }
-        (b, at_b) = (x, at_x);
-        if at_x.abs() < 1e-12 || (b - a).abs() < 1e-12 {
-            break;
-        }
-    }
-    b.exp()
 }
 
 #[cfg(test)]

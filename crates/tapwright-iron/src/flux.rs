@@ -1,6 +1,6 @@
-//! How much power a core passes before it saturates, against frequency and load.
+//! How much power a core passes before it saturates, by frequency and load.
 
-/// What a transformer is rated for: this power at this lowest frequency, into the rated load.
+/// The rating of a transformer: this power at this lowest frequency, into the rated load.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FluxLimit {
     /// Power, W, above zero.
@@ -10,9 +10,9 @@ pub struct FluxLimit {
 }
 
 impl FluxLimit {
-    /// The power at which the core has the same flux as at the rated point, W, for a load
-    /// `reflected` at `hertz`; `rated_load` is what the lead in use is rated for, both in
-    /// ohms, all above zero.
+    /// The power at which the core has the same flux as at the rated point, W. The load is
+    /// `reflected` at `hertz`; `rated_load` is the rating of the lead in use. Both are in ohms,
+    /// all values above zero.
     ///
     /// `V_rms = 4.44 f N A B` with `V² = P Z′` gives
     /// `P_max = P_rated (f / f_rated)² (Z′_rated / Z′)`.
@@ -28,7 +28,7 @@ impl FluxLimit {
     }
 
     /// The lowest frequency at which `watts` into `reflected` ohms give no more flux than the
-    /// rated point, Hz: the same solved for the frequency.
+    /// rated point, Hz: the same formula solved for the frequency.
     ///
     /// ```
     /// use tapwright_iron::flux::FluxLimit;

@@ -1,13 +1,13 @@
-//! Inductances out of what a meter read, or out of what a maker states.
+//! Inductances from readings of a meter, or from what a maker states.
 
 use std::f64::consts::TAU;
 
-/// Primary inductance from volts across the primary, amperes through it and the frequency
-/// in hertz, nothing on the secondary; H. All above zero.
+/// Primary inductance, H, from volts across the primary, amperes through it and the frequency
+/// in hertz, with nothing connected to the secondary. All values are above zero.
 ///
-/// `Z = R_p + 1/(1/R_core − j/ωL)` and `|Z| = V/I`, solved for `ωL`; the copper's `series`
-/// ohms and the core's loss are taken out where they are known. `None` when they alone
-/// amount to the reading, so that no inductance is left to find.
+/// `Z = R_p + 1/(1/R_core − j/ωL)` and `|Z| = V/I`, solved for `ωL`. The copper's `series` ohms
+/// and the core's loss are subtracted where they are known. `None` when they alone make up the
+/// reading, so that nothing is left for an inductance.
 ///
 /// ```
 /// use tapwright_iron::inductance::inductance_from_reading;
@@ -29,8 +29,8 @@ pub fn inductance_from_reading(
     (left > 0.0 && susceptance > 0.0).then(|| 1.0 / (TAU * hertz * susceptance.sqrt()))
 }
 
-/// Primary inductance from a stated lower −3 dB point in hertz; H. Taken as stated between
-/// the rated load `rated` on both sides, so that `ωL` is half of it there.
+/// Primary inductance, H, from a stated lower −3 dB point in hertz. The statement is taken to be
+/// for the rated load on both sides, so that `ωL` is half of `rated` there.
 ///
 /// ```
 /// use tapwright_iron::inductance::inductance_from_minus_3_db;
@@ -40,9 +40,9 @@ pub fn inductance_from_minus_3_db(hertz: f64, rated: f64) -> f64 {
     rated / 2.0 / (TAU * hertz)
 }
 
-/// Leakage inductance referred to the primary, from volts, amperes and hertz at the primary
-/// with the whole secondary shorted; H. `copper` is the resistance of both windings referred
-/// to the primary: `|V/I|² = R² + (ωL)²`. `None` when the copper alone amounts to the reading.
+/// Leakage inductance referred to the primary, H, from volts, amperes and hertz at the primary
+/// with the whole secondary shorted. `copper` is the resistance of both windings referred to the
+/// primary: `|V/I|² = R² + (ωL)²`. `None` when the copper alone makes up the reading.
 ///
 /// ```
 /// use tapwright_iron::inductance::leakage_from_reading;
@@ -61,7 +61,7 @@ mod tests {
     use crate::network::Network;
     use num_complex::Complex64;
 
-    /// What a reading of a known transformer gives is that transformer again.
+    /// Readings of a known transformer lead back to its values.
     #[test]
     fn readings_of_a_known_transformer_find_it_again() {
         for (copper, core, henry) in [
@@ -92,7 +92,7 @@ mod tests {
         assert!((found.expect("found") / 0.04 - 1.0).abs() < 1e-9);
     }
 
-    /// A core that loses all of the reading has no inductance to be found.
+    /// When core loss makes up the whole reading there is no inductance to find.
     #[test]
     fn a_reading_that_is_all_core_loss() {
         assert_eq!(

@@ -3,8 +3,10 @@
 //!
 //! | to find | look in |
 //! |---|---|
-//! | rated impedance of a tap pair, turns ratio | [`transformer`] |
-//! | what the tubes see, power lost | [`network`] |
+//! | turns ratio | [`transformer`] |
+//! | rated impedance of a tap pair | `transformer/tap_pair.rs` |
+//! | load that a speaker reflects | [`reflected_load`] |
+//! | load with copper and core, power lost | [`network`] |
 //! | −3 dB points | [`band`] |
 //! | power before the core saturates | [`flux`] |
 //! | inductance from a meter's reading | [`inductance`] |
@@ -18,5 +20,6 @@ pub mod iron;
 pub mod measured;
 pub mod network;
 pub mod place;
+pub mod reflected_load;
 pub mod transformer;
 pub mod winding_resistance;

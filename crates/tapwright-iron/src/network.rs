@@ -1,25 +1,28 @@
 //! A transformer with a load, as its equivalent circuit referred to the primary.
 //!
-//! From the source: shunt capacitance across the primary; winding resistance and leakage
-//! inductance in series; core loss and primary inductance across; then the secondary's
-//! winding resistance and the load, both times the turns ratio squared. The usual circuit
+//! From the source to the load: shunt capacitance across the primary; the primary's winding
+//! resistance and the leakage inductance in series; core loss and primary inductance across;
+//! then the secondary's winding resistance and the load, both times the turns ratio squared. The usual circuit
 //! (F. Langford-Smith, Radiotron Designer's Handbook, 4th ed., chapter 5; from memory).
 
 use num_complex::Complex64;
 use serde::Serialize;
 
+use crate::reflected_load::reflected_load;
+use tapwright_units::Ohms;
+
 /// What lies between the primary's terminals and the load.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Network {
-    /// Turns of the primary over turns of the secondary in use, above zero.
+    /// Turns of the primary divided by turns of the secondary in use, above zero.
     pub turns_ratio: f64,
     /// Winding resistance of the primary, Ω, zero or more.
     pub primary_ohms: f64,
     /// Winding resistance of the secondary in use, Ω, zero or more.
     pub secondary_ohms: f64,
-    /// Resistance across the primary that the core's loss amounts to, Ω; `None` for no loss.
+    /// The core's loss as a resistance across the primary, Ω; `None` for no loss.
     pub core_ohms: Option<f64>,
-    /// Primary inductance, H; `None` for one without end.
+    /// Primary inductance, H; `None` when it is infinite.
     pub inductance: Option<f64>,
     /// Leakage inductance of both windings, referred to the primary, H, zero or more.
     pub leakage: f64,
@@ -46,7 +49,7 @@ impl Network {
         }
     }
 
-    /// Load behind the primary's copper at mid band, Ω: `n² (R_s + Z) ∥ R_core`, for a load
+    /// Load behind the primary's copper at mid band, Ω: `n² (R_s + Z) ∥ R_core`. The load is
     /// above zero.
     ///
     /// ```
@@ -55,9 +58,14 @@ impl Network {
     /// assert_eq!(network.behind_copper(8.0), 5_312.5);
     /// ```
     pub fn behind_copper(&self, load: f64) -> f64 {
-        let reflected = self.turns_ratio.powi(2) * (self.secondary_ohms + load);
+        let reflected = self.with_secondary_copper(load);
         self.core_ohms
             .map_or(reflected, |core| core * reflected / (core + reflected))
+    }
+
+    /// The load and the secondary's copper, reflected: `n² (R_s + Z)`, Ω.
+    fn with_secondary_copper(&self, load: f64) -> f64 {
+        reflected_load(self.turns_ratio, Ohms(self.secondary_ohms + load)).0
     }
 
     /// What the tube sees at mid band, Ω: `R_p + n² (R_s + Z) ∥ R_core`.
@@ -71,20 +79,20 @@ impl Network {
         self.primary_ohms + self.behind_copper(load)
     }
 
-    /// Power in the load over power behind the primary's copper, 0 to 1:
-    /// `(R_core ∥ n²(R_s + Z)) / n²(R_s + Z)` stays out of the core, and of that
-    /// `Z / (R_s + Z)` gets past the secondary's copper.
+    /// Power in the load divided by power behind the primary's copper, 0 to 1. The part
+    /// `(R_core ∥ n²(R_s + Z)) / n²(R_s + Z)` is not lost in the core, and of that
+    /// `Z / (R_s + Z)` is not lost in the secondary's copper.
     ///
     /// ```
     /// use tapwright_iron::network::Network;
     /// assert_eq!(Network::ideal(25.0).share_behind_copper(8.0), 1.0);
     /// ```
     pub fn share_behind_copper(&self, load: f64) -> f64 {
-        let reflected = self.turns_ratio.powi(2) * (self.secondary_ohms + load);
+        let reflected = self.with_secondary_copper(load);
         self.behind_copper(load) / reflected * load / (self.secondary_ohms + load)
     }
 
-    /// Power in the load over power into the primary at mid band, 0 to 1.
+    /// Power in the load divided by power into the primary at mid band, 0 to 1.
     ///
     /// ```
     /// use tapwright_iron::network::Network;
@@ -95,7 +103,7 @@ impl Network {
         self.behind_copper(load) / self.input_at_mid_band(load) * self.share_behind_copper(load)
     }
 
-    /// What that costs, dB, zero or more: `−10 log10(efficiency)`.
+    /// Power lost in the transformer, dB, zero or more: `−10 log10(efficiency)`.
     ///
     /// ```
     /// use tapwright_iron::network::Network;
@@ -107,8 +115,9 @@ impl Network {
         (10.0 * self.efficiency(load).recip().log10()).max(0.0)
     }
 
-    /// Impedance behind the primary's copper at a frequency above zero, Hz, in ohms, and the
-    /// load's volts over the volts there; without the shunt capacitance, which lies before it.
+    /// Impedance behind the primary's copper, Ω, and the volts at the load divided by the volts
+    /// there. The frequency is in hertz, above zero. The shunt capacitance lies before the
+    /// copper and does not count.
     pub fn past_copper(&self, hertz: f64, load: Complex64) -> (Complex64, Complex64) {
         let (of_core, whole) = self.inside(hertz, load);
         let behind = whole - self.primary_ohms;
@@ -116,8 +125,8 @@ impl Network {
         (behind, of_core * whole / behind * into_load)
     }
 
-    /// Volts of the core over volts at the primary's terminals, and the impedance behind the
-    /// shunt capacitance.
+    /// Volts across the core divided by volts at the primary's terminals, and the impedance
+    /// behind the shunt capacitance.
     fn inside(&self, hertz: f64, load: Complex64) -> (Complex64, Complex64) {
         let omega = std::f64::consts::TAU * hertz;
         let reflected = self.turns_ratio.powi(2) * (self.secondary_ohms + load);
@@ -128,7 +137,7 @@ impl Network {
         (behind / whole, whole)
     }
 
-    /// What the tube sees at a frequency above zero, Hz, through the whole network; Ω.
+    /// What the tube sees through the whole network, Ω, at a frequency in hertz, above zero.
     ///
     /// ```
     /// use num_complex::Complex64;
@@ -143,7 +152,8 @@ impl Network {
         (inside.inv() + shunt).inv()
     }
 
-    /// Volts of the load over the volts behind `source` ohms, at a frequency above zero, Hz.
+    /// Volts at the load divided by the volts of a source with `source` ohms, at a frequency in
+    /// hertz, above zero.
     ///
     /// ```
     /// use num_complex::Complex64;
@@ -158,7 +168,7 @@ impl Network {
         input / (source + input) * of_core * into_load
     }
 
-    /// The same with inductances and capacitance left out.
+    /// The same as [`Self::transfer`], without inductances and capacitance.
     ///
     /// ```
     /// use tapwright_iron::network::Network;
@@ -212,7 +222,7 @@ mod tests {
         );
     }
 
-    /// Far above the bass and without leakage a frequency gives what mid band gives.
+    /// Far above the bass and without leakage the values are those of mid band.
     #[test]
     fn past_the_copper_at_a_frequency() {
         let network = Network {

@@ -44,10 +44,11 @@ pub fn find_place(places: &[Place], name: &str) -> Option<usize> {
         let (stamped, unit) = place.stamped;
         number(name, unit).is_ok_and(|value| (value / stamped - 1.0).abs() < 1e-9)
     };
-    let position = |is: &dyn Fn(&Place) -> bool| places.iter().position(is);
-    (!name.is_empty())
-        .then(|| position(&by_name).or_else(|| position(&by_rating)))
-        .flatten()
+    if name.is_empty() {
+        return None;
+    }
+    let named = places.iter().position(by_name);
+    named.or_else(|| places.iter().position(by_rating))
 }
 
 /// The place with the most turns: from there an ohmmeter reads the whole winding.

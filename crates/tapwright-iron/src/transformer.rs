@@ -1,5 +1,5 @@
-//! The output transformer as it is stamped: primary leads, secondary taps, and the
-//! turns that their rated impedances imply.
+//! The output transformer as it is stamped: primary leads, secondary taps, and the turns that
+//! follow from their rated impedances.
 
 use serde::{Deserialize, Serialize};
 
@@ -11,9 +11,11 @@ mod tap_pair;
 
 pub use choice::Choice;
 pub use ratings::{power_tap_impedance, read_leads, read_line_volts, read_power_taps, read_taps};
-pub use tap_pair::{DEGENERATE_OHMS, DEGENERATE_TURNS, Degenerate, Secondary, TapPair, between};
+pub use tap_pair::{
+    DEGENERATE_OHMS, DEGENERATE_TURNS, Degenerate, Secondary, TapPair, tap_pair_impedance,
+};
 
-/// Most primary leads, and most secondary taps, that one transformer may have.
+/// One transformer has at most so many primary leads, and so many secondary taps.
 pub const MOST_LEADS: usize = 16;
 
 /// A primary lead: plate to B+ of a single-ended stage, plate to plate of a push-pull one.
@@ -85,7 +87,9 @@ impl Transformer {
         let tap = |at: usize| self.taps.get(at).map(|tap| tap.rated);
         match secondary {
             Secondary::Tap(at) => tap(at),
-            Secondary::Pair(pair) => Some(between(tap(pair.taps().0)?, tap(pair.taps().1)?)),
+            Secondary::Pair(pair) => {
+                Some(tap_pair_impedance(tap(pair.taps().0)?, tap(pair.taps().1)?))
+            }
         }
     }
 
@@ -104,30 +108,25 @@ impl Transformer {
         Some((self.leads.get(lead)?.rated.0 / self.rated(secondary)?.0).sqrt())
     }
 
-    /// The power tap in the middle of the turns of another one, by their places, on a line
-    /// transformer: a quarter of its impedance, within what rounded watts are off. B+ goes
-    /// there in push-pull. Stamped leads of an ordinary transformer have a centre tap of their
-    /// own.
+    /// The power tap of a line transformer that lies in the middle of the turns of another one,
+    /// by their places: it has a quarter of its impedance, within the rounding of the watts. In
+    /// push-pull B+ goes there. An ordinary transformer has a centre tap besides the stamped
+    /// leads.
     pub fn middle(&self, lead: usize) -> Option<usize> {
         self.line?;
         let whole = self.leads.get(lead)?.rated.0;
         (self.leads.iter()).position(|lead| (4.0 * lead.rated.0 / whole - 1.0).abs() < 0.05)
     }
 
-    /// The largest share of its winding's turns that a connection uses, primary times
-    /// secondary, 0 to 1: of two connections with one ratio, the one with less idle copper.
+    /// The share of the primary's turns that a connection uses times the share of the
+    /// secondary's, 0 to 1. Of two connections with one ratio, the one with the larger share
+    /// leaves less copper idle.
     pub fn turns_in_use(&self, lead: usize, secondary: Secondary) -> f64 {
-        let share = |rated: Option<f64>, all: &mut dyn Iterator<Item = f64>| {
-            rated.unwrap_or(0.0) / all.fold(f64::MIN_POSITIVE, f64::max)
-        };
-        let primary = share(
-            self.leads.get(lead).map(|lead| lead.rated.0),
-            &mut self.leads.iter().map(|lead| lead.rated.0),
-        );
-        let secondary = share(
-            self.rated(secondary).map(|rated| rated.0),
-            &mut self.taps.iter().map(|tap| tap.rated.0),
-        );
+        let most = |all: Vec<f64>| all.into_iter().fold(f64::MIN_POSITIVE, f64::max);
+        let leads: Vec<f64> = self.leads.iter().map(|lead| lead.rated.0).collect();
+        let primary = leads.get(lead).copied().unwrap_or(0.0) / most(leads);
+        let taps = self.taps.iter().map(|tap| tap.rated.0).collect();
+        let secondary = self.rated(secondary).map_or(0.0, |rated| rated.0) / most(taps);
         (primary * secondary).sqrt()
     }
 }

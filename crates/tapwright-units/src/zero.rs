@@ -1,4 +1,4 @@
-//! Where a rising function is zero.
+//! Where a function is zero.
 
 /// The tolerance for [`rising_zero`] that leaves an error of some units in the last places.
 pub const EXACT: f64 = 1e-12;
@@ -48,4 +48,31 @@ pub fn rising_zero(
         x = next;
     }
     x
+}
+
+/// The zero of a function between two points where it has different signs, from its values
+/// alone: false position, with the value at the end that stays halved (the Illinois rule; M.
+/// Dowell, P. Jarratt, BIT 11, 1971; from memory). Stops when the value or the step is below
+/// 1e-12, or after 60 steps.
+///
+/// ```
+/// let root = tapwright_units::zero::zero_between(1.0, 2.0, |x| x * x - 2.0);
+/// assert!((root - 2_f64.sqrt()).abs() < 1e-12);
+/// ```
+pub fn zero_between(mut a: f64, mut b: f64, function: impl Fn(f64) -> f64) -> f64 {
+    let (mut at_a, mut at_b) = (function(a), function(b));
+    for _ in 0..60 {
+        let x = b - at_b * (b - a) / (at_b - at_a);
+        let at_x = function(x);
+        if (at_x < 0.0) == (at_b < 0.0) {
+            at_a /= 2.0;
+        } else {
+            (a, at_a) = (b, at_b);
+        }
+        (b, at_b) = (x, at_x);
+        if at_x.abs() < 1e-12 || (b - a).abs() < 1e-12 {
+            break;
+        }
+    }
+    b
 }

@@ -210,7 +210,7 @@ fn guessed_turns(windings: &[Winding], pair: Pair) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::windings::{Found, Resistance, find};
+    use crate::measured::windings::{Found, Resistance, find};
     use super::*;
     use tapwright_units::uncertainty::Uncertain;
 

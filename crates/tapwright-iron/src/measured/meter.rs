@@ -1,38 +1,39 @@
-//! What a meter shows, and how far it may be off.
+//! What a meter shows, and how wrong it may be.
 
 use tapwright_units::Unit;
 use tapwright_units::entry::{Complaint, Expected, number_and_count};
 use tapwright_units::uncertainty::Uncertain;
 
-/// How far a meter may be off, as its maker states it: `±(a % of the reading + d counts)`.
+/// How wrong a meter may be, as its maker states it: `±(a % of the reading + d counts)`.
 ///
-/// It is taken as one standard uncertainty, so that an interval of 95 % is about twice as
-/// wide as the statement. Taken as the limits of an even distribution it would be √3
-/// narrower (JCGM 100:2008, 4.3.7); a workshop meter years after its last calibration does
-/// not deserve that.
+/// It is taken as one standard uncertainty, so that an interval of 95 % is about twice as wide
+/// as the statement. Taken as the limits of an even distribution it would be narrower by √3
+/// (JCGM 100:2008, 4.3.7); a workshop meter years after its last calibration does not deserve
+/// that.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
-    /// Part of the reading, as a fraction of one.
+    /// Part of the reading, 0 to 1.
     pub share: f64,
     /// Steps of the last digit.
     pub counts: f64,
 }
 
-/// An ohmmeter whose accuracy is not typed. Usual for a hand meter; common practice, no source.
+/// The accuracy of an ohmmeter unless another is typed. Usual for a hand meter; common practice,
+/// no source.
 pub const OHMMETER: Accuracy = Accuracy {
     share: 0.01,
     counts: 2.0,
 };
 
-/// A voltmeter on AC whose accuracy is not typed. Usual for a hand meter; common practice,
-/// no source.
+/// The accuracy of a voltmeter on AC unless another is typed. Usual for a hand meter; common
+/// practice, no source.
 pub const VOLTMETER: Accuracy = Accuracy {
     share: 0.01,
     counts: 3.0,
 };
 
-/// The least relative uncertainty that a reading is given: what contacts and the steadiness
-/// of the source leave even of a perfect meter. Common practice, no source.
+/// The smallest relative uncertainty of any reading: contacts, and a source that is not steady,
+/// add it even to a perfect meter. Common practice, no source.
 const LEAST_SHARE: f64 = 1e-4;
 
 const SHARE: Expected = Expected {
@@ -57,7 +58,7 @@ impl Accuracy {
     /// Reads an accuracy as manuals print it: `1 % + 3`, `±(0.8 % + 2 counts)`, `1%`, `5 d`.
     ///
     /// # Errors
-    /// A [`Complaint`] when it cannot be read or no meter is like that.
+    /// A [`Complaint`] when it cannot be read, or when no meter is like that.
     ///
     /// ```
     /// use tapwright_iron::measured::meter::Accuracy;
@@ -112,12 +113,12 @@ impl Accuracy {
     }
 }
 
-/// Reads what a meter shows, with this accuracy unless one is typed behind it: `0.244`,
-/// `244.2 mV`, `6.31 ± 0.5 % + 2`. Every digit that is typed counts as one that the meter
-/// shows: `6.30` is finer than `6.3`.
+/// Reads what a meter shows: `0.244`, `244.2 mV`, `6.31 ± 0.5 % + 2`. The accuracy is this one
+/// unless one is typed behind the value. The meter is taken to show the digits that are typed:
+/// `6.30` is finer than `6.3`.
 ///
 /// # Errors
-/// A [`Complaint`] when it cannot be read or is out of range.
+/// A [`Complaint`] when it cannot be read, or when it is out of range.
 ///
 /// ```
 /// use tapwright_units::entry::Expected;
@@ -156,7 +157,7 @@ mod tests {
         noun: "a reading",
     };
 
-    /// However a reading is spelled, a count is the last digit of it.
+    /// However a reading is written, a count is its last digit.
     #[test]
     fn counts_follow_the_digits_typed() {
         let counts = Accuracy {

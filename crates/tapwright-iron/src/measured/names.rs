@@ -1,4 +1,4 @@
-//! Names of leads, and pairs of them, as they are typed and as they are told.
+//! Names of leads and of pairs of leads, as they are typed and as they are shown.
 
 use super::{Lead, Pair};
 use crate::transformer::MOST_LEADS;
@@ -7,15 +7,15 @@ use tapwright_units::entry::{Complaint, LONGEST_ENTRY, excerpt, tidy};
 /// Longest name of a lead, in characters.
 const LONGEST_NAME: usize = 30;
 
-/// What may stand between the two leads of a pair, what is surest first.
+/// What may separate the two leads of a pair, the least ambiguous first.
 const BETWEEN: [&str; 8] = ["–", " - ", " to ", " and ", "-", "/", ",", " "];
 
-/// The name of a lead; nothing for one that is not there.
+/// The name of a lead; empty when there is no such lead.
 pub fn lead_name(leads: &[String], lead: Lead) -> &str {
     leads.get(lead).map_or("", String::as_str)
 }
 
-/// The names of two leads.
+/// The name of a pair of leads.
 ///
 /// ```
 /// use tapwright_iron::measured::names;
@@ -29,7 +29,8 @@ pub fn pair_name(leads: &[String], (a, b): Pair) -> String {
 /// Reads the names of all leads: `red, blue, black`, or with spaces where each is one word.
 ///
 /// # Errors
-/// A [`Complaint`] when a name stands there twice, there is only one, or there are too many.
+/// A [`Complaint`] when a name is given twice, when there is only one, or when there are too
+/// many.
 ///
 /// ```
 /// use tapwright_iron::measured::names;
@@ -72,17 +73,17 @@ fn alike(a: &str, b: &str) -> bool {
     a.eq_ignore_ascii_case(b)
 }
 
-/// The lead that a text names; upper and lower case are one.
+/// The lead that a text names; upper and lower case are the same.
 pub fn lead(leads: &[String], text: &str) -> Option<Lead> {
     let tidied = tidy(text);
     leads.iter().position(|name| alike(name, tidied.trim()))
 }
 
-/// Reads two leads: `red-blue`, `red to blue`, `1 2`. A name may hold a dash or a space
-/// itself: what stands on both sides has to be known.
+/// Reads two leads: `red-blue`, `red to blue`, `1 2`. A name may contain a dash or a space
+/// itself: a separator counts where the names on both sides are known.
 ///
 /// # Errors
-/// A [`Complaint`] when it is no pair of different leads in the list.
+/// A [`Complaint`] when these are not two different leads of the list.
 ///
 /// ```
 /// use tapwright_iron::measured::names;

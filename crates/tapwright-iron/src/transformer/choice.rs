@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Secondary, TapPair};
 
-/// A connection, by places in the lists as typed, counted from 0.
+/// A connection, by places in the typed lists, counted from 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Choice {
     /// Place of the primary lead.
@@ -16,7 +16,7 @@ pub struct Choice {
 }
 
 impl Choice {
-    /// Reads a choice written with places counted from 1: `1,2,1`, a pair as `1,1-3,2`.
+    /// Reads a choice whose places are counted from 1: `1,2,1`, or `1,1-3,2` for a tap pair.
     ///
     /// ```
     /// use tapwright_iron::transformer::Choice;

@@ -1,4 +1,4 @@
-//! What is stamped on a transformer, read as it is typed.
+//! The ratings stamped on a transformer, read from what is typed.
 
 use super::{MOST_LEADS, PrimaryLead, Tap};
 use tapwright_units::entry::{Complaint, Expected, shortest};
@@ -51,14 +51,14 @@ pub fn power_tap_impedance(line: Volts, tap: Watts) -> Ohms {
 /// Reads primary leads with rated impedances.
 ///
 /// # Errors
-/// A [`Complaint`] when one cannot be read, or the same rating stands there twice.
+/// A [`Complaint`] when one cannot be read, or when a rating is given twice.
 ///
 /// ```
 /// let leads = tapwright_iron::transformer::read_leads("brown 8k, blue 10k").unwrap();
 /// assert_eq!(leads[1].name, "blue");
 /// ```
 pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
-    let named = unlike(
+    let named = refuse_twice(
         list::read(text, &PRIMARY, MOST_LEADS)?,
         &PRIMARY,
         "primary lead",
@@ -77,7 +77,7 @@ pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
 /// Reads the power taps of a line transformer for line voltage `line`.
 ///
 /// # Errors
-/// A [`Complaint`] when one cannot be read, or the same power stands there twice.
+/// A [`Complaint`] when one cannot be read, or when a power is given twice.
 ///
 /// ```
 /// use tapwright_iron::transformer::read_power_taps;
@@ -86,7 +86,7 @@ pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
 /// assert_eq!(leads[3].rated, Ohms(1_000.0));
 /// ```
 pub fn read_power_taps(text: &str, line: Volts) -> Result<Vec<PrimaryLead>, Complaint> {
-    let named = unlike(
+    let named = refuse_twice(
         list::read(text, &LINE_TAP, MOST_LEADS)?,
         &LINE_TAP,
         "power tap",
@@ -105,7 +105,7 @@ pub fn read_power_taps(text: &str, line: Volts) -> Result<Vec<PrimaryLead>, Comp
 /// Reads the line voltage of a line transformer.
 ///
 /// # Errors
-/// A [`Complaint`] when it cannot be read or no line has that voltage.
+/// A [`Complaint`] when it cannot be read, or when no line has that voltage.
 ///
 /// ```
 /// use tapwright_iron::transformer::read_line_volts;
@@ -119,14 +119,14 @@ pub fn read_line_volts(text: &str) -> Result<Volts, Complaint> {
 /// Reads secondary taps with rated impedances.
 ///
 /// # Errors
-/// A [`Complaint`] when one cannot be read, or the same rating stands there twice.
+/// A [`Complaint`] when one cannot be read, or when a rating is given twice.
 ///
 /// ```
 /// assert_eq!(tapwright_iron::transformer::read_taps("3, 8, 15").unwrap().len(), 3);
 /// assert!(tapwright_iron::transformer::read_taps("8, 8").is_err());
 /// ```
 pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
-    let named = unlike(list::read(text, &TAP, MOST_LEADS)?, &TAP, "tap")?;
+    let named = refuse_twice(list::read(text, &TAP, MOST_LEADS)?, &TAP, "tap")?;
     Ok(named
         .into_iter()
         .map(|n| Tap {
@@ -137,8 +137,9 @@ pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
         .collect())
 }
 
-/// Two taps of one winding with one rating are one tap: a pair of them has no turns.
-fn unlike(
+/// Refuses a rating that is given twice. Two taps with one rating are one tap: a pair of them
+/// has no turns.
+fn refuse_twice(
     named: Vec<NamedValue>,
     expected: &Expected,
     what: &str,

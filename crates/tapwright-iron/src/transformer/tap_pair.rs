@@ -53,7 +53,7 @@ impl TryFrom<(usize, usize)> for TapPair {
     }
 }
 
-/// What of the secondary a speaker is wired to.
+/// The part of the secondary that a speaker is wired to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Secondary {
@@ -82,32 +82,33 @@ impl Secondary {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Degenerate {
-    /// Rated under half an ohm: leads and contacts are a good part of that.
+    /// Its rating is below half an ohm: leads and contacts are a large part of that.
     UnderHalfAnOhm,
-    /// Fewer than a fifth of the secondary's turns: the rest couples by leakage only.
+    /// It has less than a fifth of the secondary's turns: the rest couples by leakage only.
     FewTurns,
 }
 
-/// Below this rating a tap pair is degenerate, in ohms. Common practice, no source.
+/// A tap pair with a rating below this is degenerate, in ohms. Common practice, no source.
 pub const DEGENERATE_OHMS: f64 = 0.5;
 
-/// Below this share of the secondary's turns a pair is degenerate. Common practice, no source.
+/// A tap pair with less than this share of the secondary's turns is degenerate. Common
+/// practice, no source.
 pub const DEGENERATE_TURNS: f64 = 0.2;
 
-/// Rated impedance of the turns between two taps of one winding: `(√Z_a − √Z_b)²`.
-/// Both in ohms, above zero.
+/// Rated impedance of the turns between two taps of one winding: `(√Z_a − √Z_b)²`, from equal
+/// volts per turn. Both ratings are above zero.
 ///
 /// ```
-/// use tapwright_iron::transformer::between;
+/// use tapwright_iron::transformer::tap_pair_impedance;
 /// use tapwright_units::Ohms;
-/// assert!((between(Ohms(8.0), Ohms(15.0)).0 - 1.0911).abs() < 1e-4);
+/// assert!((tap_pair_impedance(Ohms(8.0), Ohms(15.0)).0 - 1.0911).abs() < 1e-4);
 /// ```
-pub fn between(a: Ohms, b: Ohms) -> Ohms {
+pub fn tap_pair_impedance(a: Ohms, b: Ohms) -> Ohms {
     Ohms((a.0.sqrt() - b.0.sqrt()).powi(2))
 }
 
 impl Transformer {
-    /// Whether a way of using the secondary is degenerate, and why.
+    /// Why a way to use the secondary is degenerate; `None` when it is not.
     ///
     /// ```
     /// # use tapwright_iron::transformer::*;

@@ -1,11 +1,11 @@
-//! What a set of windings would show between any two leads.
+//! The voltage that a set of windings has between any two leads.
 
-use super::super::groups::Groups;
-use super::super::windings::Winding;
-use super::super::{Lead, Pair};
 use super::{LikeEnds, Voltage};
+use crate::measured::groups::Groups;
+use crate::measured::windings::Winding;
+use crate::measured::{Lead, Pair};
 
-/// A way in which leads may stand along their windings, and windings against each other.
+/// An order of leads along each winding, and a direction of each winding.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Shape {
     /// Leads of each winding from end to end.
@@ -15,8 +15,8 @@ pub(super) struct Shape {
 }
 
 impl Shape {
-    /// Every way that the resistances leave possible, up to `most`, and whether that is all.
-    /// Only windings that a series reading ties to an earlier one can be wound either way.
+    /// Every shape that the resistances leave possible, up to `most`, and whether these are all.
+    /// A winding has two directions only if a series reading ties it to an earlier one.
     pub fn all(windings: &[Winding], readings: &[Voltage], most: usize) -> (Vec<Self>, bool) {
         let likeliest = windings.iter().map(|winding| winding.leads.clone());
         let mut shapes = vec![Self {
@@ -53,7 +53,7 @@ impl Shape {
     }
 }
 
-/// The winding of a lead, and of another.
+/// The windings of the two leads of a pair.
 fn homes(windings: &[Vec<Lead>], pair: Pair) -> Option<(usize, usize)> {
     let of = |lead: Lead| windings.iter().position(|leads| leads.contains(&lead));
     Some((of(pair.0)?, of(pair.1)?))
@@ -96,7 +96,7 @@ impl TurnsModel {
         for (winding, order) in windings.iter().zip(&shape.orders) {
             first.push(guess.len());
             let gaps = order.len().saturating_sub(1);
-            // Windings of like size in the window: turns go with the root of the resistance.
+            // Windings fill similar parts of the window: turns follow the root of the resistance.
             let whole = winding.ohms.map_or(1.0, |ohms| ohms.value.max(1e-6)).sqrt();
             guess.extend(std::iter::repeat_n((whole / gaps.max(1) as f64).ln(), gaps));
         }
@@ -112,7 +112,7 @@ impl TurnsModel {
         }
     }
 
-    /// How many unknowns there are; none without readings.
+    /// The number of unknowns; zero without readings.
     pub fn count(&self) -> usize {
         if self.count > self.tests && self.tests > 0 {
             self.count
@@ -121,13 +121,13 @@ impl TurnsModel {
         }
     }
 
-    /// The unknown that is held: the volts per turn of the first test.
+    /// The unknown that is held at its first guess: the volts per turn of the first test.
     pub fn anchor(&self) -> usize {
         self.tests
     }
 
-    /// First guesses: turns as resistances suggest, volts per turn from each test's first
-    /// plain reading.
+    /// First guesses: turns from resistances, volts per turn from the first plain reading of
+    /// each test.
     pub fn start(&self, readings: &[Voltage]) -> Vec<f64> {
         let mut at = self.guess.clone();
         for test in 0..self.count - self.tests {
@@ -167,7 +167,7 @@ impl TurnsModel {
             })
     }
 
-    /// Turns from one lead to another along a winding, negative against its order.
+    /// Turns from one lead to another along a winding; negative if they are in reverse order.
     fn signed(&self, at: &[f64], winding: usize, from: Lead, to: Lead) -> Option<(f64, Vec<f64>)> {
         let (a, b) = (self.place(winding, from)?, self.place(winding, to)?);
         let along = if a <= b { 1.0 } else { -1.0 };
@@ -181,8 +181,8 @@ impl TurnsModel {
         Some((turns, slopes))
     }
 
-    /// The voltage that a reading should show, with slopes against all unknowns. `None` when
-    /// its leads are on windings that nothing joins.
+    /// The voltage that a reading should show, with slopes against all unknowns. `None` when its
+    /// leads are on two windings that are not joined.
     pub fn predict(&self, at: &[f64], reading: &Voltage) -> Option<(f64, Vec<f64>)> {
         let (home, other) = homes(&self.shape.orders, reading.pair)?;
         let (turns, mut slopes) = if home == other {
