@@ -1,12 +1,13 @@
 //! The finished page, opened from disk in every browser engine.
 //!
 //! Each test starts a browser with a fresh profile. A test whose browser or
-//! tool is missing is skipped and says what to install.
+//! tool is missing is skipped and says what to install, or fails where `CI` is `true`.
 
 use std::process::ExitCode;
 
-use libtest_mimic::{Arguments, Completion, Trial};
+use libtest_mimic::Arguments;
 use tapwright_tests::engine::Engine;
+use tapwright_tests::trial::trial;
 use tapwright_tests::{axe, page};
 
 mod access;
@@ -113,18 +114,4 @@ fn main() -> ExitCode {
         move || access::detects(chromium),
     ));
     libtest_mimic::run(&arguments, trials).exit_code()
-}
-
-/// A test that is skipped, with the reason, when it is not `ready`.
-fn trial(
-    name: &str,
-    ready: Result<(), String>,
-    test: impl FnOnce() -> Outcome + Send + 'static,
-) -> Trial {
-    Trial::ignorable_test(name, move || match ready {
-        Err(reason) => Ok(Completion::ignored_with(reason)),
-        Ok(()) => test()
-            .map(|()| Completion::Completed)
-            .map_err(|error| format!("{error:#}").into()),
-    })
 }

@@ -3,12 +3,13 @@
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
 //! those of the published examples in the table of tubes; the published results play no part
-//! here. When ngspice is missing each test is skipped and says so.
+//! here. When ngspice is missing each test is skipped and says so, or fails where `CI` is `true`.
 
 use std::process::ExitCode;
 
-use libtest_mimic::{Arguments, Completion, Trial};
+use libtest_mimic::Arguments;
 use tapwright_tests::circuit;
+use tapwright_tests::trial::trial;
 
 mod curves;
 mod iron;
@@ -24,45 +25,30 @@ fn main() -> ExitCode {
     let arguments = Arguments::from_args();
     let ready = circuit::available();
     let mut trials = vec![
-        trial("curves::pentodes", &ready, curves::pentodes),
-        trial("curves::triodes", &ready, curves::triodes),
+        trial("curves::pentodes", ready.clone(), curves::pentodes),
+        trial("curves::triodes", ready.clone(), curves::triodes),
         trial(
             "stages::altered_part_is_noticed",
-            &ready,
+            ready.clone(),
             stages::altered_part_is_noticed,
         ),
-        trial("speakers::agree", &ready, speakers::agree),
+        trial("speakers::agree", ready.clone(), speakers::agree),
         trial(
             "speakers::altered_coil_is_noticed",
-            &ready,
+            ready.clone(),
             speakers::altered_coil_is_noticed,
         ),
-        trial("iron::agrees", &ready, iron::agrees),
-        trial("iron::band_edges", &ready, iron::band_edges),
+        trial("iron::agrees", ready.clone(), iron::agrees),
+        trial("iron::band_edges", ready.clone(), iron::band_edges),
         trial(
             "iron::altered_part_is_noticed",
-            &ready,
+            ready.clone(),
             iron::altered_part_is_noticed,
         ),
     ];
     for case in parts::cases().into_iter().chain(published::cases()) {
         let name = case.name.clone();
-        trials.push(trial(&name, &ready, move || stages::agrees(&case)));
+        trials.push(trial(&name, ready.clone(), move || stages::agrees(&case)));
     }
     libtest_mimic::run(&arguments, trials).exit_code()
-}
-
-/// A test that is skipped, with the reason, when ngspice is not `ready`.
-fn trial(
-    name: &str,
-    ready: &Result<(), String>,
-    test: impl FnOnce() -> Outcome + Send + 'static,
-) -> Trial {
-    let ready = ready.clone();
-    Trial::ignorable_test(name, move || match ready {
-        Err(reason) => Ok(Completion::ignored_with(reason)),
-        Ok(()) => test()
-            .map(|()| Completion::Completed)
-            .map_err(|error| format!("{error:#}").into()),
-    })
 }

@@ -1,7 +1,7 @@
 //! The stages that are compared: between them every kind of feed, bias and asymmetry.
 
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
-use tapwright_tube::{Bias, Model, Topology, find, tubes};
+use tapwright_tube::{Bias, Model, Topology, find};
 
 /// A stage at one drive into several loads.
 pub struct Case {
@@ -32,10 +32,14 @@ pub fn plain(tube: &str, topology: Topology, volts: f64, screen: ScreenFeed, bia
     }
 }
 
-/// A type that is not in the table would be an error of this file: the first one stands in,
-/// and its numbers would not be those of the case, but still compared.
+/// The model of a type of the table.
+#[allow(
+    clippy::panic,
+    reason = "a case without its tube is an error of this file"
+)]
 fn model(tube: &str) -> Model {
-    find(tube).unwrap_or(&tubes()[0]).model
+    let found = find(tube).map(|tube| tube.model);
+    found.unwrap_or_else(|| panic!("no tube {tube} is in the table"))
 }
 
 fn own(volts: f64, ohms: f64) -> ScreenFeed {

@@ -9,4 +9,5 @@ pub mod page;
 pub mod process;
 pub mod tools;
 pub mod trap;
+pub mod trial;
 pub mod webdriver;

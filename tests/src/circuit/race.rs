@@ -3,10 +3,10 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 use tapwright_core::spice::Netlist;
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Stoppers, Supply};
-use tapwright_tube::{Bias, Topology, find, tubes};
+use tapwright_tube::{Bias, Topology, find};
 
 use super::{Pair, pairs, simulate};
 
@@ -38,7 +38,7 @@ pub struct Race {
 /// When either finds no solution.
 pub fn race() -> Result<Race> {
     let drive = Drive::OfGridCurrent(1.0);
-    let stages = [Topology::SingleEnded, Topology::PushPull].map(stage);
+    let stages = [stage(Topology::SingleEnded)?, stage(Topology::PushPull)?];
     let mut found = Vec::new();
     let began = Instant::now();
     for stage in stages {
@@ -82,9 +82,9 @@ pub fn race() -> Result<Race> {
 }
 
 /// Cathode bias, a dropper for the screens, and resistance everywhere: all that has to settle.
-fn stage(topology: Topology) -> Stage {
-    Stage {
-        model: find("6AQ5").unwrap_or(&tubes()[0]).model,
+fn stage(topology: Topology) -> Result<Stage> {
+    Ok(Stage {
+        model: find("6AQ5").context("no tube 6AQ5 is in the table")?.model,
         topology,
         tubes_per_side: 1,
         plate_supply: Supply {
@@ -99,5 +99,5 @@ fn stage(topology: Topology) -> Stage {
         stoppers: Stoppers::default(),
         primary_ohms: 300.0,
         imbalance: Imbalance::default(),
-    }
+    })
 }
