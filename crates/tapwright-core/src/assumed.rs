@@ -7,9 +7,9 @@
 use serde::Serialize;
 
 use crate::published;
-use crate::setup::{Screens, Setup, Topology};
+use crate::setup::{Screens, Topology};
 use crate::tube_in_use::TubeInUse;
-use crate::values::{ScreenResistor, StageValues, Values};
+use crate::values::{ScreenResistor, StageNumbers, Values};
 use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
 use tapwright_tube::{Bias, Kind, OperatingExample, ReferredTo};
@@ -66,7 +66,6 @@ pub struct Assumed {
 /// # Errors
 /// As [`Idle::of`].
 pub(crate) fn stage(
-    setup: &Setup,
     values: &Values,
     tube: &TubeInUse,
     winding: f64,
@@ -74,13 +73,13 @@ pub(crate) fn stage(
     let supply = values.supply.map(|volts| volts.0);
     let known = tube.designation.and_then(tapwright_tube::find);
     Builder {
-        setup,
+        values,
         typed: &values.stage,
         supply,
         tube,
         winding,
         example: known
-            .and_then(|tube| published::example(tube, setup.topology, setup.screens, supply)),
+            .and_then(|tube| published::example(tube, values.topology, values.screens, supply)),
     }
     .build()
 }
@@ -89,8 +88,8 @@ pub(crate) fn stage(
 type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
 
 struct Builder<'a> {
-    setup: &'a Setup,
-    typed: &'a StageValues,
+    values: &'a Values,
+    typed: &'a StageNumbers,
     supply: Option<f64>,
     tube: &'a TubeInUse,
     winding: f64,
@@ -105,8 +104,8 @@ impl Builder<'_> {
         let screen_resistor = self.screen_resistor();
         let mut stage = Stage {
             model: self.tube.model,
-            topology: self.setup.topology,
-            tubes_per_side: match self.setup.topology {
+            topology: self.values.topology,
+            tubes_per_side: match self.values.topology {
                 Topology::PushPull => tubes.0 / 2,
                 Topology::SingleEnded => tubes.0,
             },
@@ -125,9 +124,9 @@ impl Builder<'_> {
             },
             primary_ohms: self.winding,
             imbalance: Imbalance {
-                current: self.typed.unlike[0],
-                drive: self.typed.unlike[1],
-                turns: self.typed.unlike[2],
+                current: self.typed.unlike_current.unwrap_or_default(),
+                drive: self.typed.unlike_drive.unwrap_or_default(),
+                turns: self.typed.unlike_turns.unwrap_or_default(),
             },
         };
         let bias = self.bias(&stage, supply.0, tubes.0)?;
@@ -159,11 +158,11 @@ impl Builder<'_> {
     fn tubes(&self) -> (u32, Why) {
         let customary = || {
             (
-                published::customary_tubes(self.setup.topology),
+                published::customary_tubes(self.values.topology),
                 Why::Customary,
             )
         };
-        (self.typed.tubes).map_or_else(customary, |tubes| (tubes, Why::Typed))
+        (self.typed.tubes).map_or_else(customary, |tubes| (tubes as u32, Why::Typed))
     }
 
     fn supply(&self) -> (f64, Why) {
@@ -186,7 +185,7 @@ impl Builder<'_> {
 
     /// A B+ to be taken: no more than the screens may stand at where they hang on it.
     fn for_screens(&self, volts: f64, why: Why) -> (f64, Why) {
-        let hang = self.tube.kind != Kind::Triode && self.setup.screens != Screens::Steady;
+        let hang = self.tube.kind != Kind::Triode && self.values.screens != Screens::Steady;
         match self.tube.bounds.screen_volts.filter(|_| hang) {
             Some(limit) if limit < volts => (limit, Why::ScreenLimit),
             _ => (volts, why),
@@ -196,10 +195,10 @@ impl Builder<'_> {
     /// The feed, and the voltage or the tap that was taken for it.
     fn screen(&self, supply: f64) -> ChosenFeed {
         let (ohms, _) = self.screen_resistor().0.before_and_without();
-        if self.tube.kind == Kind::Triode || self.setup.screens == Screens::Plates {
+        if self.tube.kind == Kind::Triode || self.values.screens == Screens::Plates {
             return (ScreenFeed::Tap(1.0), None, None);
         }
-        if self.setup.screens == Screens::Taps {
+        if self.values.screens == Screens::Taps {
             // Common practice, no source.
             let tap = self
                 .typed
@@ -226,7 +225,7 @@ impl Builder<'_> {
                 own(example.screen_volts(), Why::Published)
             }
             // A resistor that is typed hangs on B+.
-            _ if supply > limit && self.typed.screen_resistor.is_none_or(|r| r.ohms == 0.0) => {
+            _ if supply > limit && self.values.screen_resistor.is_none_or(|r| r.ohms == 0.0) => {
                 own(limit, Why::ScreenLimit)
             }
             _ => (
@@ -238,7 +237,7 @@ impl Builder<'_> {
     }
 
     fn screen_resistor(&self) -> (ScreenResistor, Why) {
-        match (self.typed.screen_resistor, self.example) {
+        match (self.values.screen_resistor, self.example) {
             (Some(resistor), _) => (resistor, Why::Typed),
             (None, Some(example)) if example.screen_ohms > 0.0 => {
                 let tubes = f64::from(self.tubes().0)
@@ -291,13 +290,13 @@ impl Builder<'_> {
             });
         }
         let (plate, grid) = self.tube.typed_point?;
-        ((supply / plate - 1.0).abs() <= NEAR && self.setup.topology == Topology::SingleEnded)
+        ((supply / plate - 1.0).abs() <= NEAR && self.values.topology == Topology::SingleEnded)
             .then_some(Bias::Fixed(grid))
     }
 
     /// Plate dissipation of one tube at idle to set the grid for, W.
     fn safe_watts(&self, limit: Option<f64>) -> f64 {
-        let share = match self.setup.topology {
+        let share = match self.values.topology {
             Topology::PushPull => SHARE_PUSH_PULL,
             Topology::SingleEnded => SHARE_SINGLE_ENDED,
         };

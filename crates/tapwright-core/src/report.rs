@@ -74,7 +74,7 @@ impl Report {
 /// ```
 pub fn solve(setup: &Setup) -> Report {
     let values = Values::read(setup);
-    let solved = Solved::new(setup, &values);
+    let solved = Solved::new(&values);
     let chosen = |followed: &Followed| Chosen {
         cautions: Caution::every(&solved, followed.place),
         workings: workings::every(&solved, followed.place),

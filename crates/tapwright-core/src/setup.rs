@@ -1,135 +1,41 @@
 //! What the person typed, field by field, and nothing derived from it.
 //!
 //! Every text is kept as typed, readable or not: what it means is found out in
-//! [`crate::values`], so nothing typed is ever lost.
+//! [`crate::values`], so nothing typed is ever lost. All that is said of a field stands in one
+//! [`Row`] of a table: [`field`](Field) has the order and the single fields, and the files
+//! beside it the groups.
 
 use serde::{Deserialize, Serialize};
-use tapwright_tube::Kind;
 
-mod choice;
-mod field;
-// First: its macro declares the others' texts.
+// First: its macros read the tables of the others.
 #[macro_use]
-mod stage;
+mod table;
+mod choice;
 mod driver;
-mod losses;
-mod unmarked;
+mod field;
+mod iron;
+mod list;
+mod measured;
+mod own;
+mod row;
+mod selection;
+mod stage;
+mod typed;
 
-pub use choice::Selection;
-pub use driver::{DriverEntry, DriverText, Loads};
-pub use field::Field;
-pub use losses::{LossEntry, LossText};
-pub use stage::{
-    OWN_TUBE, OwnKind, OwnLimits, OwnText, OwnTube, PointEntry, PointText, Screens, StageEntry,
-    StageText,
+pub use choice::{Loads, Marking, OwnKind, Screens, SortBy};
+pub use driver::{DriverEntry, DriverText, HookupEntry, HookupText};
+pub use field::{Field, List, Place};
+pub use iron::{IronEntry, IronText};
+pub use list::{Rows, Written};
+pub use measured::{
+    Measured, MeasuredEntry, MeasuredText, OhmsEntry, OhmsText, VoltsEntry, VoltsText,
 };
+pub use own::{OWN_TUBE, OwnLimits, OwnText, OwnTube, PointEntry, PointText};
+pub use row::{Asked, Fold, Reads, Row};
+pub use selection::Selection;
+pub use stage::{StageEntry, StageText};
 pub use tapwright_iron::iron::Core;
 pub use tapwright_tube::Topology;
-pub use unmarked::{LumpEntry, LumpText, OhmsEntry, OhmsText, Unmarked, VoltsEntry, VoltsText};
-
-/// How the primary is marked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Marking {
-    /// Rated impedances in ohms.
-    #[default]
-    Impedance,
-    /// A line voltage and power taps in watts.
-    Line,
-    /// Not at all: it is measured.
-    Measured,
-}
-
-impl Marking {
-    /// Every way.
-    pub const ALL: [Self; 3] = [Self::Impedance, Self::Line, Self::Measured];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::setup::Marking::Line.word(), "line");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Impedance => "impedance",
-            Self::Line => "line",
-            Self::Measured => "measured",
-        }
-    }
-
-    /// The way that a word names.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Marking;
-    /// assert_eq!(Marking::read("line"), Some(Marking::Line));
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|marking| marking.word() == word)
-    }
-}
-
-/// One speaker hookup as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(default)]
-pub struct HookupEntry {
-    /// What the person calls it.
-    pub name: String,
-    /// The speakers: `8`, `8//8`, `8+8`.
-    pub speakers: String,
-    /// Power rating of the drivers, one for all or one each.
-    pub rating: String,
-}
-
-/// What the connections are sorted by, in the ranked list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum SortBy {
-    /// The recommended order.
-    #[default]
-    Rank,
-    /// Reflected load, lowest first.
-    Load,
-    /// Ratio to the target, lowest first.
-    Ratio,
-    /// Power in the speakers, most first.
-    Watts,
-    /// Distortion, least first.
-    Distortion,
-    /// Mismatch loss, least first.
-    Loss,
-    /// Order of the hookups as typed.
-    Hookup,
-}
-
-impl SortBy {
-    /// Every order, in the order of the columns.
-    pub const ALL: [Self; 7] = [
-        Self::Rank,
-        Self::Hookup,
-        Self::Load,
-        Self::Ratio,
-        Self::Loss,
-        Self::Watts,
-        Self::Distortion,
-    ];
-
-    /// The word for it in a link.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::setup::SortBy::Load.word(), "load");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Rank => "rank",
-            Self::Load => "load",
-            Self::Ratio => "ratio",
-            Self::Watts => "watts",
-            Self::Distortion => "distortion",
-            Self::Loss => "loss",
-            Self::Hookup => "hookup",
-        }
-    }
-}
 
 /// How the connections are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -164,9 +70,11 @@ pub struct Setup {
     /// Whether the core has a gap.
     pub core: Core,
     /// What else is known of the iron.
-    pub losses: LossEntry,
+    #[serde(rename = "losses")]
+    pub iron: IronEntry,
     /// The readings, when nothing is stamped on it.
-    pub unmarked: Unmarked,
+    #[serde(rename = "unmarked")]
+    pub measured: Measured,
     /// Tube type, for the published load.
     pub tube: String,
     /// Supply voltage, to find the published load nearest to it.
@@ -204,8 +112,8 @@ impl Default for Setup {
             line_taps: String::new(),
             taps: String::new(),
             core: Core::default(),
-            losses: LossEntry::default(),
-            unmarked: Unmarked::default(),
+            iron: IronEntry::default(),
+            measured: Measured::default(),
             tube: String::new(),
             supply: String::new(),
             target: String::new(),
@@ -223,63 +131,35 @@ impl Default for Setup {
 }
 
 impl Setup {
-    /// Whether the chosen tube has a screen, as far as the choice tells.
+    /// Whether the tube in use is the one typed from a datasheet.
     ///
     /// ```
     /// use tapwright_core::link;
-    /// assert!(link::parse("tube=6AQ5").setup.has_screen());
-    /// assert!(!link::parse("tube=2A3").setup.has_screen());
+    /// assert!(link::parse("tube=own").setup.has_own_tube());
     /// ```
-    pub fn has_screen(&self) -> bool {
-        match tapwright_tube::find(&self.tube) {
-            Some(tube) => tube.kind != Kind::Triode,
-            None => self.tube.trim() != OWN_TUBE || self.own.kind != OwnKind::Triode,
-        }
+    pub fn has_own_tube(&self) -> bool {
+        self.tube.trim() == OWN_TUBE
     }
 
-    /// Takes a hookup out, keeping the choice on the connection it was on. The last
-    /// hookup is emptied instead.
+    /// Sees to it that there is a row to type into in each list that is asked for and needs
+    /// one.
     ///
     /// ```
-    /// use tapwright_core::setup::Setup;
-    /// let mut setup = Setup::default();
-    /// setup.remove_hookup(0);
-    /// assert_eq!(setup.hookups.len(), 1);
+    /// use tapwright_core::setup::{List, Marking, Setup};
+    /// let mut setup = Setup { marking: Marking::Measured, ..Setup::default() };
+    /// setup.offer_rows();
+    /// assert_eq!((setup.rows(List::Ohms), setup.rows(List::Volts)), (1, 1));
     /// ```
-    pub fn remove_hookup(&mut self, at: usize) {
-        if at >= self.hookups.len() {
-            return;
+    pub fn offer_rows(&mut self) {
+        let is_measured = self.marking == Marking::Measured;
+        for (list, is_needed) in [
+            (List::Ohms, is_measured),
+            (List::Volts, is_measured),
+            (List::Point, self.has_own_tube()),
+        ] {
+            if is_needed && self.rows(list) == 0 {
+                self.add_row(list);
+            }
         }
-        self.hookups.remove(at);
-        if self.hookups.is_empty() {
-            self.hookups.push(HookupEntry::default());
-        }
-        let moved = |place: usize| match place.cmp(&at) {
-            std::cmp::Ordering::Less => Some(place),
-            std::cmp::Ordering::Equal => None,
-            std::cmp::Ordering::Greater => Some(place - 1),
-        };
-        self.selected = self
-            .selected
-            .and_then(|selection| moved(selection.hookup()).map(|at| selection.at_hookup(at)));
-        self.shown.only = self.shown.only.and_then(moved);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn removing_a_hookup_moves_the_choice_along() {
-        let mut setup = Setup {
-            selected: Selection::read("1,1,3"),
-            ..Setup::default()
-        };
-        setup.hookups.resize(3, HookupEntry::default());
-        setup.remove_hookup(0);
-        assert_eq!(setup.selected, Selection::read("1,1,2"));
-        setup.remove_hookup(1);
-        assert_eq!(setup.selected, None);
     }
 }

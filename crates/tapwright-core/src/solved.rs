@@ -9,7 +9,7 @@ use crate::judged::{self, Candidate, Judged};
 use crate::matching::Verdict;
 use crate::output::{self, Bench, Output, Prepared, SolvedStage, Windings};
 use crate::published::{self, PublishedLoad};
-use crate::setup::{Loads, Setup, Topology};
+use crate::setup::{Loads, Topology};
 use crate::target::Target;
 use crate::values::{Fitted, Values};
 use tapwright_iron::measured::findings::Findings;
@@ -101,14 +101,14 @@ impl Solved {
     }
 
     /// Computes everything that a set-up allows.
-    pub(crate) fn new(setup: &Setup, values: &Values) -> Self {
-        let prepared = output::prepare(setup, values);
+    pub(crate) fn new(values: &Values) -> Self {
+        let prepared = output::prepare(values);
         let first = prepared.as_ref().and_then(|p| p.as_ref().ok()?.first());
-        let target = Target::find(setup, values, first);
+        let target = Target::find(values, first);
         let transformer = values.transformer();
         let hookups = hookup::every(values);
         let frequency = values.stage.frequency;
-        let by_curve = frequency.filter(|_| setup.loads == Loads::Curve);
+        let by_curve = frequency.filter(|_| values.loads == Loads::Curve);
         let loads: Vec<SpeakerLoad> = hookups.iter().map(|h| h.load(by_curve)).collect();
         let paths = match &transformer {
             Some(transformer) => paths(transformer, values, &loads, target),
@@ -124,13 +124,13 @@ impl Solved {
             _ => &[],
         };
         let candidates: Vec<Candidate> = (paths.iter())
-            .map(|path| Candidate::new(path, solved, setup.topology, transformer.as_ref()))
+            .map(|path| Candidate::new(path, solved, values.topology, transformer.as_ref()))
             .collect();
         let ranks = match &transformer {
             Some(transformer) => judged::ranks(transformer, &by_load(&candidates)),
             None => Vec::new(),
         };
-        let followed = followed::place(setup, &paths, &ranks).map(|(place, by_hand)| {
+        let followed = followed::place(values.selected, &paths, &ranks).map(|(place, by_hand)| {
             let candidate = &candidates[place];
             let at = candidate.path.connection.choice.hookup;
             let hookup = hookups.iter().find(|hookup| hookup.place == at);
@@ -151,9 +151,9 @@ impl Solved {
             })
             .collect();
         let iron = SolvedIron::new(
-            values.losses.clone(),
+            values.iron.clone(),
             Surroundings {
-                topology: setup.topology,
+                topology: values.topology,
                 transformer: transformer.as_ref(),
                 is_line: values.line.is_some(),
                 stage: stage.as_ref().and_then(|stage| stage.as_ref().ok()),
@@ -172,15 +172,15 @@ impl Solved {
             })
             .collect();
         Self {
-            topology: setup.topology,
+            topology: values.topology,
             line: values.line,
             supply: values.supply,
-            published: published::loads(&setup.tube, setup.topology),
-            measured: values.unmarked.clone(),
+            published: published::loads(&values.tube, values.topology),
+            measured: values.measured.clone(),
             frequency,
             by_curve: by_curve.is_some(),
             target,
-            own: (values.stage.own.as_ref()).and_then(|own| own.fitted.clone()),
+            own: (values.own.as_ref()).and_then(|own| own.fitted.clone()),
             stage,
             iron,
             hookups,
@@ -205,10 +205,10 @@ fn paths(
     target: Target,
 ) -> Vec<Path> {
     let on_lead = |lead: usize| Some(target.on(transformer.leads.get(lead)?.rated));
-    let measured = values.unmarked.as_ref();
+    let measured = values.measured.as_ref();
     (connection::every(transformer, measured, loads, on_lead).into_iter())
         .map(|connection| Path {
-            network: network(&values.losses, transformer, &connection),
+            network: network(&values.iron, transformer, &connection),
             connection,
         })
         .collect()

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use crate::output::Prepared;
 use crate::published::{self, PublishedLoad};
-use crate::setup::Setup;
 use crate::values::Values;
 use tapwright_units::Ohms;
 
@@ -41,14 +40,14 @@ impl Target {
     }
 
     /// The typed load, else the published one, else the one that the stage does best into.
-    pub(crate) fn find(setup: &Setup, values: &Values, prepared: Option<&Prepared>) -> Self {
+    pub(crate) fn find(values: &Values, prepared: Option<&Prepared>) -> Self {
         if let Some(load) = values.target {
             return Self::Typed(load);
         }
         published::nearest(
-            &setup.tube,
-            setup.topology,
-            setup.screens,
+            &values.tube,
+            values.topology,
+            values.screens,
             values.supply,
             prepared.map(Prepared::tubes),
         )

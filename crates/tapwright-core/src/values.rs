@@ -1,54 +1,34 @@
 //! What the typed texts mean: a [`Setup`] read into transformer, target and hookups,
 //! with a complaint for each field that could not be read.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
 use crate::published;
-use crate::setup::{Field, Loads, Marking, Screens, Selection, Setup, Topology};
+use crate::setup::{Field, HookupText, Loads, Marking, Screens, Selection, Setup, Topology};
 use tapwright_iron::iron::Iron;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::{self, PrimaryLead, Tap, Transformer};
 use tapwright_speaker::{Driver, Hookup};
-use tapwright_units::entry::{Complaint, Expected};
-use tapwright_units::{Ohms, Unit, Volts, Watts};
+use tapwright_units::{Ohms, Volts, Watts};
 
+mod asked;
 mod driver;
-mod losses;
+mod inductance;
+mod iron;
+mod measured;
 mod own;
 mod quantities;
+mod reader;
 mod stage;
-mod unmarked;
 
+pub use asked::{has_screen, is_asked};
 pub use driver::DriverValues;
 pub use own::{Fitted, FittedValue, OwnValues};
-pub(crate) use stage::is_own;
-pub use stage::{ScreenResistor, StageValues};
-
-const TARGET: Expected = Expected {
-    unit: Unit::Ohm,
-    least: 50.0,
-    most: 1e6,
-    example: "8k",
-    noun: "the load that a tube wants",
-};
-
-const SUPPLY: Expected = Expected {
-    unit: Unit::Volt,
-    least: 10.0,
-    most: 2_000.0,
-    example: "250",
-    noun: "a supply voltage",
-};
-
-/// A field that could not be read, and why.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Problem {
-    /// Where the text stands.
-    pub field: Field,
-    /// Why it could not be read.
-    #[serde(flatten)]
-    pub complaint: Complaint,
-}
+pub use reader::Problem;
+use reader::Reader;
+pub use stage::{ScreenResistor, StageNumbers};
 
 /// A hookup that could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -62,7 +42,7 @@ pub struct HookupValues {
     pub drivers: Vec<Driver>,
 }
 
-/// Everything that could be read. `None` is a field that is empty or at fault.
+/// Everything that could be read. `None` is a field that is empty, at fault or not asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Values {
     /// Single-ended or push-pull.
@@ -85,19 +65,26 @@ pub struct Values {
     pub taps: Option<Vec<Tap>>,
     /// What is known of the iron besides its ratings.
     #[serde(skip)]
-    pub losses: Iron,
+    pub iron: Iron,
     /// What the readings of a transformer without marking tell, when it is one.
-    pub unmarked: Option<Findings>,
+    pub measured: Option<Findings>,
     /// The target load as typed.
     pub target: Option<Ohms>,
     /// The supply voltage.
     pub supply: Option<Volts>,
     /// The rest of the output stage.
-    pub stage: StageValues,
+    pub stage: StageNumbers,
+    /// The resistor that all screens have in common.
+    pub screen_resistor: Option<ScreenResistor>,
+    /// The person's own tube, while it is the one in use.
+    pub own: Option<OwnValues>,
     /// One for each speaker described; `None` for one that is not named yet.
     pub drivers: Vec<Option<DriverValues>>,
     /// One for each hookup typed.
     pub hookups: Vec<Option<HookupValues>>,
+    /// The number in each field that holds one, as [`Self::number`] has it.
+    #[serde(skip)]
+    numbers: HashMap<Field, f64>,
     /// Fields at fault.
     pub problems: Vec<Problem>,
 }
@@ -114,32 +101,31 @@ impl Values {
     /// assert!(values.leads.is_some());
     /// ```
     pub fn read(setup: &Setup) -> Self {
-        let mut reader = Reader {
-            setup,
-            problems: Vec::new(),
-        };
-        let unmarked = (setup.marking == Marking::Measured).then(|| unmarked::read(&mut reader));
-        let measured = unmarked.as_ref().and_then(Findings::ratings);
+        let mut reader = Reader::new(setup);
+        let measured = (setup.marking == Marking::Measured).then(|| measured::read(&mut reader));
+        let found = measured.as_ref().and_then(Findings::ratings);
         let (line, leads) = match setup.marking {
             Marking::Impedance => (None, reader.field(Field::Primary, transformer::read_leads)),
             Marking::Line => reader.line_transformer(),
-            Marking::Measured => (None, measured.as_ref().map(|(leads, _)| leads.clone())),
+            Marking::Measured => (None, found.as_ref().map(|(leads, _)| leads.clone())),
         };
         let taps = match setup.marking {
-            Marking::Measured => measured.map(|(_, taps)| taps),
+            Marking::Measured => found.map(|(_, taps)| taps),
             _ => reader.field(Field::Taps, transformer::read_taps),
         };
-        if !is_own(setup) {
+        let known = transformer(leads.as_deref(), taps.as_deref(), line);
+        let own = setup.has_own_tube();
+        if !own {
             reader.field(Field::Tube, published::known);
         }
-        let losses = losses::read(
+        let iron = iron::read(
             &mut reader,
             leads.as_deref(),
-            taps.as_deref(),
-            line,
-            unmarked.as_ref(),
+            known.as_ref(),
+            measured.as_ref(),
         );
-        let stage = stage::read(&mut reader);
+        let (stage, screen_resistor) = stage::read(&mut reader);
+        let own = own.then(|| own::read(&mut reader));
         let drivers = driver::read(&mut reader);
         Self {
             topology: setup.topology,
@@ -151,17 +137,34 @@ impl Values {
             leads,
             line,
             taps,
-            losses,
-            unmarked,
-            target: reader.field(Field::Target, |text| TARGET.read(text).map(Ohms)),
-            supply: reader.field(Field::Supply, |text| SUPPLY.read(text).map(Volts)),
+            iron,
+            measured,
+            target: reader.number(Field::Target).map(Ohms),
+            supply: reader.number(Field::Supply).map(Volts),
             stage,
+            screen_resistor,
+            own,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at, &drivers))
                 .collect(),
             drivers,
+            numbers: reader.numbers,
             problems: reader.problems,
         }
+    }
+
+    /// The number in a field, in the unit of its row, or a fraction of one where that is a
+    /// percentage.
+    ///
+    /// ```
+    /// use tapwright_core::{link, setup::{Field, StageText}, values::Values};
+    /// let values = Values::read(&link::parse("drive=150&source=0.1k").setup);
+    /// assert_eq!(values.number(Field::Stage(StageText::Drive)), Some(1.5));
+    /// assert_eq!(values.number(Field::Stage(StageText::Source)), Some(100.0));
+    /// assert_eq!(values.number(Field::Supply), None);
+    /// ```
+    pub fn number(&self, field: Field) -> Option<f64> {
+        self.numbers.get(&field).copied()
     }
 
     /// The transformer, once its leads and its taps are known.
@@ -171,39 +174,23 @@ impl Values {
     /// assert!(Values::read(&Setup::default()).transformer().is_none());
     /// ```
     pub fn transformer(&self) -> Option<Transformer> {
-        Some(Transformer {
-            leads: self.leads.clone()?,
-            taps: self.taps.clone()?,
-            line: self.line,
-        })
+        transformer(self.leads.as_deref(), self.taps.as_deref(), self.line)
     }
 }
 
-struct Reader<'a> {
-    setup: &'a Setup,
-    problems: Vec<Problem>,
+fn transformer(
+    leads: Option<&[PrimaryLead]>,
+    taps: Option<&[Tap]>,
+    line: Option<Volts>,
+) -> Option<Transformer> {
+    Some(Transformer {
+        leads: leads?.to_vec(),
+        taps: taps?.to_vec(),
+        line,
+    })
 }
 
 impl Reader<'_> {
-    /// Reads a field with something in it; an empty one is not at fault, it is empty.
-    fn field<T>(
-        &mut self,
-        field: Field,
-        read: impl FnOnce(&str) -> Result<T, Complaint>,
-    ) -> Option<T> {
-        let text = self
-            .setup
-            .text(field)
-            .filter(|text| !text.trim().is_empty())?;
-        match read(text) {
-            Ok(value) => Some(value),
-            Err(complaint) => {
-                self.problems.push(Problem { field, complaint });
-                None
-            }
-        }
-    }
-
     fn line_transformer(&mut self) -> (Option<Volts>, Option<Vec<PrimaryLead>>) {
         let line = self.field(Field::LineVolts, transformer::read_line_volts);
         // The power taps are read even without a voltage, so that their own faults show.
@@ -216,23 +203,20 @@ impl Reader<'_> {
 
     fn hookup(&mut self, at: usize, known: &[Option<DriverValues>]) -> Option<HookupValues> {
         let named: Vec<_> = known.iter().flatten().map(DriverValues::named).collect();
-        let (speakers, places) = self.field(Field::HookupSpeakers(at), |text| {
-            Hookup::read_with(text, &named)
-        })?;
-        let of = |(rated, named): (Ohms, Option<usize>)| {
+        let field = Field::Hookup(at, HookupText::Speakers);
+        let (speakers, places) = self.field(field, |text| Hookup::read_with(text, &named))?;
+        let driver = |(rated, named): (Ohms, Option<usize>)| {
             let described = named.and_then(|at| known.iter().flatten().nth(at));
             (described.and_then(|one| one.driver.clone())).unwrap_or_else(|| Driver::generic(rated))
         };
         let drivers = speakers.drivers();
-        let ratings = self
-            .field(Field::HookupRating(at), |text| {
-                tapwright_speaker::read_ratings(text, drivers)
-            })
-            .unwrap_or_default();
+        let ratings = self.field(Field::Hookup(at, HookupText::Rating), |text| {
+            tapwright_speaker::read_ratings(text, drivers)
+        });
         Some(HookupValues {
             speakers,
-            ratings,
-            drivers: places.into_iter().map(of).collect(),
+            ratings: ratings.unwrap_or_default(),
+            drivers: places.into_iter().map(driver).collect(),
         })
     }
 }
@@ -252,10 +236,8 @@ impl Reader<'_> {
 pub fn backed_by(typed: &Setup, problems: &[Problem], good: &Setup) -> Setup {
     let mut backed = typed.clone();
     for problem in problems {
-        if let (Some(text), Some(place)) =
-            (good.text(problem.field), backed.text_mut(problem.field))
-        {
-            text.clone_into(place);
+        if let Some(text) = good.text(problem.field) {
+            backed.set(problem.field, text);
         }
     }
     backed

@@ -8,7 +8,7 @@
 
 use proptest::prelude::*;
 use tapwright_core::setup::{
-    Field, LumpText, Marking, OhmsEntry, OhmsText, Setup, Topology, VoltsEntry, VoltsText,
+    Field, List, Marking, MeasuredText, OhmsEntry, OhmsText, Setup, Topology, VoltsText,
 };
 use tapwright_core::{link, solve};
 use tapwright_iron::measured::findings::Findings;
@@ -71,20 +71,17 @@ fn setup() -> impl Strategy<Value = Setup> {
         setup.hookups[0].speakers = "8".into();
         let (leads, ohmmeter, voltmeter, primary, common) = lump;
         let texts = [leads, ohmmeter, voltmeter, primary, common];
-        for (field, text) in LumpText::ALL.iter().zip(texts) {
-            *setup.text_mut(Field::Lump(*field)).expect("a field") = text;
+        for (field, text) in MeasuredText::ALL.iter().zip(texts) {
+            assert!(setup.set(Field::Measured(*field), &text));
         }
         for (row, (pair, ohms)) in ohms.into_iter().enumerate() {
-            setup.unmarked.ohms.push(OhmsEntry::default());
-            *setup
-                .text_mut(Field::Ohms(row, OhmsText::Pair))
-                .expect("a field") = pair;
-            *setup
-                .text_mut(Field::Ohms(row, OhmsText::Ohms))
-                .expect("a field") = ohms;
+            setup.add_row(List::Ohms);
+            for (field, text) in OhmsText::ALL.iter().zip([pair, ohms]) {
+                assert!(setup.set(Field::Ohms(row, *field), &text));
+            }
         }
         for (row, (fed, fed_volts, pair, volts, joined)) in volts.into_iter().enumerate() {
-            setup.unmarked.volts.push(VoltsEntry::default());
+            setup.add_row(List::Volts);
             let (fed, fed_volts) = if ditto && row > 0 {
                 (String::new(), String::new())
             } else {
@@ -92,7 +89,7 @@ fn setup() -> impl Strategy<Value = Setup> {
             };
             let texts = [fed, fed_volts, pair, volts, joined];
             for (field, text) in VoltsText::ALL.iter().zip(texts) {
-                *setup.text_mut(Field::Volts(row, *field)).expect("a field") = text;
+                assert!(setup.set(Field::Volts(row, *field), &text));
             }
         }
         setup
@@ -135,7 +132,7 @@ proptest! {
     #[test]
     fn a_row_at_fault_is_as_if_it_were_not_there(setup in setup(), nonsense in "[a-z]{5}") {
         let mut faulty = setup.clone();
-        faulty.unmarked.ohms.push(OhmsEntry { pair: "1-2".into(), ohms: nonsense });
+        faulty.measured.ohms.push(OhmsEntry { pair: "1-2".into(), ohms: nonsense });
         prop_assert_eq!(solve(&faulty).solved.measured, solve(&setup).solved.measured);
     }
 }

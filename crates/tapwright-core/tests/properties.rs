@@ -7,15 +7,12 @@
 )]
 
 use proptest::prelude::*;
+use strum::VariantArray;
 use tapwright_core::connection::{self, SpeakerLoad};
 use tapwright_core::judged::ranks;
 use tapwright_core::link;
 use tapwright_core::matching::{Match, Verdict};
-use tapwright_core::setup::{
-    Core, DriverEntry, DriverText, Field, HookupEntry, Loads, LossEntry, LossText, Marking,
-    OwnKind, OwnText, OwnTube, PointEntry, PointText, Screens, Selection, Setup, Shown, SortBy,
-    StageEntry, StageText, Topology,
-};
+use tapwright_core::setup::{Field, HookupText, List, Reads, Selection, Setup, Shown, SortBy};
 use tapwright_core::solve;
 use tapwright_iron::transformer::{
     Choice, PrimaryLead, Secondary, Tap, TapPair, Transformer, tap_pair_impedance,
@@ -90,8 +87,8 @@ fn selection() -> impl Strategy<Value = Selection> {
     })
 }
 
-fn setup() -> impl Strategy<Value = Setup> {
-    // Sound texts too, or hardly any set-up would have a connection.
+fn text() -> impl Strategy<Value = String> {
+    // Sound texts too, or hardly any field would be read.
     let sound = prop::sample::select(vec![
         "8k",
         "4, 8",
@@ -111,121 +108,67 @@ fn setup() -> impl Strategy<Value = Setup> {
         "500p",
         "0.4",
     ]);
-    let text = move || {
-        prop_oneof![
-            "[ -~]{0,12}",
-            "\\PC{0,8}",
-            Just(String::new()),
-            sound.clone().prop_map(String::from)
-        ]
-    };
-    let hookup = (text(), text(), text()).prop_map(|(name, speakers, rating)| HookupEntry {
-        name,
-        speakers,
-        rating,
-    });
-    let texts = prop::collection::vec(text(), 8);
-    let stage = (
-        prop::collection::vec(
-            text(),
-            StageText::ALL.len() + LossText::ALL.len() + OwnText::ALL.len(),
-        ),
-        prop::collection::vec(prop::collection::vec(text(), PointText::ALL.len()), 0..4),
-        (0..3_usize, 0..3_usize, 0..3_usize),
-        prop::collection::vec(prop::collection::vec(text(), DriverText::ALL.len()), 0..4),
-        any::<bool>(),
-    );
+    prop_oneof![
+        "[ -~]{0,12}",
+        "\\PC{0,8}",
+        Just(String::new()),
+        sound.prop_map(String::from)
+    ]
+}
+
+/// Any text in every field of the table, and any word in every choice.
+fn setup() -> impl Strategy<Value = Setup> {
+    let rows = [
+        (List::Hookup, 1..6_usize),
+        (List::Point, 0..4),
+        (List::Driver, 0..4),
+        (List::Ohms, 0..3),
+        (List::Volts, 0..3),
+    ];
+    let counts = rows.map(|(list, count)| (Just(list), count));
     let shown = (
         any::<bool>(),
-        0..SortBy::ALL.len(),
+        prop::sample::select(SortBy::VARIANTS),
         prop::option::of(0..40_usize),
     );
     (
-        texts,
-        prop::collection::vec(hookup, 1..6),
-        any::<(bool, bool)>(),
+        counts,
+        prop::collection::vec((text(), 0..100_usize), 150),
         prop::option::of(selection()),
         shown,
-        stage,
         prop::collection::vec("zz[a-z]{1,4}=[a-z%+]{0,6}", 0..3),
     )
         .prop_map(
-            |(texts, hookups, (single, line), selected, (list, sort, only), stage, unknown)| {
-                let [
-                    name,
-                    primary,
-                    line_volts,
-                    line_taps,
-                    taps,
-                    tube,
-                    supply,
-                    target,
-                ] = <[String; 8]>::try_from(texts).expect("eight texts");
-                let mut unknown = unknown;
+            |(counts, typed, selected, (list, sort, only), mut unknown)| {
                 unknown.sort();
                 unknown.dedup();
-                let (stage_texts, points, (screens, kind, core), drivers, by_curve) = stage;
                 let mut setup = Setup {
-                    name,
-                    screens: Screens::ALL[screens],
-                    core: Core::ALL[core],
-                    losses: LossEntry::default(),
-                    stage: StageEntry::default(),
-                    own: OwnTube {
-                        kind: OwnKind::ALL[kind],
-                        points: vec![PointEntry::default(); points.len()],
-                        ..OwnTube::default()
-                    },
-                    topology: if single {
-                        Topology::SingleEnded
-                    } else {
-                        Topology::PushPull
-                    },
-                    marking: if line {
-                        Marking::Line
-                    } else {
-                        Marking::Impedance
-                    },
-                    primary,
-                    line_volts,
-                    line_taps,
-                    taps,
-                    tube,
-                    supply,
-                    target,
-                    hookups,
-                    drivers: vec![DriverEntry::default(); drivers.len()],
-                    loads: if by_curve { Loads::Curve } else { Loads::Rated },
                     selected,
-                    shown: Shown {
-                        list,
-                        sort: SortBy::ALL[sort],
-                        only,
-                    },
+                    shown: Shown { list, sort, only },
                     unknown,
                     ..Setup::default()
                 };
-                let stage = StageText::ALL.iter().copied().map(Field::Stage);
-                let losses = LossText::ALL.iter().copied().map(Field::Loss);
-                let own = OwnText::ALL.iter().copied().map(Field::Own);
-                let of_point = (0..points.len()).flat_map(|at| {
-                    PointText::ALL
-                        .iter()
-                        .map(move |part| Field::Point(at, *part))
-                });
-                let of_driver = (0..drivers.len()).flat_map(|at| {
-                    DriverText::ALL
-                        .iter()
-                        .map(move |part| Field::Driver(at, *part))
-                });
-                let texts = (stage_texts.into_iter())
-                    .chain(points.into_iter().flatten())
-                    .chain(drivers.into_iter().flatten());
-                let fields = (stage.chain(losses).chain(own))
-                    .chain(of_point)
-                    .chain(of_driver);
-                for (field, text) in fields.zip(texts) {
-                    *setup.text_mut(field).expect("a field") = text;
+                for (list, count) in counts {
+                    while setup.rows(list) < count {
+                        setup.add_row(list);
+                    }
+                }
+                let fields = setup.fields();
+                assert!(fields.len() <= typed.len());
+                for (field, (text, number)) in fields.into_iter().zip(typed) {
+                    // Without these there is no connection, so most of the time they are sound.
+                    let sound = match field {
+                        Field::Primary => Some("brown 8k, blue 10k"),
+                        Field::Taps => Some("4, 8, 16"),
+                        Field::Hookup(_, HookupText::Speakers) => Some("8//8"),
+                        _ => None,
+                    };
+                    let typed = match (field.row().reads, sound) {
+                        (Reads::Words(words, _), _) => words[number % words.len()].0,
+                        (_, Some(sound)) if number < 75 => sound,
+                        _ => &text,
+                    };
+                    assert!(setup.set(field, typed), "{field}");
                 }
                 setup
             },

@@ -80,7 +80,8 @@ fn a_tube_alone_gives_its_published_example() {
     for tube in published::types() {
         let stage = tubes().iter().find(|t| t.designation == tube).unwrap();
         let example = &stage.examples[0];
-        let report = report(&format!("stage={}&tube={tube}", example.topology.word()));
+        let topology: &str = example.topology.into();
+        let report = report(&format!("stage={topology}&tube={tube}"));
         let Target::Published(load) = report.solved.target else {
             // The first example may have its screens connected otherwise.
             continue;

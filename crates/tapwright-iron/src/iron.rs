@@ -3,6 +3,7 @@
 //! known counts as ideal, and [`Iron::not_counted`] says so.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use crate::flux::FluxLimit;
 use crate::network::Network;
@@ -10,8 +11,27 @@ use crate::transformer::{Secondary, Transformer};
 use crate::winding_resistance::WindingResistance;
 
 /// Whether the core has a gap, which direct current needs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+///
+/// ```
+/// use tapwright_iron::iron::Core;
+/// assert_eq!("ungapped".parse(), Ok(Core::Ungapped));
+/// assert_eq!(<&str>::from(Core::Gapped), "gapped");
+/// ```
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum Core {
     /// Nobody has said.
     #[default]
@@ -20,34 +40,6 @@ pub enum Core {
     Gapped,
     /// It has none.
     Ungapped,
-}
-
-impl Core {
-    /// Every answer.
-    pub const ALL: [Self; 3] = [Self::Unknown, Self::Gapped, Self::Ungapped];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_iron::iron::Core::Gapped.word(), "gapped");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Unknown => "unknown",
-            Self::Gapped => "gapped",
-            Self::Ungapped => "ungapped",
-        }
-    }
-
-    /// The answer that a word names.
-    ///
-    /// ```
-    /// use tapwright_iron::iron::Core;
-    /// assert_eq!(Core::read("ungapped"), Some(Core::Ungapped));
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|core| core.word() == word)
-    }
 }
 
 /// A value known on one primary lead, in ohms, henries or farads.

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use tapwright_core::setup::{Selection, SortBy};
+use strum::{EnumString, IntoStaticStr};
+use tapwright_core::setup::{List, Selection, SortBy};
 
 /// What a button does. In markup it stands in `data-do`; places are counted from 1 there.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,33 +26,19 @@ pub enum Action {
     Select(Selection),
     /// Opens a fold, or closes it.
     Fold(String),
-    /// Adds a row.
-    Add(Rows),
+    /// Adds a row to a list.
+    Add(List),
     /// Removes the row at a place.
-    Remove(Rows, usize),
+    Remove(List, usize),
     /// Shows the connections as a ranked list, or as grids.
     Show(Shape),
     /// Sorts the ranked list.
     Sort(SortBy),
 }
 
-/// Rows of the form that come and go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Rows {
-    /// Hookups.
-    Hookups,
-    /// Points of the person's own tube.
-    Points,
-    /// Speakers as they are.
-    Drivers,
-    /// Readings of the ohmmeter.
-    Ohms,
-    /// Readings of the AC voltmeter.
-    Volts,
-}
-
 /// How the connections are shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, EnumString, IntoStaticStr)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Shape {
     /// A grid for each hookup.
     Grids,
@@ -63,8 +50,9 @@ impl Action {
     /// Reads what a button says.
     ///
     /// ```
-    /// use tapwright_page::{Action, Rows};
-    /// assert_eq!(Action::read("remove-ohms.2"), Some(Action::Remove(Rows::Ohms, 1)));
+    /// use tapwright_core::setup::List;
+    /// use tapwright_page::Action;
+    /// assert_eq!(Action::read("remove-ohms.2"), Some(Action::Remove(List::Ohms, 1)));
     /// assert_eq!(Action::read("remove-ohms"), None);
     /// ```
     pub fn read(text: &str) -> Option<Self> {
@@ -80,11 +68,11 @@ impl Action {
             "copy-link" => Self::CopyLink,
             "select" => Self::Select(Selection::read(object)?),
             "fold" => Self::Fold(object.into()),
-            "show" => Self::Show(Shape::read(object)?),
-            "sort" => Self::Sort(SortBy::ALL.into_iter().find(|by| by.word() == object)?),
+            "show" => Self::Show(object.parse().ok()?),
+            "sort" => Self::Sort(object.parse().ok()?),
             _ => match verb.split_once('-')? {
-                ("add", rows) => Self::Add(Rows::read(rows)?),
-                ("remove", rows) => Self::Remove(Rows::read(rows)?, place()?),
+                ("add", list) => Self::Add(list.parse().ok()?),
+                ("remove", list) => Self::Remove(list.parse().ok()?, place()?),
                 _ => return None,
             },
         })
@@ -112,58 +100,18 @@ impl fmt::Display for Action {
             Self::CopyLink => f.write_str("copy-link"),
             Self::Select(selection) => write!(f, "select.{selection}"),
             Self::Fold(key) => write!(f, "fold.{key}"),
-            Self::Add(rows) => write!(f, "add-{}", rows.word()),
-            Self::Remove(rows, place) => write!(f, "remove-{}.{}", rows.word(), place + 1),
-            Self::Show(shape) => write!(f, "show.{}", shape.word()),
-            Self::Sort(by) => write!(f, "sort.{}", by.word()),
+            Self::Add(list) => write!(f, "add-{}", <&str>::from(list)),
+            Self::Remove(list, place) => write!(f, "remove-{}.{}", <&str>::from(list), place + 1),
+            Self::Show(shape) => write!(f, "show.{}", <&str>::from(shape)),
+            Self::Sort(by) => write!(f, "sort.{}", <&str>::from(by)),
         }
-    }
-}
-
-impl Rows {
-    /// All rows that come and go.
-    pub const ALL: [Self; 5] = [
-        Self::Hookups,
-        Self::Points,
-        Self::Drivers,
-        Self::Ohms,
-        Self::Volts,
-    ];
-
-    /// The word for one of them in markup.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Hookups => "hookup",
-            Self::Points => "point",
-            Self::Drivers => "driver",
-            Self::Ohms => "ohms",
-            Self::Volts => "volts",
-        }
-    }
-
-    /// Reads the word.
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|rows| rows.word() == word)
-    }
-}
-
-impl Shape {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Grids => "grids",
-            Self::List => "list",
-        }
-    }
-
-    fn read(word: &str) -> Option<Self> {
-        let shapes = [Self::Grids, Self::List].into_iter();
-        shapes.into_iter().find(|shape| shape.word() == word)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use strum::VariantArray;
 
     #[test]
     fn every_action_is_read_as_it_is_written() {
@@ -182,9 +130,11 @@ mod tests {
             Action::Show(Shape::Grids),
             Action::Show(Shape::List),
         ];
-        let rows = Rows::ALL.map(|rows| [Action::Add(rows), Action::Remove(rows, 3)]);
-        let sorts = SortBy::ALL.map(Action::Sort);
-        let all = plain.into_iter().chain(rows.into_iter().flatten());
+        let rows = |list: &List| [Action::Add(*list), Action::Remove(*list, 3)];
+        let sorts = SortBy::VARIANTS.iter().copied().map(Action::Sort);
+        let all = plain
+            .into_iter()
+            .chain(List::VARIANTS.iter().flat_map(rows));
         for action in all.chain(sorts) {
             assert_eq!(Action::read(&action.to_string()), Some(action));
         }

@@ -4,9 +4,7 @@
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
-use tapwright_core::setup::{
-    Core, Field, Loads, Marking, OWN_TUBE, OwnKind, PointEntry, Screens, Selection, Setup, Topology,
-};
+use tapwright_core::setup::{Field, Selection, Setup};
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
@@ -97,20 +95,13 @@ impl Desk {
     /// What a field of the form shows, by its key: the text as typed, or the value of a
     /// choice.
     pub fn value(&self, key: &str) -> Option<String> {
-        Some(match key {
-            "topology" => self.typed.topology.word().into(),
-            "marking" => self.typed.marking.word().into(),
-            "core" => self.typed.core.word().into(),
-            "screens" => self.typed.screens.word().into(),
-            "own" => self.typed.own.kind.word().into(),
-            "loads" => self.typed.loads.word().into(),
-            "only" => self
-                .typed
-                .shown
-                .only
-                .map_or(String::new(), |at| (at + 1).to_string()),
-            _ => self.typed.text(Field::from_key(key)?)?.into(),
-        })
+        match key {
+            "only" => {
+                let only = self.typed.shown.only;
+                Some(only.map_or(String::new(), |at| (at + 1).to_string()))
+            }
+            _ => Some(self.typed.text(Field::from_key(key)?)?.into()),
+        }
     }
 
     /// The keys of the fields that hold what cannot be read.
@@ -123,33 +114,17 @@ impl Desk {
     /// [`Self::settle`].
     pub fn edit(&mut self, key: &str, text: &str) {
         let mut typed = self.typed.clone();
-        match key {
-            "topology" => typed.topology = Topology::read(text).unwrap_or_default(),
-            "marking" => typed.marking = Marking::read(text).unwrap_or_default(),
-            "core" => typed.core = Core::read(text).unwrap_or_default(),
-            "screens" => typed.screens = Screens::read(text).unwrap_or_default(),
-            "own" => typed.own.kind = OwnKind::read(text).unwrap_or_default(),
-            "loads" => typed.loads = Loads::read(text).unwrap_or_default(),
-            "only" => {
+        match (key, Field::from_key(key)) {
+            ("only", _) => {
                 typed.shown.only = match Selection::read(text) {
                     Some(Selection::Hookup(at)) => Some(at),
                     _ => None,
                 };
             }
-            _ => {
-                let Some(place) = Field::from_key(key).and_then(|field| typed.text_mut(field))
-                else {
-                    return;
-                };
-                text.clone_into(place);
-            }
+            (_, Some(field)) if typed.set(field, text) => {}
+            _ => return,
         }
-        if typed.marking == Marking::Measured {
-            typed.offer_rows();
-        }
-        if typed.tube == OWN_TUBE && typed.own.points.is_empty() {
-            typed.own.points.push(PointEntry::default());
-        }
+        typed.offer_rows();
         let going_on = self.editing.as_deref() == Some(key);
         if !going_on {
             self.settle();
@@ -220,8 +195,8 @@ impl Desk {
             Action::Dismiss => self.notices.clear(),
             Action::Select(selection) => self.show(|typed| typed.selected = Some(selection)),
             Action::Fold(key) => self.set_open(&key, !self.is_open(&key)),
-            Action::Add(rows) => self.add_row(rows),
-            Action::Remove(rows, place) => self.remove_row(rows, place),
+            Action::Add(list) => self.add_row(list),
+            Action::Remove(list, place) => self.remove_row(list, place),
             Action::Show(shape) => self.show(|typed| typed.shown.list = shape == Shape::List),
             Action::Sort(by) => self.show(|typed| typed.shown.sort = by),
             Action::CopyLink => {}
@@ -333,8 +308,7 @@ fn or_first_example(fragment: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::action::Rows;
-    use tapwright_core::setup::SortBy;
+    use tapwright_core::setup::{List, SortBy};
 
     fn text(desk: &Desk, id: &str) -> String {
         let regions = desk.regions();
@@ -447,7 +421,7 @@ mod tests {
     fn removing_a_hookup_keeps_the_good_text_of_the_others() {
         let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=4&hookup=8", None);
         desk.edit("hookup.2.speakers", "8//");
-        desk.act(Action::Remove(Rows::Hookups, 0));
+        desk.act(Action::Remove(List::Hookup, 0));
         assert!(text(&desk, "echo-hookup-1-speakers").contains("Still using 8."));
     }
 

@@ -1,11 +1,11 @@
 //! Listens once on the document and turns events into edits.
 
-use tapwright_core::setup::Selection;
+use tapwright_core::setup::{List, Selection};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
 
-use crate::action::{Action, Rows};
+use crate::action::Action;
 use crate::{app, browser, crosshair, file};
 
 /// Starts listening.
@@ -108,12 +108,12 @@ fn point(event: Event) {
 /// one.
 fn focus_new(action: &Action) {
     let new = match action {
-        Action::Add(Rows::Hookups) => ".hookup input[data-field$=speakers]",
-        Action::Add(Rows::Ohms) => "input[data-field^=ohms][data-field$=pair]",
-        Action::Add(Rows::Volts) => "input[data-field^=volts][data-field$=pair]",
-        Action::Add(Rows::Drivers) => "input[data-field^=speaker][data-field$=called]",
-        Action::Remove(rows, _) if *rows != Rows::Points => {
-            &format!("[data-do={}]", Action::Add(*rows))
+        Action::Add(List::Hookup) => ".hookup input[data-field$=speakers]",
+        Action::Add(List::Ohms) => "input[data-field^=ohms][data-field$=pair]",
+        Action::Add(List::Volts) => "input[data-field^=volts][data-field$=pair]",
+        Action::Add(List::Driver) => "input[data-field^=speaker][data-field$=called]",
+        Action::Remove(list, _) if *list != List::Point => {
+            &format!("[data-do={}]", Action::Add(*list))
         }
         _ => return,
     };
@@ -140,16 +140,16 @@ fn keydown(event: Event) {
     }
     if key.key() == "Enter"
         && concerned(&event, "data-field").is_some()
-        && let Some((row, rows)) = concerned(&event, "data-row")
-        && let Some(rows) = Rows::read(&rows)
+        && let Some((row, list)) = concerned(&event, "data-row")
+        && let Ok(list) = list.parse::<List>()
         && row
             .next_element_sibling()
             .is_some_and(|next| !next.has_attribute("data-row"))
     {
         // From the last row on to a new one, without the mouse.
         event.prevent_default();
-        app::act(Action::Add(rows));
-        return focus_new(&Action::Add(rows));
+        app::act(Action::Add(list));
+        return focus_new(&Action::Add(list));
     }
     if let Some((_, chart)) = concerned(&event, "data-plot")
         && let Some(step) = crosshair::step(key)

@@ -31,6 +31,6 @@ mod start;
 #[cfg(any(test, target_arch = "wasm32"))]
 mod within;
 
-pub use action::{Action, Rows, Shape};
+pub use action::{Action, Shape};
 pub use charts::Charts;
 pub use desk::Desk;

@@ -1,57 +1,50 @@
 //! Generic guitar speakers, for when only the nominal value is known.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use super::Motor;
 use tapwright_units::Ohms;
 
-/// The size of a driver of which little else is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// The size of a driver of which little else is known: as a word, inches or `oval`.
+///
+/// ```
+/// use tapwright_speaker::Size;
+/// assert_eq!("12".parse(), Ok(Size::Twelve));
+/// assert_eq!(<&str>::from(Size::Elliptical), "oval");
+/// ```
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Size {
     /// 8 inches, 20 cm.
+    #[strum(serialize = "8")]
     Eight,
     /// 10 inches, 25 cm.
+    #[strum(serialize = "10")]
     Ten,
     /// 12 inches, 30 cm.
+    #[strum(serialize = "12")]
     Twelve,
     /// 15 inches, 38 cm.
+    #[strum(serialize = "15")]
     Fifteen,
     /// Elliptical, as in radios and television sets.
+    #[strum(serialize = "oval")]
     Elliptical,
 }
 
 impl Size {
-    /// Every size.
-    pub const ALL: [Self; 5] = [
-        Self::Eight,
-        Self::Ten,
-        Self::Twelve,
-        Self::Fifteen,
-        Self::Elliptical,
-    ];
-
-    /// The word for it, in a link and in a form: inches, or `oval`.
-    ///
-    /// ```
-    /// use tapwright_speaker::Size;
-    /// assert!(Size::ALL.iter().all(|size| Size::read(size.word()) == Some(*size)));
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Eight => "8",
-            Self::Ten => "10",
-            Self::Twelve => "12",
-            Self::Fifteen => "15",
-            Self::Elliptical => "oval",
-        }
-    }
-
-    /// The size that a word names.
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|size| size.word() == word)
-    }
-
     /// Resonance in Hz, Q_ms, Q_es, and coil inductance in µH for every ohm of the rating.
     ///
     /// Invented data: no such drivers exist. Only their order is what the trade knows: a larger
@@ -112,7 +105,7 @@ mod tests {
     /// IEC 60268-5: the modulus does not fall below 80 % of the rated impedance.
     #[test]
     fn generic_speakers_keep_to_their_rating() {
-        for size in Size::ALL {
+        for &size in Size::VARIANTS {
             let motor = Motor::of_size(size, Ohms(15.0));
             for step in 0..=300 {
                 let hertz = 20.0 * 1000_f64.powf(f64::from(step) / 300.0);

@@ -3,6 +3,7 @@
 #![forbid(unsafe_code)]
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumString, IntoStaticStr};
 
 mod checks;
 mod data;
@@ -27,44 +28,23 @@ pub use triode::Triode;
 pub use tube::{Heater, Tube};
 
 /// How the output stage drives the primary. It decides what a primary rating is between.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+///
+/// ```
+/// use tapwright_tube::Topology;
+/// assert_eq!("single-ended".parse(), Ok(Topology::SingleEnded));
+/// assert_eq!(<&str>::from(Topology::PushPull), "push-pull");
+/// ```
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, EnumString, IntoStaticStr,
+)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum Topology {
     /// Ratings and loads are plate to plate.
     #[default]
     PushPull,
     /// Ratings and loads are plate to B+, and direct current magnetises the core.
     SingleEnded,
-}
-
-impl Topology {
-    /// Both kinds.
-    pub const ALL: [Self; 2] = [Self::PushPull, Self::SingleEnded];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_tube::Topology::PushPull.word(), "push-pull");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::PushPull => "push-pull",
-            Self::SingleEnded => "single-ended",
-        }
-    }
-
-    /// The kind that a word names.
-    ///
-    /// ```
-    /// use tapwright_tube::Topology;
-    /// assert_eq!(Topology::read("single-ended"), Some(Topology::SingleEnded));
-    /// assert_eq!(Topology::read("sideways"), None);
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|topology| topology.word() == word)
-    }
 }
 
 /// What holds the grid negative.

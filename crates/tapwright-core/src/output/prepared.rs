@@ -2,7 +2,6 @@
 
 use crate::assumed::{self, Assumed};
 use crate::published;
-use crate::setup::Setup;
 use crate::tube_in_use::TubeInUse;
 use crate::values::Values;
 use tapwright_stage::{Idle, LoadCurve, Stage, StageError};
@@ -23,10 +22,10 @@ pub(crate) struct Prepared {
 ///
 /// # Errors
 /// Why the stage has no idle point.
-pub(crate) fn prepare(setup: &Setup, values: &Values) -> Option<Result<Vec<Prepared>, StageError>> {
-    let tube = tube(setup, values)?;
+pub(crate) fn prepare(values: &Values) -> Option<Result<Vec<Prepared>, StageError>> {
+    let tube = tube(values)?;
     let prepare = |ohms| {
-        let (stage, assumed) = assumed::stage(setup, values, &tube, ohms)?;
+        let (stage, assumed) = assumed::stage(values, &tube, ohms)?;
         Ok(Prepared {
             idle: Idle::of(&stage)?,
             tube: tube.clone(),
@@ -43,7 +42,7 @@ fn windings(values: &Values) -> Vec<f64> {
     let leads = values.leads.as_ref().map_or(1, Vec::len);
     let mut windings = Vec::new();
     for lead in 0..leads {
-        let ohms = values.losses.primary_ohms(lead);
+        let ohms = values.iron.primary_ohms(lead);
         if !windings.contains(&ohms) {
             windings.push(ohms);
         }
@@ -52,11 +51,11 @@ fn windings(values: &Values) -> Vec<f64> {
 }
 
 /// The tube that the stage is computed with, if one is chosen.
-fn tube(setup: &Setup, values: &Values) -> Option<TubeInUse> {
-    if let Some(own) = &values.stage.own {
+fn tube(values: &Values) -> Option<TubeInUse> {
+    if let Some(own) = &values.own {
         return own.tube();
     }
-    tapwright_tube::find(&setup.tube)
+    tapwright_tube::find(&values.tube)
         .filter(|tube| published::is_power_tube(tube))
         .map(TubeInUse::of)
 }

@@ -1,83 +1,146 @@
-//! What the person points at: a hookup, or one connection.
+//! Choices: fields that hold one of a few words.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumString, IntoStaticStr, VariantArray};
+use tapwright_iron::iron::Core;
+use tapwright_tube::Topology;
 
-use tapwright_iron::transformer::Choice;
+use super::typed::choices;
 
-/// What the person pointed at: the rest of the page follows it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+choices! { Topology, Marking, Core, Screens, OwnKind, Loads }
+
+/// How the primary is marked.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
 #[serde(rename_all = "kebab-case")]
-pub enum Selection {
-    /// A hookup, by its place: its recommended connection, whichever that is.
-    Hookup(usize),
-    /// One connection, recommended or not.
-    Connection(Choice),
+#[strum(serialize_all = "kebab-case")]
+pub enum Marking {
+    /// Rated impedances in ohms.
+    #[default]
+    Impedance,
+    /// A line voltage and power taps in watts.
+    Line,
+    /// Not at all: it is measured.
+    Measured,
 }
 
-impl Selection {
-    /// Reads a selection, places counted from 1: a hookup as `2`, a connection as `1,2,1`.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Selection;
-    /// assert_eq!(Selection::read("2"), Some(Selection::Hookup(1)));
-    /// assert_eq!(Selection::read("1,1-3,2").unwrap().to_string(), "1,1-3,2");
-    /// ```
-    pub fn read(text: &str) -> Option<Self> {
-        if text.contains(',') {
-            Choice::read(text).map(Self::Connection)
-        } else {
-            place(text).map(Self::Hookup)
-        }
-    }
-
-    /// Place of the hookup that is selected, alone or with a connection.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Selection;
-    /// assert_eq!(Selection::read("1,1,3").unwrap().hookup(), 2);
-    /// ```
-    pub fn hookup(self) -> usize {
-        match self {
-            Self::Hookup(at) => at,
-            Self::Connection(choice) => choice.hookup,
-        }
-    }
-
-    /// The same selection with its hookup at another place.
-    pub(super) fn at_hookup(self, hookup: usize) -> Self {
-        match self {
-            Self::Hookup(_) => Self::Hookup(hookup),
-            Self::Connection(choice) => Self::Connection(Choice { hookup, ..choice }),
-        }
-    }
+/// How the screens are connected.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum Screens {
+    /// To a steady voltage: B+, or a supply of their own.
+    #[default]
+    Steady,
+    /// To taps on the primary.
+    Taps,
+    /// To the plates: triode connection.
+    Plates,
 }
 
-impl std::fmt::Display for Selection {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Hookup(at) => write!(f, "{}", at + 1),
-            Self::Connection(choice) => choice.fmt(f),
-        }
-    }
+/// The kind of the person's own tube.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum OwnKind {
+    /// Beam tetrode.
+    #[default]
+    Beam,
+    /// Pentode.
+    Pentode,
+    /// Triode.
+    Triode,
 }
 
-/// A place counted from 1, as one counted from 0.
-fn place(text: &str) -> Option<usize> {
-    text.parse::<u8>()
-        .ok()
-        .and_then(|n| usize::from(n).checked_sub(1))
+/// Which impedance of the speakers the loads are made from.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum Loads {
+    /// The rated one.
+    #[default]
+    Rated,
+    /// The one at the frequency that is typed.
+    Curve,
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn damaged_choices_are_no_choices() {
-        for text in [
-            "", "1,1", "1,1,1,1", "1,2-2,1", "1,a,1", "1,999,1", "-1,1,1", "1,1-,1",
-        ] {
-            assert_eq!(Selection::read(text), None, "{text}");
-        }
-    }
+/// What the connections are sorted by in the ranked list, in the order of its columns.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum SortBy {
+    /// The recommended order.
+    #[default]
+    Rank,
+    /// Order of the hookups as typed.
+    Hookup,
+    /// Reflected load, lowest first.
+    Load,
+    /// Ratio to the target, lowest first.
+    Ratio,
+    /// Mismatch loss, least first.
+    Loss,
+    /// Power in the speakers, most first.
+    Watts,
+    /// Distortion, least first.
+    Distortion,
 }

@@ -1,131 +1,247 @@
-//! The fields of a set-up, and their keys.
+//! The table of fields, in the order of a link.
 
 use serde::Serialize;
+use strum::{EnumString, IntoStaticStr, VariantArray};
+use tapwright_units::Unit;
 
 use super::Setup;
-use super::driver::DriverText;
-use super::losses::LossText;
-use super::stage::{OwnText, PointText, StageText};
-use super::unmarked::{LumpText, OhmsText, VoltsText};
+use super::driver::{DriverText, HookupText};
+use super::iron::IronText;
+use super::list::{Rows, Written};
+use super::measured::{MeasuredText, OhmsText, VoltsText};
+use super::own::{OwnText, PointText};
+use super::row::{Asked, Fold, Reads, Row};
+use super::stage::StageText;
+use super::typed::{Listed, Typed};
 
-/// One field of a [`Setup`]: where a text was typed, or a complaint belongs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Field {
-    /// The amplifier's name.
-    Name,
-    /// Primary leads in ohms.
-    Primary,
-    /// Line voltage.
-    LineVolts,
-    /// Power taps.
-    LineTaps,
-    /// Secondary taps.
-    Taps,
-    /// Tube type.
-    Tube,
-    /// Supply voltage.
-    Supply,
-    /// Target load.
-    Target,
-    /// What the iron loses.
-    Loss(LossText),
-    /// A text about a transformer without marking.
-    Lump(LumpText),
-    /// A reading of the ohmmeter, by its place from 0.
-    Ohms(usize, OhmsText),
-    /// A reading of the voltmeter, by its place from 0.
-    Volts(usize, VoltsText),
-    /// A text of the output stage.
-    Stage(StageText),
-    /// A limit of the person's own tube.
-    Own(OwnText),
-    /// A value of an operating point of the person's own tube, by its place from 0.
-    Point(usize, PointText),
-    /// A text about a speaker as it is, by its place from 0.
-    Driver(usize, DriverText),
-    /// Name of the hookup at this place, counted from 0.
-    HookupName(usize),
-    /// Speakers of the hookup at this place.
-    HookupSpeakers(usize),
-    /// Power ratings of the hookup at this place.
-    HookupRating(usize),
+/// What stands at one place of a link.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// A field that every set-up has once.
+    Field(Field),
+    /// The rows of a list.
+    List(List),
+}
+
+fields! {
+    {
+        /// What you call the amplifier.
+        Name: name {
+            key: "name",
+            example: "Porch amp",
+        }
+        /// `push-pull` (default) or `single-ended`.
+        Topology: topology {
+            key: "topology",
+            link_key: "stage",
+            reads: Reads::Words(
+                &[("push-pull", "push-pull"), ("single-ended", "single-ended")],
+                "is neither single-ended nor push-pull",
+            ),
+            example: "single-ended",
+            label: "Output stage",
+        }
+        /// How the primary is stamped: `impedance` (default), `line`, or `measured` for not at all.
+        Marking: marking {
+            key: "marking",
+            reads: Reads::Words(
+                &[
+                    ("impedance", "ohms"),
+                    ("line", "line voltage and watts"),
+                    ("measured", "nothing: I measure it"),
+                ],
+                "is neither impedance, line nor measured",
+            ),
+            example: "line",
+            label: "Stamped on the primary",
+        }
+        /// Primary leads in ohms, plate to plate or plate to B+.
+        Primary: primary {
+            key: "primary",
+            example: "brown 8k, blue 10k",
+            label: "Primary leads",
+            empty: "Every lead with its rated impedance, and its name or colour if it has one.",
+            asked: Asked::OhmsStamped,
+        }
+        /// Line voltage of a line transformer: by default 100.
+        LineVolts: line_volts {
+            key: "line_volts",
+            link_key: "line",
+            example: "100",
+            label: "Line voltage",
+            // Common practice, no source.
+            empty: "Usually stamped: 100, 70 or 50 V.",
+            asked: Asked::LineStamped,
+        }
+        /// Power taps of a line transformer in watts.
+        LineTaps: line_taps {
+            key: "line_taps",
+            link_key: "power",
+            example: "1, 2.5, 5, 10 W",
+            label: "Power taps",
+            empty: "The watts stamped on each primary lead.",
+            asked: Asked::LineStamped,
+        }
+        /// Secondary taps in ohms.
+        Taps: taps {
+            key: "taps",
+            example: "white 3, green 8, yellow 15",
+            label: "Secondary taps",
+            empty: "Every tap with its rated impedance against the common lead.",
+            asked: Asked::Stamped,
+        }
+        /// Tube type, or `own` for one typed from its datasheet.
+        Tube: tube {
+            key: "tube",
+            example: "6AQ5",
+            label: "Tube",
+        }
+        /// B+ at the primary, at idle, in volts.
+        Supply: supply {
+            key: "supply",
+            noun: "a supply voltage",
+            reads: Reads::Number(Unit::Volt, 10.0, 2_000.0),
+            example: "250",
+            label: "Supply, B+",
+        }
+        /// The load that the tube wants, in ohms; it overrides the published one.
+        Target: target {
+            key: "target",
+            noun: "the load that a tube wants",
+            reads: Reads::Number(Unit::Ohm, 50.0, 1e6),
+            example: "8k",
+            label: "Target load, if you know better",
+        }
+        /// Whether the core has a gap: `unknown` (default), `gapped` or `ungapped`.
+        Core: core {
+            key: "core",
+            reads: Reads::Words(
+                &[
+                    ("unknown", "not known"),
+                    ("gapped", "with a gap"),
+                    ("ungapped", "without a gap"),
+                ],
+                "is neither gapped nor ungapped",
+            ),
+            example: "gapped",
+            label: "Core",
+            place: (Fold::Losses, 6),
+        }
+        group
+            /// What is known of the iron besides its ratings.
+            Iron(IronText): iron;
+        group
+            /// What is typed once about a transformer without marking.
+            Measured(MeasuredText): measured.once;
+        list
+            /// A reading of the ohmmeter.
+            Ohms(OhmsText): measured.ohms { key: "ohms", most: 60, written: Written::Values, }
+        list
+            /// A reading of the voltmeter on AC.
+            Volts(VoltsText): measured.volts { key: "volts", most: 60, written: Written::Values, }
+    }
+    {
+        /// Where the screens are: `steady` (default), `taps` on the primary, or `plates` (triode
+        /// connection).
+        Screens: screens {
+            key: "screens",
+            reads: Reads::Words(
+                &[
+                    ("steady", "steady supply"),
+                    ("taps", "primary taps"),
+                    ("plates", "tied to the plates"),
+                ],
+                "is neither steady, taps nor plates",
+            ),
+            example: "taps",
+            label: "Screens",
+            asked: Asked::Screen,
+            place: (Fold::MoreOfStage, 1),
+            column: 2,
+        }
+        group
+            /// The rest of the output stage.
+            Stage(StageText): stage;
+    }
+    {
+        /// Kind of your own tube: `beam` (default), `pentode`, `triode`.
+        OwnKind: own.kind {
+            key: "own",
+            reads: Reads::Words(
+                &[("beam", "beam tetrode"), ("pentode", "pentode"), ("triode", "triode")],
+                "is neither beam, pentode nor triode",
+            ),
+            example: "triode",
+            label: "Your own tube is a",
+            asked: Asked::OwnTube,
+        }
+        group
+            /// A limit of the person's own tube.
+            Own(OwnText): own.limits;
+        list
+            /// An operating point of your own tube.
+            Point(PointText): own.points { key: "point", most: 12, written: Written::Values, }
+        list
+            /// A speaker hookup.
+            Hookup(HookupText): hookups { key: "hookup", most: 40, written: Written::Hookup, }
+        list
+            /// A speaker as it is.
+            Driver(DriverText): drivers { key: "speaker", most: 12, written: Written::Keys, }
+    }
+    {
+        /// Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at
+        /// `frequency`; where that falls to a load to avoid elsewhere, the page warns.
+        Loads: loads {
+            key: "loads",
+            reads: Reads::Words(
+                &[("rated", "rated ohms"), ("curve", "the impedance at a frequency")],
+                "is neither rated nor curve",
+            ),
+            example: "curve",
+            label: "Loads are made from",
+        }
+    }
 }
 
 impl Field {
-    /// The fields that every set-up has once, each with its key.
-    pub const FIXED: [(&'static str, Self); 8] = [
-        ("name", Self::Name),
-        ("primary", Self::Primary),
-        ("line_volts", Self::LineVolts),
-        ("line_taps", Self::LineTaps),
-        ("taps", Self::Taps),
-        ("tube", Self::Tube),
-        ("supply", Self::Supply),
-        ("target", Self::Target),
-    ];
-
     /// The field that a key names.
     ///
     /// ```
-    /// use tapwright_core::setup::Field;
-    /// assert_eq!(Field::from_key("hookup.2.name"), Some(Field::HookupName(1)));
+    /// use tapwright_core::setup::{Field, HookupText};
+    /// assert_eq!(Field::from_key("hookup.2.name"), Some(Field::Hookup(1, HookupText::Name)));
     /// assert_eq!(Field::from_key("colour"), None);
     /// ```
     pub fn from_key(key: &str) -> Option<Self> {
-        if let Some((_, field)) = Self::FIXED.iter().find(|(name, _)| *name == key) {
-            return Some(*field);
-        }
-        if let Some(text) = StageText::from_key(key) {
-            return Some(Self::Stage(text));
-        }
-        if let Some(text) = LossText::from_key(key) {
-            return Some(Self::Loss(text));
-        }
-        if let Some(text) = LumpText::from_key(key) {
-            return Some(Self::Lump(text));
-        }
-        if let Some(text) = OwnText::from_key(key) {
-            return Some(Self::Own(text));
-        }
-        let (list, rest) = key.split_once('.')?;
-        let (place, part) = rest.split_once('.')?;
-        let at = place.parse::<usize>().ok()?.checked_sub(1)?;
-        match (list, part) {
-            ("ohms", part) => OhmsText::from_key(part).map(|part| Self::Ohms(at, part)),
-            ("volts", part) => VoltsText::from_key(part).map(|part| Self::Volts(at, part)),
-            ("point", part) => PointText::from_key(part).map(|part| Self::Point(at, part)),
-            ("speaker", part) => DriverText::from_key(part).map(|part| Self::Driver(at, part)),
-            ("hookup", "name") => Some(Self::HookupName(at)),
-            ("hookup", "speakers") => Some(Self::HookupSpeakers(at)),
-            ("hookup", "rating") => Some(Self::HookupRating(at)),
+        let Some((list, rest)) = key.split_once('.') else {
+            return Self::single(|row| row.key == key);
+        };
+        let (number, key) = rest.split_once('.')?;
+        let at = number.parse::<usize>().ok()?.checked_sub(1)?;
+        let list = (List::VARIANTS.iter()).find(|one| one.about().key == list)?;
+        let mut fields = list.fields(at).into_iter();
+        fields.find(|field| field.row().key == key)
+    }
+
+    /// The field that a key of a link names, of those that every set-up has once.
+    pub fn from_link_key(key: &str) -> Option<Self> {
+        Self::single(|row| row.link_key() == key)
+    }
+
+    fn single(is_it: impl Fn(&Row) -> bool) -> Option<Self> {
+        Place::all().into_iter().find_map(|place| match place {
+            Place::Field(field) if is_it(field.row()) => Some(field),
             _ => None,
-        }
+        })
     }
 }
 
 /// A field's key, as the page, the report and scripts name it: `primary`, `hookup.1.speakers`.
 impl std::fmt::Display for Field {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Loss(text) => f.write_str(text.key()),
-            Self::Lump(text) => f.write_str(text.key()),
-            Self::Ohms(at, part) => write!(f, "ohms.{}.{}", at + 1, part.key()),
-            Self::Volts(at, part) => write!(f, "volts.{}.{}", at + 1, part.key()),
-            Self::Stage(text) => f.write_str(text.key()),
-            Self::Own(text) => f.write_str(text.key()),
-            Self::Point(at, part) => write!(f, "point.{}.{}", at + 1, part.key()),
-            Self::Driver(at, part) => write!(f, "speaker.{}.{}", at + 1, part.key()),
-            Self::HookupName(at) => write!(f, "hookup.{}.name", at + 1),
-            Self::HookupSpeakers(at) => write!(f, "hookup.{}.speakers", at + 1),
-            Self::HookupRating(at) => write!(f, "hookup.{}.rating", at + 1),
-            fixed => {
-                let key = Self::FIXED
-                    .iter()
-                    .find(|(_, field)| field == fixed)
-                    .map(|(key, _)| *key);
-                f.write_str(key.unwrap_or_default())
-            }
+        if let Some((list, at)) = self.in_list() {
+            write!(f, "{}.{}.", list.about().key, at + 1)?;
         }
+        f.write_str(self.row().key)
     }
 }
 
@@ -136,67 +252,48 @@ impl Serialize for Field {
 }
 
 impl Setup {
-    /// The text of a field; `None` for a hookup or a point that is not there.
+    /// Every field that is there, in the order of a link.
+    ///
+    /// ```
+    /// use tapwright_core::setup::{Field, HookupText, Setup};
+    /// let fields = Setup::default().fields();
+    /// assert_eq!(fields[0], Field::Name);
+    /// assert!(fields.contains(&Field::Hookup(0, HookupText::Speakers)));
+    /// assert!(!fields.contains(&Field::Hookup(1, HookupText::Speakers)));
+    /// ```
+    pub fn fields(&self) -> Vec<Field> {
+        let fields_at = |place| match place {
+            Place::Field(field) => vec![field],
+            Place::List(list) => (0..self.rows(list))
+                .flat_map(|at| list.fields(at))
+                .collect(),
+        };
+        Place::all().into_iter().flat_map(fields_at).collect()
+    }
+
+    /// What a field holds, as typed; `None` for a row that is not there.
     ///
     /// ```
     /// use tapwright_core::setup::{Field, Setup};
     /// assert_eq!(Setup::default().text(Field::LineVolts), Some("100"));
+    /// assert_eq!(Setup::default().text(Field::Topology), Some("push-pull"));
     /// ```
     pub fn text(&self, field: Field) -> Option<&str> {
-        let hookup = |at: usize| self.hookups.get(at);
-        Some(match field {
-            Field::Name => &self.name,
-            Field::Primary => &self.primary,
-            Field::LineVolts => &self.line_volts,
-            Field::LineTaps => &self.line_taps,
-            Field::Taps => &self.taps,
-            Field::Tube => &self.tube,
-            Field::Supply => &self.supply,
-            Field::Target => &self.target,
-            Field::Loss(text) => self.losses.text(text),
-            Field::Lump(text) => self.unmarked.lump.text(text),
-            Field::Ohms(at, part) => self.unmarked.ohms.get(at)?.text(part),
-            Field::Volts(at, part) => self.unmarked.volts.get(at)?.text(part),
-            Field::Stage(text) => self.stage.text(text),
-            Field::Own(text) => self.own.limits.text(text),
-            Field::Point(at, part) => self.own.points.get(at)?.text(part),
-            Field::Driver(at, part) => self.drivers.get(at)?.text(part),
-            Field::HookupName(at) => &hookup(at)?.name,
-            Field::HookupSpeakers(at) => &hookup(at)?.speakers,
-            Field::HookupRating(at) => &hookup(at)?.rating,
-        })
+        self.typed(field).map(Typed::text)
     }
 
-    /// The text of a field, to be changed; `None` for a hookup or a point that is not there.
+    /// Types a text in a field. `false` for a row that is not there, or a word that a choice
+    /// does not know.
     ///
     /// ```
     /// use tapwright_core::setup::{Field, Setup};
     /// let mut setup = Setup::default();
-    /// *setup.text_mut(Field::Taps).unwrap() = "8".into();
+    /// assert!(setup.set(Field::Taps, "8"));
     /// assert_eq!(setup.taps, "8");
+    /// assert!(!setup.set(Field::Topology, "sideways"));
     /// ```
-    pub fn text_mut(&mut self, field: Field) -> Option<&mut String> {
-        Some(match field {
-            Field::Name => &mut self.name,
-            Field::Primary => &mut self.primary,
-            Field::LineVolts => &mut self.line_volts,
-            Field::LineTaps => &mut self.line_taps,
-            Field::Taps => &mut self.taps,
-            Field::Tube => &mut self.tube,
-            Field::Supply => &mut self.supply,
-            Field::Target => &mut self.target,
-            Field::Loss(text) => self.losses.text_mut(text),
-            Field::Lump(text) => self.unmarked.lump.text_mut(text),
-            Field::Ohms(at, part) => self.unmarked.ohms.get_mut(at)?.text_mut(part),
-            Field::Volts(at, part) => self.unmarked.volts.get_mut(at)?.text_mut(part),
-            Field::Stage(text) => self.stage.text_mut(text),
-            Field::Own(text) => self.own.limits.text_mut(text),
-            Field::Point(at, part) => self.own.points.get_mut(at)?.text_mut(part),
-            Field::Driver(at, part) => self.drivers.get_mut(at)?.text_mut(part),
-            Field::HookupName(at) => &mut self.hookups.get_mut(at)?.name,
-            Field::HookupSpeakers(at) => &mut self.hookups.get_mut(at)?.speakers,
-            Field::HookupRating(at) => &mut self.hookups.get_mut(at)?.rating,
-        })
+    pub fn set(&mut self, field: Field, typed: &str) -> bool {
+        self.typed_mut(field).is_some_and(|place| place.take(typed))
     }
 }
 
@@ -206,28 +303,13 @@ mod tests {
 
     #[test]
     fn field_keys_read_back() {
-        let stage = StageText::ALL.iter().copied().map(Field::Stage);
-        let losses = LossText::ALL.iter().copied().map(Field::Loss);
-        let own = OwnText::ALL.iter().copied().map(Field::Own);
-        let points = PointText::ALL.iter().map(|part| Field::Point(2, *part));
-        let fixed = Field::FIXED.map(|(_, field)| field).into_iter();
-        let drivers = DriverText::ALL.iter().map(|part| Field::Driver(1, *part));
-        let lump = LumpText::ALL.iter().copied().map(Field::Lump);
-        let ohms = OhmsText::ALL.iter().map(|part| Field::Ohms(1, *part));
-        let volts = VoltsText::ALL.iter().map(|part| Field::Volts(4, *part));
-        let measured = lump.chain(ohms).chain(volts);
-        let fields = fixed
-            .chain(losses)
-            .chain(drivers)
-            .chain(stage)
-            .chain(own)
-            .chain(points)
-            .chain(measured)
-            .chain([
-                Field::HookupName(0),
-                Field::HookupSpeakers(3),
-                Field::HookupRating(11),
-            ]);
+        let mut setup = Setup::default();
+        for list in List::VARIANTS {
+            setup.add_row(*list);
+            setup.add_row(*list);
+        }
+        let fields = setup.fields();
+        assert!(fields.len() > 80);
         for field in fields {
             assert_eq!(Field::from_key(&field.to_string()), Some(field));
         }
@@ -242,5 +324,51 @@ mod tests {
         ] {
             assert_eq!(Field::from_key(key), None, "{key}");
         }
+    }
+
+    /// A choice knows the words of its row and no others, and its default is the first of them.
+    #[test]
+    fn choices_know_the_words_of_the_table() {
+        let mut choices = 0;
+        for field in Setup::default().fields() {
+            let Reads::Words(words, wrong) = field.row().reads else {
+                continue;
+            };
+            let mut setup = Setup::default();
+            assert_eq!(setup.text(field), Some(words[0].0), "{field}");
+            for (word, _) in words {
+                assert!(setup.set(field, word), "{field}: {word}");
+                assert_eq!(setup.text(field), Some(*word), "{field}");
+            }
+            assert!(
+                !wrong.is_empty() && !setup.set(field, "sideways"),
+                "{field}"
+            );
+            choices += 1;
+        }
+        assert_eq!(choices, 6);
+    }
+
+    /// No key names two fields, and every field that is read has all that is said of it.
+    #[test]
+    fn rows_are_whole() {
+        let mut setup = Setup::default();
+        for list in List::VARIANTS {
+            setup.add_row(*list);
+        }
+        let mut keys = Vec::new();
+        for field in setup.fields() {
+            let row = field.row();
+            assert!(!row.what.is_empty() && !row.example.is_empty(), "{field}");
+            if let Some(range) = row.range() {
+                assert!(!row.noun.is_empty(), "{field}");
+                assert!(range.least < range.most, "{field}");
+            }
+            keys.push(field.to_string());
+        }
+        let count = keys.len();
+        keys.sort();
+        keys.dedup();
+        assert_eq!(keys.len(), count);
     }
 }

@@ -1,230 +1,146 @@
-//! What is typed about the output stage, and about a tube that is not in the data.
+//! What is typed about the output stage, all but the kind of stage, the tube and B+.
 
 use serde::{Deserialize, Serialize};
+use tapwright_units::Unit;
 
-/// What stands in the place of a tube type when the person types a tube of their own.
-pub const OWN_TUBE: &str = "own";
-
-/// Declares an entry of texts, the fields that name them, and the way from one to the
-/// other. A field's key is the name of its text.
-macro_rules! texts {
-    ($(#[$doc:meta])* $entry:ident, $(#[$of:meta])* $field:ident {
-        $($(#[$what:meta])* $variant:ident: $name:ident,)*
-    }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
-        #[serde(default)]
-        pub struct $entry {
-            $($(#[$what])* pub $name: String,)*
-        }
-
-        $(#[$of])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-        pub enum $field {
-            $($(#[$what])* $variant,)*
-        }
-
-        impl $field {
-            /// Every field, in the order of a link.
-            pub const ALL: &[Self] = &[$(Self::$variant,)*];
-
-            /// Its key.
-            pub fn key(self) -> &'static str {
-                match self {
-                    $(Self::$variant => stringify!($name),)*
-                }
-            }
-
-            pub(super) fn from_key(key: &str) -> Option<Self> {
-                Self::ALL.iter().copied().find(|field| field.key() == key)
-            }
-        }
-
-        impl $entry {
-            pub(super) fn text(&self, field: $field) -> &str {
-                match field {
-                    $($field::$variant => &self.$name,)*
-                }
-            }
-
-            pub(super) fn text_mut(&mut self, field: $field) -> &mut String {
-                match field {
-                    $($field::$variant => &mut self.$name,)*
-                }
-            }
-        }
-    };
-}
+use super::row::{Asked, Fold, Reads, Row};
 
 texts! {
-    /// The output stage as typed, all but the kind of stage, the tube and B+.
-    StageEntry,
-    /// A text of a [`StageEntry`].
-    StageText {
-        /// Tubes in all.
-        Tubes: tubes,
-        /// Screen supply, V from ground; empty for B+.
-        Screen: screen,
-        /// Screen dropping resistor, common to all tubes; "no cap" after it where no capacitor
-        /// follows.
-        ScreenOhms: screen_ohms,
-        /// Resistor at each screen.
-        Stopper: stopper,
-        /// Screen tap, % of the turns from B+ to the plate.
-        ScreenTap: screen_tap,
-        /// Grid from cathode, V, at or below zero.
-        Grid: grid,
-        /// Cathode resistor, common to all tubes.
-        Cathode: cathode,
-        /// Winding resistance of the whole primary.
-        Winding: winding,
+    /// The output stage, all but the kind of stage, the tube and B+.
+    StageEntry StageText {
+        /// How many tubes in all: by default 2 in push-pull, 1 single-ended.
+        Tubes: tubes {
+            noun: "a number of tubes",
+            reads: Reads::Number(Unit::One, 1.0, 16.0),
+            example: "2",
+            label: "Tubes in all",
+            place: (Fold::MoreOfStage, 1),
+        }
+        /// Supply of the screens in volts, where it is steady: by default B+.
+        Screen: screen {
+            noun: "a screen voltage",
+            reads: Reads::Number(Unit::Volt, 10.0, 2_000.0),
+            example: "250",
+            label: "Screen supply",
+            asked: Asked::SteadyScreen,
+            place: (Fold::MoreOfStage, 2),
+        }
+        /// Resistor common to all screens, with a capacitor after it unless `no cap` follows.
+        ScreenOhms: screen_ohms {
+            noun: "a screen resistor",
+            reads: Reads::Numbers(Unit::Ohm, 0.0, 1e6),
+            example: "470, or 470 no cap",
+            label: "Resistor, all screens",
+            placeholder: "470",
+            empty: "none",
+            asked: Asked::SteadyScreen,
+            place: (Fold::MoreOfStage, 4),
+        }
+        /// Resistor at each screen, without a capacitor.
+        Stopper: stopper {
+            noun: "a screen resistor",
+            reads: Reads::Number(Unit::Ohm, 0.0, 1e6),
+            example: "1k",
+            label: "Resistor per screen",
+            empty: "none",
+            asked: Asked::Screen,
+            place: (Fold::MoreOfStage, 4),
+        }
+        /// Screen taps, % of the turns from B+ to the plate: by default 43.
+        ScreenTap: screen_tap {
+            noun: "a screen tap",
+            reads: Reads::Number(Unit::Percent, 1.0, 99.0),
+            example: "43",
+            label: "Screen tap, % of the turns",
+            asked: Asked::TappedScreen,
+            place: (Fold::MoreOfStage, 3),
+        }
+        /// Fixed grid volts from the cathode.
+        Grid: grid {
+            noun: "a grid voltage",
+            reads: Reads::Number(Unit::Volt, -500.0, 0.0),
+            example: "-15",
+            label: "Grid volts",
+            place: (Fold::MoreOfStage, 5),
+        }
+        /// Cathode resistor common to all tubes, in place of grid volts.
+        Cathode: cathode {
+            noun: "a cathode resistor",
+            reads: Reads::Number(Unit::Ohm, 1.0, 1e5),
+            example: "250",
+            label: "or cathode resistor",
+            placeholder: "270",
+            empty: "none: fixed bias",
+            place: (Fold::MoreOfStage, 5),
+        }
+        /// Resistance of the primary winding as measured: one for the whole winding, one for
+        /// each lead in order, or by name or rating.
+        Winding: winding {
+            noun: "a winding’s resistance",
+            reads: Reads::Numbers(Unit::Ohm, 1e-3, 2e4),
+            example: "300, or brown 270, blue 300",
+            label: "Primary winding",
+            placeholder: "300",
+            place: (Fold::Losses, 1),
+            column: 1,
+        }
         /// Resistance of the supply behind B+.
-        Source: source,
-        /// Difference of the two sides' currents over their mean, %.
-        UnlikeCurrent: unlike_current,
-        /// Difference of the two sides' drive over its mean, %.
-        UnlikeDrive: unlike_drive,
-        /// Difference of the two half windings' turns over their mean, %.
-        UnlikeTurns: unlike_turns,
-        /// Drive, % of the one at which grid current starts.
-        Drive: drive,
-        /// Frequency at which the speakers' reactance is counted, Hz; empty for none.
-        Frequency: frequency,
-    }
-}
-
-texts! {
-    /// The limits of the person's own tube, as typed.
-    OwnLimits,
-    /// A text of an [`OwnLimits`].
-    OwnText {
-        /// Plate dissipation, W.
-        PlateWatts: own_plate_watts,
-        /// Screen dissipation, W.
-        ScreenWatts: own_screen_watts,
-        /// Plate, V.
-        PlateVolts: own_plate_volts,
-        /// Screen, V.
-        ScreenVolts: own_screen_volts,
-        /// Cathode current, mA.
-        CathodeMa: own_cathode_ma,
-    }
-}
-
-texts! {
-    /// One operating point of the person's own tube, as typed from a datasheet.
-    PointEntry,
-    /// A text of a [`PointEntry`].
-    PointText {
-        /// Plate, V from the cathode.
-        Plate: plate,
-        /// Screen, V from the cathode.
-        Screen: screen,
-        /// Grid, V from the cathode.
-        Grid: grid,
-        /// Plate current, mA.
-        PlateMa: plate_ma,
-        /// Screen current, mA.
-        ScreenMa: screen_ma,
-        /// Transconductance, mS.
-        Gm: gm,
-        /// Plate resistance, kΩ.
-        Rp: rp,
-        /// Amplification factor; of a tube with a screen, from grid 1 to the screen.
-        Mu: mu,
-    }
-}
-
-/// How the screens are connected.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Screens {
-    /// To a steady voltage: B+, or a supply of their own.
-    #[default]
-    Steady,
-    /// To taps on the primary.
-    Taps,
-    /// To the plates: triode connection.
-    Plates,
-}
-
-impl Screens {
-    /// Every way.
-    pub const ALL: [Self; 3] = [Self::Steady, Self::Taps, Self::Plates];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::setup::Screens::Plates.word(), "plates");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Steady => "steady",
-            Self::Taps => "taps",
-            Self::Plates => "plates",
+        Source: source {
+            noun: "a supply’s resistance",
+            reads: Reads::Number(Unit::Ohm, 0.0, 2e4),
+            example: "100",
+            label: "Supply resistance",
+            empty: "not counted: B+ does not sag",
+            place: (Fold::MoreOfStage, 6),
         }
-    }
-
-    /// The way that a word names.
-    ///
-    /// ```
-    /// use tapwright_core::setup::Screens;
-    /// assert_eq!(Screens::read("taps"), Some(Screens::Taps));
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|way| way.word() == word)
-    }
-}
-
-/// The tube that a person types from a datasheet.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(default)]
-pub struct OwnTube {
-    /// Whether it has a screen, and of which kind.
-    pub kind: OwnKind,
-    /// Its limits.
-    pub limits: OwnLimits,
-    /// Its operating points; one is the minimum.
-    pub points: Vec<PointEntry>,
-}
-
-/// The kind of the person's own tube.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum OwnKind {
-    /// Beam tetrode.
-    #[default]
-    Beam,
-    /// Pentode.
-    Pentode,
-    /// Triode.
-    Triode,
-}
-
-impl OwnKind {
-    /// Every kind.
-    pub const ALL: [Self; 3] = [Self::Beam, Self::Pentode, Self::Triode];
-
-    /// The word for it, in a link and in a form.
-    ///
-    /// ```
-    /// assert_eq!(tapwright_core::setup::OwnKind::Beam.word(), "beam");
-    /// ```
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Beam => "beam",
-            Self::Pentode => "pentode",
-            Self::Triode => "triode",
+        /// How far the currents of the two sides of a pair differ, % of their mean.
+        UnlikeCurrent: unlike_current {
+            noun: "a difference of two sides",
+            reads: Reads::Number(Unit::Percent, -150.0, 150.0),
+            example: "10",
+            label: "Difference of their currents, %",
+            empty: "alike",
+            asked: Asked::PushPull,
+            place: (Fold::Unlike, 1),
         }
-    }
-
-    /// The kind that a word names.
-    ///
-    /// ```
-    /// use tapwright_core::setup::OwnKind;
-    /// assert_eq!(OwnKind::read("triode"), Some(OwnKind::Triode));
-    /// ```
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|kind| kind.word() == word)
+        /// How far the drive of the two sides differs, % of its mean.
+        UnlikeDrive: unlike_drive {
+            noun: "a difference of two sides",
+            reads: Reads::Number(Unit::Percent, -150.0, 150.0),
+            example: "10",
+            label: "Of their drive, %",
+            placeholder: "5",
+            empty: "alike",
+            asked: Asked::PushPull,
+            place: (Fold::Unlike, 2),
+        }
+        /// How far the turns of the two half windings differ, % of their mean.
+        UnlikeTurns: unlike_turns {
+            noun: "a difference of two sides",
+            reads: Reads::Number(Unit::Percent, -150.0, 150.0),
+            example: "10",
+            label: "Of the half windings’ turns, %",
+            placeholder: "2",
+            empty: "alike",
+            asked: Asked::PushPull,
+            place: (Fold::Unlike, 2),
+        }
+        /// Drive for the charts, % of the drive at which grid current starts: by default 100.
+        Drive: drive {
+            noun: "a drive",
+            reads: Reads::Number(Unit::Percent, 1.0, 1_000.0),
+            example: "100",
+            label: "Drive, % of full drive",
+            place: (Fold::MoreOfStage, 7),
+        }
+        /// Frequency in hertz at which the speakers' reactance is counted: by default none.
+        Frequency: frequency {
+            noun: "a frequency",
+            reads: Reads::Number(Unit::Hertz, 5.0, 50_000.0),
+            example: "80",
+            label: "Frequency, for reactance",
+            empty: "none: the speakers count as resistances",
+            place: (Fold::MoreOfStage, 7),
+        }
     }
 }

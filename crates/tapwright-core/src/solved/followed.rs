@@ -6,7 +6,7 @@ use crate::hookup::SolvedHookup;
 use crate::iron::Path;
 use crate::judged::Candidate;
 use crate::output::ChosenOutput;
-use crate::setup::{Selection, Setup};
+use crate::setup::Selection;
 use tapwright_speaker::MixedHookup;
 use tapwright_speaker::sweep::{self, Sweep};
 
@@ -64,8 +64,12 @@ fn sweep(path: &Path, hookup: MixedHookup, frequencies: &[f64]) -> Sweep {
 
 /// The place of the connection that the person selected, if it exists, and that they did;
 /// otherwise the recommended one of the hookup they selected, or of the first.
-pub(super) fn place(setup: &Setup, paths: &[Path], ranks: &[usize]) -> Option<(usize, bool)> {
-    if let Some(Selection::Connection(choice)) = setup.selected
+pub(super) fn place(
+    selected: Option<Selection>,
+    paths: &[Path],
+    ranks: &[usize],
+) -> Option<(usize, bool)> {
+    if let Some(Selection::Connection(choice)) = selected
         && let Some(at) = (paths.iter()).position(|path| path.connection.choice == choice)
     {
         return Some((at, true));
@@ -75,7 +79,7 @@ pub(super) fn place(setup: &Setup, paths: &[Path], ranks: &[usize]) -> Option<(u
             *rank == 1 && hookup.is_none_or(|hookup| path.connection.choice.hookup == hookup)
         })
     };
-    let selected = setup.selected.map(Selection::hookup);
+    let selected = selected.map(Selection::hookup);
     let recommended = selected
         .and_then(|at| best(Some(at)))
         .or_else(|| best(None))?;

@@ -2,14 +2,13 @@
 
 use serde::Serialize;
 
-use super::stage::{expected, grid};
-use super::{Problem, Reader};
-use crate::setup::{Field, OwnKind, OwnText, PointText};
+use super::reader::{Problem, Reader};
+use super::stage::grid;
+use crate::setup::{Field, OwnKind, OwnLimits, PointEntry, PointText};
 use crate::tube_in_use::TubeInUse;
 use tapwright_stage::stress::Bounds;
 use tapwright_tube::fit::{self, FitError, Given, OwnFit};
 use tapwright_tube::{Kind, Model};
-use tapwright_units::Unit;
 use tapwright_units::entry::Complaint;
 
 /// The person's own tube as far as it could be read.
@@ -72,11 +71,8 @@ pub struct FittedValue {
     pub fitted: f64,
 }
 
-/// The place of a value among [`PointText::ALL`].
-const PLATE: usize = 0;
-const SCREEN: usize = 1;
-const GRID_VOLTS: usize = 2;
-const PLATE_MA: usize = 3;
+/// The numbers of a point, in V, mA, mS and Ω.
+type PointNumbers = PointEntry<Option<f64>>;
 
 pub(super) fn read(reader: &mut Reader) -> OwnValues {
     let setup = reader.setup;
@@ -85,14 +81,17 @@ pub(super) fn read(reader: &mut Reader) -> OwnValues {
         OwnKind::Pentode => Kind::Pentode,
         OwnKind::Beam => Kind::BeamTetrode,
     };
-    let bounds = bounds(reader, kind);
+    let bounds = bounds(reader);
     let before = reader.problems.len();
     let mut rows = Vec::new();
     for at in 0..setup.own.points.len() {
-        let values = point(reader, at, kind);
-        if values.iter().any(Option::is_some) {
-            complete(reader, at, kind, &values, before);
-            rows.push((at, values));
+        let numbers = point(reader, at);
+        if PointText::ALL
+            .iter()
+            .any(|text| numbers.get(*text).is_some())
+        {
+            complete(reader, at, kind, &numbers, before);
+            rows.push((at, numbers));
         }
     }
     let mut fitted = None;
@@ -107,104 +106,61 @@ pub(super) fn read(reader: &mut Reader) -> OwnValues {
         bounds,
         first: rows
             .first()
-            .and_then(|(_, values)| Some((values[PLATE]?, values[GRID_VOLTS]?, values[PLATE_MA]?))),
+            .and_then(|(_, first)| Some((first.plate?, first.grid?, first.plate_ma?))),
         fitted,
     }
 }
 
-fn bounds(reader: &mut Reader, kind: Kind) -> Bounds {
-    let mut limit = |text: OwnText| {
-        let expected = match text {
-            OwnText::PlateWatts => expected(Unit::Watt, 0.05, 5_000.0, "12", "a plate dissipation"),
-            OwnText::ScreenWatts => expected(Unit::Watt, 0.01, 500.0, "2", "a screen dissipation"),
-            OwnText::PlateVolts => expected(Unit::Volt, 10.0, 10_000.0, "300", "a plate voltage"),
-            OwnText::ScreenVolts => expected(Unit::Volt, 10.0, 5_000.0, "285", "a screen voltage"),
-            OwnText::CathodeMa => {
-                expected(Unit::Milliampere, 0.1, 10_000.0, "65", "a cathode current")
-            }
-        };
-        let of_screen = matches!(text, OwnText::ScreenWatts | OwnText::ScreenVolts);
-        if of_screen && kind == Kind::Triode {
-            return None;
-        }
-        reader.field(Field::Own(text), |typed| expected.read(typed))
-    };
+fn bounds(reader: &mut Reader) -> Bounds {
+    let limits: OwnLimits<Option<f64>> = OwnLimits::each(|text| reader.number(Field::Own(text)));
     Bounds {
-        plate_watts: limit(OwnText::PlateWatts),
-        screen_watts: limit(OwnText::ScreenWatts),
-        plate_volts: limit(OwnText::PlateVolts),
-        screen_volts: limit(OwnText::ScreenVolts),
-        cathode_amps: limit(OwnText::CathodeMa).map(|ma| ma / 1e3),
+        plate_watts: limits.own_plate_watts,
+        screen_watts: limits.own_screen_watts,
+        plate_volts: limits.own_plate_volts,
+        screen_volts: limits.own_screen_volts,
+        cathode_amps: limits.own_cathode_ma.map(|ma| ma / 1e3),
     }
 }
 
-/// The values of a point in the order of [`PointText::ALL`], in V, mA, mS and Ω.
-fn point(reader: &mut Reader, at: usize, kind: Kind) -> [Option<f64>; 8] {
-    let mut values = [None; 8];
-    for (value, part) in values.iter_mut().zip(PointText::ALL) {
-        let field = Field::Point(at, *part);
-        let expected = match part {
-            PointText::Plate => expected(Unit::Volt, 1.0, 5_000.0, "250", "a plate voltage"),
-            PointText::Screen => expected(Unit::Volt, 1.0, 5_000.0, "250", "a screen voltage"),
-            PointText::Grid => {
-                *value = reader.field(field, grid);
-                continue;
-            }
-            PointText::PlateMa => {
-                expected(Unit::Milliampere, 0.001, 5_000.0, "45", "a plate current")
-            }
-            PointText::ScreenMa => {
-                expected(Unit::Milliampere, 0.001, 1_000.0, "4.5", "a screen current")
-            }
-            PointText::Gm => expected(Unit::Millisiemens, 0.01, 200.0, "4.1", "a transconductance"),
-            PointText::Rp => expected(Unit::Ohm, 50.0, 5e6, "52k", "a plate resistance"),
-            PointText::Mu => expected(Unit::One, 1.0, 500.0, "9.8", "an amplification factor"),
-        };
-        if kind != Kind::Triode || !matches!(part, PointText::Screen | PointText::ScreenMa) {
-            *value = reader.field(field, |typed| expected.read(typed));
-        }
-    }
-    values
+fn point(reader: &mut Reader, at: usize) -> PointNumbers {
+    PointEntry::each(|text| match text {
+        PointText::Grid => reader.number_by(Field::Point(at, text), grid),
+        _ => reader.number(Field::Point(at, text)),
+    })
 }
 
 /// Complains at the values without which a point says nothing.
-fn complete(reader: &mut Reader, at: usize, kind: Kind, values: &[Option<f64>; 8], before: usize) {
-    let needed = [
-        (PLATE, PointText::Plate, "plate volts", "250"),
-        (SCREEN, PointText::Screen, "screen volts", "250"),
-        (GRID_VOLTS, PointText::Grid, "grid volts", "-12.5"),
-        (PLATE_MA, PointText::PlateMa, "plate current", "45"),
-    ];
-    for (place, part, what, example) in needed {
-        let field = Field::Point(at, part);
+fn complete(reader: &mut Reader, at: usize, kind: Kind, numbers: &PointNumbers, before: usize) {
+    for (text, what) in [
+        (PointText::Plate, "plate volts"),
+        (PointText::Screen, "screen volts"),
+        (PointText::Grid, "grid volts"),
+        (PointText::PlateMa, "plate current"),
+    ] {
+        let field = Field::Point(at, text);
         let told = reader.problems[before..]
             .iter()
             .any(|problem| problem.field == field);
-        let unneeded = kind == Kind::Triode && part == PointText::Screen;
-        if values[place].is_none() && !told && !unneeded {
-            reader.problems.push(Problem {
-                field,
-                complaint: Complaint::new(format!("point {} has no {what} yet", at + 1), example),
-            });
+        let unneeded = kind == Kind::Triode && text == PointText::Screen;
+        if numbers.get(text).is_none() && !told && !unneeded {
+            let why = format!("point {} has no {what} yet", at + 1);
+            reader.complain(field, why, text.row().placeholder());
         }
     }
 }
 
-fn model(kind: Kind, rows: &[(usize, [Option<f64>; 8])]) -> Result<Fitted, (Field, Complaint)> {
+fn model(kind: Kind, rows: &[(usize, PointNumbers)]) -> Result<Fitted, (Field, Complaint)> {
     let points: Vec<Given> = rows
         .iter()
-        .map(|(_, values)| {
-            let [plate, screen, grid, plate_ma, screen_ma, gm_ms, rp, mu] = *values;
-            Given {
-                plate_volts: plate.unwrap_or_default(),
-                screen_volts: screen,
-                grid_volts: grid.unwrap_or_default(),
-                plate_ma: plate_ma.unwrap_or_default(),
-                screen_ma,
-                gm_ms,
-                rp_kohm: rp.map(|ohms| ohms / 1e3),
-                mu,
-            }
+        .map(|(_, numbers)| Given {
+            plate_volts: numbers.plate.unwrap_or_default(),
+            screen_volts: numbers.screen,
+            grid_volts: numbers.grid.unwrap_or_default(),
+            plate_ma: numbers.plate_ma.unwrap_or_default(),
+            screen_ma: numbers.screen_ma,
+            gm_ms: numbers.gm,
+            rp_kohm: numbers.rp.map(|ohms| ohms / 1e3),
+            mu: numbers.mu,
         })
         .collect();
     let example =

@@ -210,8 +210,8 @@ fn guessed_turns(windings: &[Winding], pair: Pair) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use crate::measured::windings::{Found, Resistance, find};
     use super::*;
+    use crate::measured::windings::{Found, Resistance, find};
     use tapwright_units::uncertainty::Uncertain;
 
     fn found() -> Found {

@@ -1,7 +1,7 @@
 //! Measured curves that come from files, and the speakers that they belong to.
 
-use tapwright_core::link::{self, MOST_SPEAKERS};
-use tapwright_core::setup::{DriverEntry, Setup};
+use tapwright_core::link;
+use tapwright_core::setup::{List, Setup};
 use tapwright_speaker::{FileProblem, ImpedanceCurve, THINNED_WITHIN, Thinned, thin};
 
 use super::Desk;
@@ -42,12 +42,13 @@ impl Desk {
         let at = (place.filter(|at| *at < typed.drivers.len()))
             .or_else(free)
             .unwrap_or(typed.drivers.len());
-        if at == MOST_SPEAKERS {
+        if at == List::Driver.about().most {
             let why = "has no place: as many speakers are described as there can be.";
             return self.tell_file(Some(at), file, why);
         }
         if at == typed.drivers.len() {
-            typed.drivers.push(self.new_driver());
+            typed.add_row(List::Driver);
+            self.name_driver(&mut typed);
         }
         let Some(row) = typed.drivers.get_mut(at) else {
             return;
@@ -76,25 +77,27 @@ impl Desk {
         self.tell_file(Some(at), file, &told);
     }
 
-    /// A speaker of which nothing is known yet, called by the first rating in a hookup that
-    /// is not described yet; or by a letter.
-    pub(super) fn new_driver(&self) -> DriverEntry {
-        let mut row = DriverEntry::default();
-        for hookup in self.values.hookups.iter().flatten() {
-            for driver in &hookup.drivers {
-                if driver.name.is_empty() {
-                    row.called = number::trimmed(driver.rated.0, 6);
-                    return row;
-                }
-            }
+    /// Names the last speaker of a set-up: by the first rating in a hookup that is not
+    /// described yet, or by a letter.
+    pub(super) fn name_driver(&self, typed: &mut Setup) {
+        let drivers = self
+            .values
+            .hookups
+            .iter()
+            .flatten()
+            .flat_map(|hookup| &hookup.drivers);
+        let undescribed = drivers.into_iter().find(|driver| driver.name.is_empty());
+        let is_free = |letter: &char| {
+            let mut others = self.typed.drivers.iter();
+            others.all(|other| !other.called.chars().eq([*letter]))
+        };
+        let name = match undescribed {
+            Some(driver) => number::trimmed(driver.rated.0, 6),
+            None => ('A'..='Z').find(is_free).unwrap_or('Z').into(),
+        };
+        if let Some(row) = typed.drivers.last_mut() {
+            row.called = name;
         }
-        for letter in 'A'..='Z' {
-            row.called = letter.into();
-            if !(self.typed.drivers.iter()).any(|other| other.called == row.called) {
-                break;
-            }
-        }
-        row
     }
 }
 

@@ -7,7 +7,7 @@ use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Missing;
-use tapwright_core::setup::{Field, Marking, Selection};
+use tapwright_core::setup::{Field, HookupText, Marking, Selection};
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
@@ -99,15 +99,15 @@ fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Judged) 
 pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
     let mut fields = [scene.primary_fields(), &stage].concat();
-    fields.push(Field::HookupSpeakers(hookup));
-    fields.extend(super::echo::loss_fields());
+    fields.push(Field::Hookup(hookup, HookupText::Speakers));
+    fields.extend(super::echo::iron_fields(scene));
     fields.extend(super::echo::stage_fields(scene));
     // A reading at fault that never was a good one is left out: nothing rests on it.
     let rests_on = |field: &Field| {
         let good = scene.good.text(*field).unwrap_or_default();
         !good.trim().is_empty() && scene.typed.text(*field) != Some(good)
     };
-    let readings = super::echo::unmarked_fields(scene).into_iter();
+    let readings = super::echo::measured_fields(scene).into_iter();
     fields.extend(readings.filter(rests_on));
     fields
 }

@@ -1,21 +1,22 @@
 //! What was understood, under each field; or what is wrong with it, and an example.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, StageText, Topology};
+use tapwright_core::setup::{Field, HookupText, Reads, StageText, Topology};
 use tapwright_core::target::Target;
+use tapwright_core::values::is_asked;
 use tapwright_units::{Unit, Volts};
 
 use super::{Region, Scene, region};
 use crate::{number, words};
 
 mod drivers;
-mod losses;
+mod iron;
+mod measured;
 mod stage;
-mod unmarked;
 
-pub(super) use losses::fields as loss_fields;
+pub(super) use iron::fields as iron_fields;
+pub(super) use measured::{dangers, fields as measured_fields, next as next_reading};
 pub(super) use stage::fields as stage_fields;
-pub(super) use unmarked::{dangers, fields as unmarked_fields, next as next_reading};
 
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
@@ -23,15 +24,8 @@ pub(super) fn echo_id(field: Field) -> String {
 }
 
 pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
-    let hookups = (0..scene.typed.hookups.len())
-        .flat_map(|at| [Field::HookupSpeakers(at), Field::HookupRating(at)]);
-    let fields = (scene.primary_fields().iter().copied())
-        .chain([Field::Taps, Field::Tube, Field::Supply, Field::Target])
-        .chain(hookups)
-        .chain(losses::fields())
-        .chain(stage::fields(scene))
-        .chain(drivers::fields(scene))
-        .chain(unmarked::fields(scene));
+    let fields = scene.typed.fields().into_iter();
+    let fields = fields.filter(|field| has_line(*field) && is_asked(scene.typed, *field));
     let mut echoes = Vec::new();
     for field in fields {
         let id = echo_id(field);
@@ -44,11 +38,11 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
             "echo-more-of-stage",
             stage::in_brief as fn(&Scene) -> Markup,
         ),
-        ("echo-losses", losses::in_brief),
+        ("echo-losses", iron::in_brief),
         ("echo-own", stage::own),
-        ("echo-windings", unmarked::windings),
-        ("echo-turns", unmarked::turns),
-        ("echo-which", unmarked::which),
+        ("echo-windings", measured::windings),
+        ("echo-turns", measured::turns),
+        ("echo-which", measured::which),
     ] {
         if wanted(id) {
             echoes.push(region(id, view(scene)));
@@ -64,9 +58,15 @@ pub(super) fn echoes(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region
     echoes
 }
 
+/// Whether there is a line under a field for what was understood.
+fn has_line(field: Field) -> bool {
+    let is_name = matches!(field, Field::Name | Field::Hookup(_, HookupText::Name));
+    !is_name && !matches!(field.row().reads, Reads::Words(..))
+}
+
 /// What the folded rating holds, or what it would add.
 fn rating(scene: &Scene, place: usize) -> Markup {
-    let field = Field::HookupRating(place);
+    let field = Field::Hookup(place, HookupText::Rating);
     if scene.problem(field).is_some() {
         // Shown here only while folded: opened, the complaint stands under the field.
         return echo(scene, field);
@@ -113,7 +113,7 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
                 // Whole sentences.
                 @else if field == Field::Target { " Meanwhile: " (understood(scene, field)) }
                 @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
-                @else if matches!(field, Field::Loss(_)) { " Meanwhile not counted." }
+                @else if matches!(field, Field::Iron(_)) { " Meanwhile not counted." }
             }
         });
     }
@@ -136,45 +136,59 @@ fn understood(scene: &Scene, field: Field) -> Markup {
                 (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
                 " " (words::span(scene.typed.topology))
             },
-            None => {
-                hint("Every lead with its rated impedance, and its name or colour if it has one.")
-            }
+            None => hint(field.row().empty),
         },
         Field::LineVolts => match values.line {
             Some(line) => html! { (number::given(line.0, Unit::Volt)) " line" },
-            // Common practice, no source.
-            None => hint("Usually stamped: 100, 70 or 50 V."),
+            None => hint(field.row().empty),
         },
         Field::LineTaps => match &values.leads {
             Some(leads) => html! {
                 (leads.iter().map(|lead| format!("{} is {}", words::lead(lead), words::rated(lead.rated))).collect::<Vec<_>>().join(", "))
             },
-            None => hint("The watts stamped on each primary lead."),
+            None => hint(field.row().empty),
         },
         Field::Taps => match &values.taps {
             Some(taps) => html! { (taps.iter().map(words::tap).collect::<Vec<_>>().join(", ")) },
-            None => hint("Every tap with its rated impedance against the common lead."),
+            None => hint(field.row().empty),
         },
-        Field::HookupSpeakers(place) => match values.hookups.get(place).and_then(Option::as_ref) {
-            Some(hookup) => html! {
-                @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
-                (words::about(hookup.speakers.impedance()))
-                ", at least " (words::about(hookup.speakers.lowest_impedance())) " in band"
-            },
-            None => hint("One speaker as 8, in parallel as 8//8, in series as 8+8."),
-        },
-        Field::HookupRating(place) => match takes_in_all(scene, place) {
+        Field::Hookup(place, HookupText::Speakers) => {
+            match values.hookups.get(place).and_then(Option::as_ref) {
+                Some(hookup) => html! {
+                    @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
+                    (words::about(hookup.speakers.impedance()))
+                    ", at least " (words::about(hookup.speakers.lowest_impedance())) " in band"
+                },
+                None => hint(field.row().empty),
+            }
+        }
+        Field::Hookup(place, HookupText::Rating) => match takes_in_all(scene, place) {
             Some(watts) => html! { "takes " (watts) " in all" },
             None => html! {},
         },
         Field::Driver(place, part) => drivers::understood(scene, place, part),
-        Field::Loss(text) => losses::understood(scene, text),
-        Field::Stage(StageText::Winding) => losses::primary(scene),
+        Field::Iron(text) => iron::understood(scene, text),
+        Field::Stage(StageText::Winding) => iron::primary(scene),
         Field::Supply | Field::Stage(_) => stage::understood(scene, field),
-        Field::Lump(_) | Field::Ohms(..) | Field::Volts(..) => unmarked::understood(scene, field),
+        Field::Measured(_) | Field::Ohms(..) | Field::Volts(..) => {
+            measured::understood(scene, field)
+        }
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
-        _ => html! {},
+        _ => plain(scene, field),
+    }
+}
+
+/// The number of a field as it was understood, or what its empty text means.
+fn plain(scene: &Scene, field: Field) -> Markup {
+    let row = field.row();
+    match (row.empty, row.range(), scene.values.number(field)) {
+        ("", ..) => html! {},
+        (_, Some(range), Some(share)) if range.unit == Unit::Percent => {
+            html! { (number::percent(share)) }
+        }
+        (_, Some(range), Some(value)) => html! { (number::given(value, range.unit)) },
+        (empty, ..) => hint(empty),
     }
 }
 

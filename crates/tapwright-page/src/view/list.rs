@@ -88,7 +88,7 @@ fn heading(scene: &Scene, by: SortBy, words: &str) -> Markup {
     let sorted = scene.typed.shown.sort == by;
     html! {
         th scope="col" aria-sort=(if sorted { "ascending" } else { "none" }) {
-            button type="button" .plain id={ "sort-" (by.word()) } data-do=(Action::Sort(by)) {
+            button type="button" .plain id={ "sort-" (<&str>::from(by)) } data-do=(Action::Sort(by)) {
                 (words) @if sorted { " ↑" }
             }
         }

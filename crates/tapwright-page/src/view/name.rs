@@ -12,7 +12,7 @@ pub fn name(setup: &Setup) -> String {
             .to_owned()
     };
     let (primary, taps) = match setup.marking {
-        Marking::Measured => (setup.unmarked.lump.leads.trim().to_owned(), ""),
+        Marking::Measured => (setup.measured.once.leads.trim().to_owned(), ""),
         _ => (first([&setup.primary, &setup.line_taps]), setup.taps.trim()),
     };
     let speakers = setup.hookups.first().map_or("", |hookup| &hookup.speakers);

@@ -26,7 +26,7 @@ pub fn size(size: Option<Size>) -> String {
     match size {
         None => "speaker".into(),
         Some(Size::Elliptical) => "elliptical speaker".into(),
-        Some(size) => format!("{}-inch speaker", size.word()),
+        Some(size) => format!("{}-inch speaker", <&str>::from(size)),
     }
 }
 

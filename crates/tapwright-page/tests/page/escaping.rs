@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use tapwright_page::{Action, Desk, Rows, Shape};
+use tapwright_core::setup::List;
+use tapwright_page::{Action, Desk, Shape};
 
 /// A text that would be markup, and tells where it was typed.
 fn attack(field: &str) -> String {
@@ -57,7 +58,7 @@ fn names_stay_text() {
     }
     let lead = attack("leads");
     desk.edit("marking", "measured");
-    desk.act(Action::Add(Rows::Ohms));
+    desk.act(Action::Add(List::Ohms));
     for (field, text) in [
         ("leads", format!("1, 2, {lead}, 4")),
         ("ohms.1.pair", "1-2".into()),

@@ -1,6 +1,7 @@
 //! What the page says of a transformer without marking, reading by reading.
 
-use tapwright_page::{Action, Desk, Rows};
+use tapwright_core::setup::List;
+use tapwright_page::{Action, Desk};
 
 use crate::region::{never_says, region, says};
 
@@ -16,10 +17,10 @@ fn an_unmarked_transformer_is_asked_for_what_is_missing() {
     desk.edit("ohms.1.pair", "red-blue");
     desk.edit("ohms.1.ohms", "318");
     says(&desk, "echo-windings", "<b>Next: </b>");
-    desk.act(Action::Add(Rows::Ohms));
+    desk.act(Action::Add(List::Ohms));
     desk.edit("ohms.2.pair", "black-white");
     desk.edit("ohms.2.ohms", "0.62");
-    desk.act(Action::Add(Rows::Ohms));
+    desk.act(Action::Add(List::Ohms));
     desk.edit("ohms.3.pair", "red-black");
     desk.edit("ohms.3.ohms", "open");
     says(&desk, "echo-windings", "likely the primary");
@@ -157,7 +158,7 @@ fn a_dangerous_test_in_a_fold_is_seen() {
 fn too_much_is_refused_on_any_pair() {
     for fed in ["red-blue", "black-green"] {
         let mut desk = lump(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.345"));
-        desk.act(Action::Add(Rows::Volts));
+        desk.act(Action::Add(List::Volts));
         let form = region(&desk, "form");
         desk.edit("volts.2.fed", fed);
         desk.edit("volts.2.fed_volts", "6.3");

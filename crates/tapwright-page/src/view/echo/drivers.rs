@@ -1,7 +1,7 @@
 //! What was understood about speakers as they are.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{DriverText, Field, Loads, StageText};
+use tapwright_core::setup::{DriverText, Field, List, Loads, StageText};
 use tapwright_core::values::DriverValues;
 use tapwright_speaker::sweep::frequencies;
 use tapwright_speaker::{Driver, ImpedanceModel, LOWEST_SHARE_OF_RATED, Motor};
@@ -12,14 +12,9 @@ use super::{hint, problem_at};
 use crate::{number, words};
 
 /// The fields of the speakers that are on the form.
-pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
-    let mut fields = Vec::new();
-    for at in 0..scene.typed.drivers.len() {
-        for part in DriverText::ALL {
-            fields.push(Field::Driver(at, *part));
-        }
-    }
-    fields
+fn fields(scene: &Scene) -> Vec<Field> {
+    let drivers = 0..scene.typed.drivers.len();
+    drivers.flat_map(|at| List::Driver.fields(at)).collect()
 }
 
 /// What stands beside no single field.
@@ -152,9 +147,7 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
         (DriverText::Called, Some(read)) => {
             html! { "Write " (read.called) " in a hookup, as in " (read.called) "//8." }
         }
-        (DriverText::Called, None) => {
-            hint("A letter of yours, or the ohms that hookups write for it.")
-        }
+        (DriverText::Called, None) => hint(part.row().empty),
         (
             DriverText::Coil,
             Some(DriverValues {

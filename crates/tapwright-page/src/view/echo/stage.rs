@@ -3,46 +3,25 @@
 use maud::{Markup, html};
 use tapwright_core::assumed::{Assumed, Why};
 use tapwright_core::output::SolvedStage;
-use tapwright_core::setup::{Field, OWN_TUBE, OwnText, PointText, Screens, StageText, Topology};
+use tapwright_core::setup::{Field, StageText};
+use tapwright_core::values::is_asked;
 use tapwright_tube::Bias;
 use tapwright_units::Unit;
 
 use super::super::Scene;
-use super::hint;
+use super::{hint, plain};
 use crate::{number, words};
 
 /// The fields of the stage that are on the form.
 pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
-    let mut fields: Vec<Field> = StageText::ALL
-        .iter()
-        .filter(|text| is_shown(scene, **text))
-        .map(|text| Field::Stage(*text))
-        .collect();
-    if scene.typed.tube.trim() == OWN_TUBE {
-        fields.extend(OwnText::ALL.iter().map(|text| Field::Own(*text)));
-        for at in 0..scene.typed.own.points.len() {
-            fields.extend(PointText::ALL.iter().map(|part| Field::Point(at, *part)));
-        }
-    }
-    fields
-}
-
-fn is_shown(scene: &Scene, text: StageText) -> bool {
-    match text {
-        StageText::Screen | StageText::ScreenOhms | StageText::ScreenTap | StageText::Stopper
-            if !scene.typed.has_screen() =>
-        {
-            false
-        }
-        StageText::Screen | StageText::ScreenOhms => scene.typed.screens == Screens::Steady,
-        StageText::ScreenTap => scene.typed.screens == Screens::Taps,
-        StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns => {
-            scene.typed.topology == Topology::PushPull
-        }
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| match field {
         // It stands with the iron.
-        StageText::Winding => false,
-        _ => true,
-    }
+        Field::Stage(StageText::Winding) => false,
+        Field::Stage(_) | Field::Own(_) | Field::Point(..) => is_asked(scene.typed, *field),
+        _ => false,
+    });
+    fields
 }
 
 fn solved<'a>(scene: &'a Scene) -> Option<&'a SolvedStage> {
@@ -133,7 +112,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 } @else { "the tube has no screen" }
             },
             StageText::ScreenOhms => match assumed.screen_resistor {
-                (_, Why::NotCounted) => hint("none"),
+                (_, Why::NotCounted) => plain(scene, field),
                 (resistor, reason) => html! {
                     (number::given(resistor.ohms, Unit::Ohm))
                     @if resistor.capacitor {
@@ -142,7 +121,6 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                     (why(assumed, reason))
                 },
             },
-            StageText::Stopper => counted(typed.stopper, "none"),
             StageText::ScreenTap => html! {
                 @if let Some((tap, reason)) = assumed.screen_tap {
                     (number::percent(tap)) (why(assumed, reason))
@@ -163,34 +141,20 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
                 (Bias::Cathode(ohms), reason) => html! {
                     (number::given(ohms, Unit::Ohm)) (why(assumed, reason))
                 },
-                (Bias::Fixed(_), _) => hint("none: fixed bias"),
+                (Bias::Fixed(_), _) => hint(text.row().empty),
             },
-            StageText::Winding => html! {},
-            StageText::Source => counted(typed.source, "not counted: B+ does not sag"),
-            StageText::UnlikeCurrent => percent(typed.unlike[0]),
-            StageText::UnlikeDrive => percent(typed.unlike[1]),
-            StageText::UnlikeTurns => percent(typed.unlike[2]),
+            StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns
+                if scene.values.number(field) == Some(0.0) =>
+            {
+                hint(text.row().empty)
+            }
             StageText::Drive => html! {
                 (number::percent(typed.drive.unwrap_or(1.0))) " of full drive, at which grid current starts"
             },
-            StageText::Frequency => match typed.frequency {
-                Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) },
-                None => hint("none: the speakers count as resistances"),
-            },
+            _ => plain(scene, field),
         },
         _ => html! {},
     }
-}
-
-fn counted(ohms: Option<f64>, otherwise: &str) -> Markup {
-    match ohms {
-        Some(ohms) => html! { (number::given(ohms, Unit::Ohm)) },
-        None => hint(otherwise),
-    }
-}
-
-fn percent(share: f64) -> Markup {
-    html! { @if share == 0.0 { (hint("alike")) } @else { (number::percent(share)) } }
 }
 
 /// Why a value is what it is, after it.

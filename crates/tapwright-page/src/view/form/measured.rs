@@ -1,38 +1,39 @@
 //! The tables of readings for a transformer without marking.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, LumpText, OhmsText, Setup, VoltsText};
+use tapwright_core::setup::{Field, List, MeasuredText, OhmsText, Setup, VoltsText};
 
 use super::super::Scene;
-use super::{cell, text};
+use super::control::{cell, control, labelled};
+use crate::action::Action;
 
 pub(super) fn form(scene: &Scene) -> Markup {
-    let lump = |field, label, placeholder| text(Field::Lump(field), label, placeholder);
+    let once = |text| control(scene, Field::Measured(text));
     html! {
-        (lump(LumpText::Leads, "Leads, every one", "red, blue, black, green"))
+        (once(MeasuredText::Leads))
         div .readings role="group" aria-label="Readings of the ohmmeter" {
             p { b { "Ohms between leads" } }
-            @for row in 0..scene.typed.unmarked.ohms.len() { (ohms(row)) }
-            button type="button" #add-ohms data-do="add-ohms" { "Add a reading" }
+            @for row in 0..scene.typed.rows(List::Ohms) { (ohms(scene, row)) }
+            button type="button" #add-ohms data-do=(Action::Add(List::Ohms)) { "Add a reading" }
             details data-open="ohmmeter" {
                 summary {
                     "The ohmmeter’s accuracy"
                     span .adds { "type it: how sure the order of the leads is" }
                 }
-                (lump(LumpText::Ohmmeter, "Accuracy, % + counts", "1 % + 2"))
+                (once(MeasuredText::Ohmmeter))
             }
             div #echo-windings role="status" {}
         }
         div .readings role="group" aria-label="Readings of the AC voltmeter" {
             p { b { "Volts AC, with one pair fed" } }
-            @for row in 0..scene.typed.unmarked.volts.len() { (volts(row)) }
-            button type="button" #add-volts data-do="add-volts" { "Add a reading" }
+            @for row in 0..scene.typed.rows(List::Volts) { (volts(scene, row)) }
+            button type="button" #add-volts data-do=(Action::Add(List::Volts)) { "Add a reading" }
             details data-open="voltmeter" {
                 summary {
                     "The voltmeter’s accuracy"
                     span .adds { "type it: how far the loads may be off" }
                 }
-                (lump(LumpText::Voltmeter, "Accuracy, % + counts", "1 % + 3"))
+                (once(MeasuredText::Voltmeter))
             }
             div #echo-turns role="status" {}
         }
@@ -46,55 +47,48 @@ pub(super) fn form(scene: &Scene) -> Markup {
     }
 }
 
-fn remove(action: &str, row: usize) -> Markup {
+fn remove(list: List, row: usize) -> Markup {
     html! {
-        button type="button" .plain data-do={ "remove-" (action) "." (row + 1) }
-            aria-label={ "Remove reading " (row + 1) " in " (action) } { "×" }
+        button type="button" .plain data-do=(Action::Remove(list, row))
+            aria-label={ "Remove reading " (row + 1) " in " (list.about().key) } { "×" }
     }
 }
 
-fn ohms(row: usize) -> Markup {
-    let n = row + 1;
+fn ohms(scene: &Scene, row: usize) -> Markup {
     html! {
         div .reading data-row="ohms" {
-            (cell(Field::Ohms(row, OhmsText::Pair), &format!("Two leads, reading {n} in ohms"), "red-blue"))
-            (cell(Field::Ohms(row, OhmsText::Ohms), &format!("Ohms, reading {n}"), "318, or open"))
-            (remove("ohms", row))
+            (cell(scene, Field::Ohms(row, OhmsText::Pair)))
+            (cell(scene, Field::Ohms(row, OhmsText::Ohms)))
+            (remove(List::Ohms, row))
         }
     }
 }
 
-fn volts(row: usize) -> Markup {
+fn volts(scene: &Scene, row: usize) -> Markup {
     let n = row + 1;
-    let field = |part, label: &str, placeholder| {
-        cell(
-            Field::Volts(row, part),
-            &format!("{label}, AC reading {n}"),
-            placeholder,
-        )
-    };
-    let folded = |part, label, placeholder| text(Field::Volts(row, part), label, placeholder);
+    let field = |text| cell(scene, Field::Volts(row, text));
+    let folded = |text, label| labelled(Field::Volts(row, text), label, "as above");
     html! {
         div .reading data-row="volts" role="group" aria-label={ "AC reading " (n) } {
             @if row == 0 {
-                (field(VoltsText::Fed, "Two leads that are fed", "fed: red-blue"))
-                (field(VoltsText::FedVolts, "Volts fed", "6.31"))
+                (field(VoltsText::Fed))
+                (field(VoltsText::FedVolts))
                 span {}
             }
-            (field(VoltsText::Pair, "Two leads that are read", "read: black-white"))
-            (field(VoltsText::Volts, "Volts read", "0.2442"))
-            (remove("volts", row))
+            (field(VoltsText::Pair))
+            (field(VoltsText::Volts))
+            (remove(List::Volts, row))
             details data-open={ "volts." (n) } {
                 summary {
                     @if row == 0 { "Windings in series?" } @else { "Fed otherwise, or in series?" }
                 }
                 @if row > 0 {
                     div .pair {
-                        (folded(VoltsText::Fed, "Fed leads", "as above"))
-                        (folded(VoltsText::FedVolts, "Volts fed", "as above"))
+                        (folded(VoltsText::Fed, "Fed leads"))
+                        (folded(VoltsText::FedVolts, "Volts fed"))
                     }
                 }
-                (folded(VoltsText::Joined, "Joined leads, one of each winding", "blue-black"))
+                (control(scene, Field::Volts(row, VoltsText::Joined)))
             }
         }
     }

@@ -1,7 +1,8 @@
 //! What the readings of a transformer without marking tell, under them.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, LumpText, Marking, OhmsText, Topology, VoltsText};
+use tapwright_core::setup::{Field, MeasuredText, OhmsText, Topology, VoltsText};
+use tapwright_core::values::is_asked;
 use tapwright_iron::measured::danger::{HAZARDOUS, Hazard};
 use tapwright_iron::measured::findings::{Agreement, Evidence, Findings};
 use tapwright_iron::measured::meter::{OHMMETER, VOLTMETER};
@@ -21,16 +22,14 @@ const MOST_WANTED: usize = 4;
 
 /// The fields of the readings that are on the form.
 pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
-    if scene.typed.marking != Marking::Measured {
-        return Vec::new();
-    }
-    let mut fields: Vec<Field> = LumpText::ALL.iter().copied().map(Field::Lump).collect();
-    for row in 0..scene.typed.unmarked.ohms.len() {
-        fields.extend(OhmsText::ALL.iter().map(|part| Field::Ohms(row, *part)));
-    }
-    for row in 0..scene.typed.unmarked.volts.len() {
-        fields.extend(VoltsText::ALL.iter().map(|part| Field::Volts(row, *part)));
-    }
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| {
+        let is_reading = matches!(
+            field,
+            Field::Measured(_) | Field::Ohms(..) | Field::Volts(..)
+        );
+        is_reading && is_asked(scene.typed, *field)
+    });
     fields
 }
 
@@ -69,17 +68,17 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
         typed(Field::Volts(row, VoltsText::Volts)) && !typed(Field::Volts(row, part))
     };
     match field {
-        Field::Lump(LumpText::Leads) if findings.leads.is_empty() => {
-            hint("Every wire or lug, by colour or number: ohms need no order.")
+        Field::Measured(MeasuredText::Leads) if findings.leads.is_empty() => {
+            hint(field.row().empty)
         }
-        Field::Lump(LumpText::Leads) => {
+        Field::Measured(MeasuredText::Leads) => {
             html! { (findings.leads.len()) " leads: " (findings.leads.join(", ")) }
         }
-        Field::Lump(LumpText::Ohmmeter) if !typed(field) => html! {
+        Field::Measured(MeasuredText::Ohmmeter) if !typed(field) => html! {
             (usual(OHMMETER))
             (hint("Take off what the probes read when they touch each other."))
         },
-        Field::Lump(LumpText::Voltmeter) if !typed(field) => usual(VOLTMETER),
+        Field::Measured(MeasuredText::Voltmeter) if !typed(field) => usual(VOLTMETER),
         Field::Ohms(row, OhmsText::Ohms) if typed(field) => {
             missing_pair(typed(Field::Ohms(row, OhmsText::Pair)))
         }
@@ -201,7 +200,7 @@ pub(super) fn windings(scene: &Scene) -> Markup {
 
 /// Whether readings contradict each other, those included that are left out.
 fn is_contradicted(scene: &Scene) -> bool {
-    let findings = [&scene.report.solved.measured, &scene.values.unmarked];
+    let findings = [&scene.report.solved.measured, &scene.values.measured];
     findings
         .into_iter()
         .flatten()
@@ -371,24 +370,18 @@ pub(super) fn which(scene: &Scene) -> Markup {
         .filter_map(|(_, winding)| winding.leads.first().copied())
         .collect();
     html! {
-        (choice(scene, LumpText::PrimaryIs, "The primary is the winding of", findings, &of_primary))
-        (choice(scene, LumpText::Common, "Common lead of the secondary", findings, &common))
+        (choice(scene, MeasuredText::PrimaryIs, findings, &of_primary))
+        (choice(scene, MeasuredText::Common, findings, &common))
     }
 }
 
-fn choice(
-    scene: &Scene,
-    text: LumpText,
-    label: &str,
-    findings: &Findings,
-    leads: &[Lead],
-) -> Markup {
-    let field = Field::Lump(text);
+fn choice(scene: &Scene, text: MeasuredText, findings: &Findings, leads: &[Lead]) -> Markup {
+    let field = Field::Measured(text);
     let typed = scene.typed.text(field).unwrap_or_default();
     let offered = leads.iter().any(|lead| name(findings, *lead) == typed);
     html! {
         div .field {
-            label for={ "field-" (field) } { (label) }
+            label for={ "field-" (field) } { (text.row().label) }
             select id={ "field-" (field) } data-field=(field) {
                 option value="" { "as found" }
                 @for lead in leads {

@@ -2,26 +2,27 @@
 
 use maud::{Markup, html};
 use tapwright_core::iron::SourceFrom;
-use tapwright_core::setup::{Field, LossText, StageText};
+use tapwright_core::setup::{Field, IronText, StageText};
 use tapwright_iron::iron::{OnLead, Origin};
 use tapwright_iron::measured::danger::HAZARDOUS;
 use tapwright_iron::winding_resistance::{WindingResistance, Wire, WireOrigin};
 use tapwright_units::Unit;
 
 use super::super::Scene;
-use super::hint;
 use super::stage::folded_away;
+use super::{hint, plain};
 use crate::{number, words};
 
 /// The fields of the fold.
-pub(in crate::view) fn fields() -> impl Iterator<Item = Field> {
-    let losses = LossText::ALL.iter().map(|text| Field::Loss(*text));
-    std::iter::once(Field::Stage(StageText::Winding)).chain(losses)
+pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| matches!(field, Field::Iron(_) | Field::Stage(StageText::Winding)));
+    fields
 }
 
 /// The fold in one line.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
-    if let Some(complaint) = folded_away(scene, &fields().collect::<Vec<_>>()) {
+    if let Some(complaint) = folded_away(scene, &fields(scene)) {
         return complaint;
     }
     let report = scene.report;
@@ -41,60 +42,41 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
     }
 }
 
-pub(super) fn understood(scene: &Scene, text: LossText) -> Markup {
-    let known = &scene.values.losses;
+pub(super) fn understood(scene: &Scene, text: IronText) -> Markup {
+    let field = Field::Iron(text);
+    let known = &scene.values.iron;
     match text {
-        LossText::TapWinding => {
+        IronText::TapWinding => {
             let names = scene.values.taps.iter().flatten().map(words::tap);
             match &known.secondary {
                 Some(secondary) => winding(secondary, names.collect()),
-                None => hint(
-                    "None: its copper loses nothing. From the common lead; between two taps as 4-8: 0.2.",
-                ),
+                None => plain(scene, field),
             }
         }
-        LossText::CoreOhms => on_lead(
-            scene,
-            known.core_ohms,
-            Unit::Ohm,
-            "none: the core loses nothing",
-        ),
-        LossText::Inductance => on_lead(
-            scene,
-            known.inductance,
-            Unit::Henry,
-            "None: no limit in the bass. As henries; as volts, amperes and hertz, read with the secondary open at low AC voltage, off the amplifier; or as a stated −3 dB point, 40 Hz.",
-        ),
-        LossText::Leakage => on_lead(
-            scene,
-            known.leakage,
-            Unit::Henry,
-            "None: no limit in the treble. As henries, or as read with the secondary shorted, at low voltage too.",
-        ),
-        LossText::Capacitance => on_lead(scene, known.capacitance, Unit::Farad, "none"),
-        LossText::RatedWatts => match known.watts {
+        IronText::CoreOhms => on_lead(scene, known.core_ohms, field),
+        IronText::Inductance => on_lead(scene, known.inductance, field),
+        IronText::Leakage => on_lead(scene, known.leakage, field),
+        IronText::Capacitance => on_lead(scene, known.capacitance, field),
+        IronText::RatedWatts => match known.watts {
             Some(watts) => html! {
                 (number::given(watts, Unit::Watt))
-                @if scene.typed.text(Field::Loss(text)).is_some_and(str::is_empty) {
+                @if scene.typed.text(field).is_some_and(str::is_empty) {
                     ", the largest power tap"
                 }
             },
-            None => hint("none: it never saturates"),
+            None => plain(scene, field),
         },
-        LossText::RatedHertz => match known.hertz {
-            Some(hertz) => html! { (number::given(hertz, Unit::Hertz)) },
-            None => hint("the lowest at that power"),
-        },
-        LossText::DirectMa => match known.direct_amps {
+        IronText::DirectMa => match known.direct_amps {
             Some(amps) => html! { (number::given(amps, Unit::Ampere)) },
             None => match &scene.report.solved.stage {
                 Some(Ok(stage)) => html! {
                     (number::computed(stage.idle.magnetising_amps.abs(), Unit::Ampere)) " at idle"
                 },
-                _ => hint("not known without a tube"),
+                _ => plain(scene, field),
             },
         },
-        LossText::PlateOhms => source(scene),
+        IronText::PlateOhms => source(scene),
+        _ => plain(scene, field),
     }
 }
 
@@ -103,12 +85,12 @@ fn source(scene: &Scene) -> Markup {
     let first = losses.passages.first();
     match (losses.source, first) {
         (SourceFrom::Typed, _) => html! {
-            @if let Some(ohms) = scene.values.losses.source_ohms { (number::given(ohms, Unit::Ohm)) }
+            @if let Some(ohms) = scene.values.iron.source_ohms { (number::given(ohms, Unit::Ohm)) }
         },
         (SourceFrom::Tubes, Some(passage)) => html! {
             (words::ohms(passage.source)) ", plate resistance at idle"
         },
-        _ => hint("none known: matched to the lead’s rating"),
+        _ => hint(IronText::PlateOhms.row().empty),
     }
 }
 
@@ -116,7 +98,7 @@ fn source(scene: &Scene) -> Markup {
 pub(super) fn primary(scene: &Scene) -> Markup {
     let values = scene.values;
     let names = values.leads.iter().flatten().map(words::lead);
-    match &values.losses.primary {
+    match &values.iron.primary {
         Some(primary) => winding(primary, names.collect()),
         None => html! {
             span .hint {
@@ -152,13 +134,13 @@ fn winding(winding: &WindingResistance, names: Vec<String>) -> Markup {
     html! { (each.collect::<Vec<_>>().join(", ")) }
 }
 
-fn on_lead(scene: &Scene, known: Option<OnLead>, unit: Unit, otherwise: &str) -> Markup {
-    let Some(known) = known else {
-        return hint(otherwise);
+fn on_lead(scene: &Scene, known: Option<OnLead>, field: Field) -> Markup {
+    let (Some(known), Some(range)) = (known, field.row().range()) else {
+        return plain(scene, field);
     };
     let leads = scene.values.leads.as_deref().unwrap_or_default();
     html! {
-        (number::about(known.value, unit))
+        (number::about(known.value, range.unit))
         @if let (true, Some(lead)) = (leads.len() > 1, leads.get(known.lead)) { " on " (words::lead(lead)) }
         @match known.origin {
             Origin::Edge { .. } => { ", between the rated load on both sides" }

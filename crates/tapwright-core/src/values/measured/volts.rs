@@ -1,0 +1,288 @@
+//! Readings of the AC voltmeter, held against what the ohmmeter found.
+
+use super::{Rows, is_zero};
+use crate::setup::{Field, VoltsText};
+use tapwright_iron::measured::meter::{self, Accuracy};
+use tapwright_iron::measured::readings::{Series, Test, VoltageRow};
+use tapwright_iron::measured::turns::Voltage;
+use tapwright_iron::measured::windings::Found;
+use tapwright_iron::measured::{Lead, Pair, danger, same};
+use tapwright_units::Volts;
+use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
+use tapwright_units::rounding::to_significant_digits;
+use tapwright_units::uncertainty::Uncertain;
+
+/// A reading is above another beyond doubt when it is so many standard uncertainties above it.
+const BEYOND_DOUBT: f64 = 4.0;
+
+impl Rows<'_, '_> {
+    pub(super) fn volts(&mut self, accuracy: Accuracy) {
+        let Some(found) = self.readings.found.clone() else {
+            return;
+        };
+        let mut feed: Option<(usize, Option<Pair>, Option<Uncertain>)> = None;
+        let mut tests = 0;
+        for row in 0..self.reader.setup.measured.volts.len() {
+            let field = |part| Field::Volts(row, part);
+            let is_typed = |part| self.reader.typed(field(part)).is_some();
+            let starts = is_typed(VoltsText::Fed) || is_typed(VoltsText::FedVolts);
+            if starts || feed.is_none() {
+                let above = feed
+                    .and_then(|(_, pair, _)| pair)
+                    .filter(|_| !is_typed(VoltsText::Fed));
+                let pair = self.pair(field(VoltsText::Fed)).or(above);
+                let volts = (self.reader).in_range(field(VoltsText::FedVolts), |text, range| {
+                    meter::read(text, range, accuracy)
+                });
+                let fed = field(VoltsText::Fed);
+                let volts =
+                    volts.filter(|_| pair.is_some_and(|pair| self.is_on_one(&found, pair, fed)));
+                feed = Some((tests, pair, volts));
+                if let Some(fed) = pair {
+                    self.readings.tests.push(Test {
+                        row,
+                        fed,
+                        volts: volts.map(|volts| Volts(volts.value)),
+                    });
+                }
+                if let (Some(pair), Some(volts)) = (pair, volts) {
+                    self.push(row, true, tests, pair, None, volts);
+                }
+                tests += 1;
+            }
+            if let Some(feed) = feed {
+                self.row(row, feed, accuracy, &found);
+            }
+        }
+    }
+
+    /// What is read in one row, while this is fed.
+    fn row(
+        &mut self,
+        row: usize,
+        (test, fed, fed_volts): (usize, Option<Pair>, Option<Uncertain>),
+        accuracy: Accuracy,
+        found: &Found,
+    ) {
+        let field = |part| Field::Volts(row, part);
+        let joined = self.pair(field(VoltsText::Joined));
+        let pair = self.pair(field(VoltsText::Pair));
+        let volts = (self.reader).in_range(field(VoltsText::Volts), |text, range| {
+            voltage(text, range, accuracy, joined.is_some())
+        });
+        let Some(pair) = pair else {
+            return;
+        };
+        // From the lead that is read, the one of its own winding.
+        let joined_from = joined.and_then(|joined| {
+            let of = |pair: Pair| found.winding_of(pair.0).zip(found.winding_of(pair.1));
+            let read = of(pair).filter(|(a, b)| a != b);
+            let swapped = (joined.1, joined.0);
+            let mut ways = [joined, swapped].into_iter();
+            ways.find(|way| read.is_some() && of(*way) == read)
+        });
+        let this = fed.and_then(|_| self.readings.tests.len().checked_sub(1));
+        let series = joined_from.zip(this).map(|(joined, test)| Series {
+            test,
+            pair,
+            joined,
+            volts: volts.map(|volts| Volts(volts.value)),
+        });
+        let Some(volts) = volts else {
+            let series = series.filter(|_| self.reader.typed(field(VoltsText::Volts)).is_none());
+            self.readings.series.extend(series);
+            return;
+        };
+        if let Some(joined) = joined {
+            if joined_from.is_none() {
+                let why = format!(
+                    "joining {} does not put the windings of {} in series",
+                    self.named(joined),
+                    self.named(pair)
+                );
+                return self.reader.complain(
+                    field(VoltsText::Joined),
+                    why,
+                    "one lead of each winding",
+                );
+            }
+        } else if !self.is_on_one(found, pair, field(VoltsText::Pair)) {
+            return;
+        }
+        let inside = fed.is_some_and(|fed| lies_inside(found, pair, fed));
+        if let Some(fed_volts) = fed_volts.filter(|_| inside && joined.is_none()) {
+            let doubt = fed_volts.uncertainty.hypot(volts.uncertainty);
+            if volts.value - fed_volts.value > BEYOND_DOUBT * doubt {
+                let why = format!(
+                    "“{}” is more than is fed, and {} is part of what is fed",
+                    excerpt(
+                        self.reader
+                            .typed(field(VoltsText::Volts))
+                            .unwrap_or_default()
+                    ),
+                    self.named(pair)
+                );
+                return self.reader.complain(field(VoltsText::Volts), why, "6.31");
+            }
+        }
+        let left = match joined_from {
+            Some(joined) => self.left_by_other(test, pair, joined, volts),
+            None => Some((pair, volts)),
+        };
+        let too_many = left.and_then(|(pair, volts)| {
+            self.too_many_turns(found, test, pair, volts, joined.is_some())
+        });
+        if let Some(why) = too_many {
+            self.readings.contradicted = true;
+            return self.reader.complain(
+                field(VoltsText::Volts),
+                why,
+                VoltsText::Volts.row().example,
+            );
+        }
+        self.readings.series.extend(series);
+        self.push(row, false, test, pair, joined, volts);
+    }
+
+    /// The readings of a test within one winding.
+    fn plain(&self, test: usize) -> impl Iterator<Item = &VoltageRow> {
+        let plain =
+            move |shown: &&VoltageRow| shown.voltage.test == test && shown.voltage.joined.is_none();
+        self.readings.volts.iter().filter(plain)
+    }
+
+    /// What a reading in series leaves at least for one of its windings, where the other was
+    /// read by itself.
+    fn left_by_other(
+        &self,
+        test: usize,
+        pair: Pair,
+        joined: Pair,
+        volts: Uncertain,
+    ) -> Option<(Pair, Uncertain)> {
+        let parts = [(pair.0, joined.0), (pair.1, joined.1)];
+        self.plain(test).find_map(|shown| {
+            let known = parts
+                .iter()
+                .position(|part| same(*part, shown.voltage.pair))?;
+            let other = shown.voltage.volts;
+            let left = Uncertain {
+                value: (volts.value - other.value).abs(),
+                uncertainty: volts.uncertainty.hypot(other.uncertainty),
+            };
+            let part = parts[1 - known];
+            (part.0 != part.1).then_some((part, left))
+        })
+    }
+
+    /// What is wrong with a reading that gives wire with few ohms more turns than wire with
+    /// many has. Of a voltage that is `at_least` so much only what is too much tells.
+    fn too_many_turns(
+        &self,
+        found: &Found,
+        test: usize,
+        pair: Pair,
+        volts: Uncertain,
+        at_least: bool,
+    ) -> Option<String> {
+        let here = found.resistance(pair)?;
+        self.plain(test).find_map(|shown| {
+            let there = found.resistance(shown.voltage.pair)?;
+            let times = volts.value / shown.voltage.volts.value;
+            let (few, many, times) = if times > 1.0 {
+                (here, there, times)
+            } else {
+                (there, here, times.recip())
+            };
+            let most = few.value + 2.0 * few.uncertainty;
+            (times > 1.0
+                && (!at_least || volts.value > shown.voltage.volts.value)
+                && most * danger::SURELY_FEWER <= many.value).then(|| {
+                let written = |value, digits| shortest(to_significant_digits(value, digits));
+                format!(
+                    "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \
+                     were millivolts, or other leads",
+                    written(few.value, 2),
+                    written(times, 2),
+                    written(many.value, 3),
+                )
+            })
+        })
+    }
+
+    fn push(
+        &mut self,
+        row: usize,
+        fed: bool,
+        test: usize,
+        pair: Pair,
+        joined: Option<Pair>,
+        volts: Uncertain,
+    ) {
+        self.readings.volts.push(VoltageRow {
+            row,
+            fed,
+            voltage: Voltage {
+                test,
+                pair,
+                joined,
+                volts,
+            },
+        });
+    }
+
+    /// Whether both leads may be on one winding; complains at the field when they are not.
+    fn is_on_one(&mut self, found: &Found, pair: Pair, field: Field) -> bool {
+        let of = |pair: Pair| found.winding_of(pair.0).zip(found.winding_of(pair.1));
+        let homes = of(pair);
+        let apart = (self.readings.ohms.iter())
+            .filter(|reading| reading.ohms.is_none())
+            .filter_map(|reading| of(reading.pair))
+            .any(|between| homes.is_some_and(|homes| same(homes, between)));
+        if apart && homes.is_some_and(|(a, b)| a != b) {
+            let why = format!(
+                "{} are on two windings that nothing joins: a meter shows stray coupling there. \
+                 Join a lead of each and say which",
+                self.named(pair)
+            );
+            self.reader.complain(field, why, "two leads of one winding");
+            return false;
+        }
+        true
+    }
+}
+
+/// The voltage that a meter shows. Two windings in series may cancel; one alone may not.
+fn voltage(
+    text: &str,
+    range: &Expected,
+    accuracy: Accuracy,
+    in_series: bool,
+) -> Result<Uncertain, Complaint> {
+    let least = if in_series { 0.0 } else { range.least };
+    let range = Expected { least, ..*range };
+    if !in_series && is_zero(text, &range, accuracy) {
+        let why = "nothing to read: this winding is open or shorted, or a probe is off";
+        return Err(Complaint::new(why, range.example));
+    }
+    meter::read(text, &range, accuracy)
+}
+
+/// Whether a pair lies along its winding within what is fed.
+fn lies_inside(found: &Found, pair: Pair, fed: Pair) -> bool {
+    let Some(winding) = found
+        .winding_of(fed.0)
+        .and_then(|at| found.windings.get(at))
+    else {
+        return false;
+    };
+    let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
+    let (Some(a), Some(b), Some(c), Some(d)) =
+        (place(fed.0), place(fed.1), place(pair.0), place(pair.1))
+    else {
+        return false;
+    };
+    let whole = a.min(b) == 0 && a.max(b) == winding.leads.len() - 1 && winding.ends_known;
+    let within = winding.order_known && a.min(b) <= c.min(d) && c.max(d) <= a.max(b);
+    whole || within
+}
