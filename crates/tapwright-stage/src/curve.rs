@@ -11,8 +11,7 @@ use std::f64::consts::LN_2;
 
 use super::cycle::{HARMONICS, distortion};
 use super::elementary::power;
-use super::march::{March, Trail};
-use super::{Cycle, Drive, Stage, StageError};
+use super::{Cycle, Drive, Solver, Stage, StageError};
 
 /// Loads to the octave near the target.
 const FINE: i32 = 6;
@@ -104,16 +103,6 @@ impl LoadCurve {
     /// As [`super::Solver::cycle`], when no load at all could be solved, and
     /// [`StageError::OutOfRange`] for a target below 0.02 Ω or above 50 MΩ.
     pub fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
-        Self::solve_beside(stage, target, loads, &mut Default::default())
-    }
-
-    /// The same along the trails of a stage little different, up from the target and down.
-    pub(super) fn solve_beside(
-        stage: Stage,
-        target: f64,
-        loads: (f64, f64),
-        [up, down]: &mut [Trail; 2],
-    ) -> Result<Self, StageError> {
         if !(LEAST_LOAD..=MOST_LOAD).contains(&target) {
             return Err(StageError::OutOfRange("the target load", target));
         }
@@ -124,10 +113,9 @@ impl LoadCurve {
         let mut failed = None;
         let mut below = Vec::new();
         let mut above = Vec::new();
-        for (nodes, trail, direction, last) in
-            [(&mut above, up, 1, highest), (&mut below, down, -1, lowest)]
-        {
-            let mut solver = March::new(stage, trail);
+        for (nodes, direction, last) in [(&mut above, 1, highest), (&mut below, -1, lowest)] {
+            // Every cycle starts from its neighbour's solution.
+            let mut solver = Solver::new(stage);
             let mut step = middle;
             while (step - middle).abs() <= near || direction * (last - step) >= 0 {
                 match solver.cycle(load_at(step), Drive::OfGridCurrent(1.0)) {

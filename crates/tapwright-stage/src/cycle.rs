@@ -130,8 +130,7 @@ pub struct Cycle {
     /// stage, half the difference of the two sides in push-pull (as if it flowed through the
     /// whole primary).
     pub magnetising_amps: f64,
-    /// How far the averages still disagree, V: the residual of the solution; along a row of
-    /// loads, how far they did before the last step.
+    /// How far the averages still disagree, V: the residual of the solution.
     pub residual_volts: f64,
 }
 

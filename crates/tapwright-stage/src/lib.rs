@@ -25,7 +25,6 @@ pub mod stress;
 pub mod windings;
 
 mod linear;
-mod march;
 mod phase;
 mod settle;
 mod solver;
@@ -229,14 +228,7 @@ impl Stage {
         if ohms == 0.0 {
             return at(open);
         }
-        phase::screen_behind(
-            ohms,
-            open,
-            idle.screen_amps,
-            tapwright_units::zero::EXACT,
-            at,
-        )
-        .1
+        phase::screen_behind(ohms, open, idle.screen_amps, at).1
     }
 
     /// What the resistors without a capacitor take along a path, W: the hottest of those at

@@ -17,7 +17,6 @@
 //! rises, so the solution is unique, and where Newton wanders off, a bracketed search on `u`
 //! finds it without fail.
 
-use super::linear::along;
 use super::{Stage, Stoppers};
 use tapwright_tube::pentode::{Emission, Pentode};
 use tapwright_tube::{Flow, Model, Topology};
@@ -26,6 +25,10 @@ mod driven;
 mod screens;
 
 pub(super) use screens::{behind, screen_behind};
+
+/// The search for an instant stops when the step of the plate volts is below this fraction of
+/// the supply.
+const FINE: f64 = 1e-9;
 
 /// What stands still over the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -58,10 +61,6 @@ pub(super) struct Circuit {
     stopper: f64,
     /// Resistor between the node of both sides' screens and what holds it steady, Ω.
     common: f64,
-    /// Step of the plate volts, over the supply, from which down it is taken along the slopes
-    /// in hand instead of evaluating again: what that neglects is of the order of the step
-    /// squared.
-    last_step: f64,
 }
 
 /// Both currents of one side and their slopes by plate, screen and grid volts.
@@ -90,8 +89,6 @@ pub(super) struct Solution {
     pub load_volts: f64,
     /// Slopes of plate and screen currents of each side: `[side][plate, screen][slow]`.
     pub slopes: [[[f64; 4]; 2]; 2],
-    /// Slopes of each side's plate volts.
-    pub plate_slopes: [[f64; 4]; 2],
 }
 
 /// Both sides where given volts stand across a unit of turns.
@@ -138,7 +135,7 @@ impl Slow {
 }
 
 impl Circuit {
-    pub fn new(stage: &Stage, load_ohms: f64, last_step: f64) -> Self {
+    pub fn new(stage: &Stage, load_ohms: f64) -> Self {
         let n = f64::from(stage.tubes_per_side);
         let unlike = stage.imbalance;
         let (scale, turns, winding, load) = match stage.topology {
@@ -169,7 +166,6 @@ impl Circuit {
             steady_screen: stage.screen_is_steady(),
             stopper: each / n + own,
             common,
-            last_step,
         }
     }
 
@@ -221,7 +217,7 @@ impl Circuit {
                 flow: flow_at(open),
             };
         }
-        let (screen_volts, flow) = screen_behind(ohms, open, screen, self.last_step, flow_at);
+        let (screen_volts, flow) = screen_behind(ohms, open, screen, flow_at);
         Side {
             plate_volts: plate,
             screen_volts,
@@ -290,10 +286,9 @@ impl Circuit {
             if !(v[0].is_finite() && v[1].is_finite()) {
                 break;
             }
-            let fine = self.last_step * (1.0 + rest.abs());
+            let fine = FINE * (1.0 + rest.abs());
             if step1.abs() < fine && step2.abs() < fine {
-                let sides = [self.moved(s1, -step1), self.moved(s2, -step2)];
-                return self.with_slopes(slow, sides, grid_by_cathode);
+                return self.with_slopes(slow, [s1, s2], grid_by_cathode);
             }
         }
         let v = self.bracketed(slow, grid, start);
@@ -306,36 +301,6 @@ impl Circuit {
             },
         ];
         self.with_slopes(slow, sides, grid_by_cathode)
-    }
-
-    /// A side whose plate has moved so far.
-    fn moved(&self, mut side: Side, by: f64) -> Side {
-        let before = side.flow.screen.amps;
-        for current in [&mut side.flow.plate, &mut side.flow.screen] {
-            current.amps += (current.by_plate + self.tap * current.by_screen) * by;
-        }
-        side.plate_volts += by;
-        side.screen_volts += self.tap * by - self.screen_ohms() * (side.flow.screen.amps - before);
-        side
-    }
-
-    /// Moves a solution along its slopes, where the slow voltages have moved so far to `slow`.
-    pub fn carry(&self, solution: &mut Solution, slow: &Slow, moved: &[f64; 4]) {
-        for j in 0..self.sides() {
-            let side = &mut solution.side[j];
-            side.plate_volts += along(&solution.plate_slopes[j], moved);
-            side.flow.plate.amps += along(&solution.slopes[j][0], moved);
-            side.flow.screen.amps += along(&solution.slopes[j][1], moved);
-        }
-        let [one, other] = solution.start().screens;
-        let common = self.common * (one + other);
-        for side in &mut solution.side {
-            side.screen_volts = self.screen_volts(slow, side.plate_volts)
-                - common
-                - self.screen_ohms() * side.flow.screen.amps;
-        }
-        let [w1, w2] = [0, 1].map(|j| self.winding_current(&solution.side[j]).0);
-        solution.load_volts = self.volts_of(w1, w2, slow);
     }
 
     /// Volts across a unit of turns.
@@ -362,7 +327,6 @@ impl Circuit {
         };
         let rest_by = [1.0, 0.0, -1.0, 0.0];
         let mut slopes = [[[0.0; 4]; 2]; 2];
-        let mut plate_slopes = [[0.0; 4]; 2];
         for x in 0..4 {
             let mut still = [[0.0; 2]; 2];
             for j in 0..self.sides() {
@@ -380,7 +344,6 @@ impl Circuit {
             let f2 = -rest_by[x] + self.winding * w_by[1] - a2 * q * turns_by;
             let plate_by = [-(f1 * j22 - f2 * j12) / det, -(f2 * j11 - f1 * j21) / det];
             for j in 0..self.sides() {
-                plate_slopes[j][x] = plate_by[j];
                 for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
                     slopes[j][i][x] = still[j][i]
                         + (current.by_plate + self.tap * current.by_screen) * plate_by[j];
@@ -391,14 +354,13 @@ impl Circuit {
             side,
             load_volts: self.volts_of(w1, w2, slow),
             slopes,
-            plate_slopes,
         }
     }
 }
 
 /// Volts less a step, but never below a fifth of what they were: below the knee Newton's
 /// method sees too steep a curve, and at the cathode's voltage none.
-pub(super) fn below(volts: f64, step: f64) -> f64 {
+fn below(volts: f64, step: f64) -> f64 {
     let next = volts - step;
     if volts > 0.0 && next < 0.2 * volts {
         0.2 * volts

@@ -19,10 +19,6 @@ use super::solver::Averages;
 use super::{Drive, Instant, Solver, StageError, Stress};
 use tapwright_tube::Topology;
 
-/// Step of plates and screens, over the supply, from which on it is the last: the balance
-/// needs currents that do not depend on where their search started.
-const LAST_STEP: f64 = 1e-9;
-
 /// One cycle into a load with reactance.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Loop {
@@ -64,7 +60,7 @@ impl Solver {
     ) -> Result<Loop, StageError> {
         let at = load(hertz);
         let resistive = self.cycle(at.norm(), drive)?;
-        let circuit = Circuit::new(&self.stage, at.norm(), LAST_STEP);
+        let circuit = Circuit::new(&self.stage, at.norm());
         let path = whole_cycle(self.path());
         let quarter = match self.stage.topology {
             Topology::SingleEnded => 1.0,

@@ -111,7 +111,6 @@ impl Solver {
         }
         let mut slow = self.slow;
         let mut averages = self.round(circuit, &slow, drive);
-        let mut last = slow;
         let (mut wrong, mut slopes) = self.disagreement(circuit, &slow, &averages);
         let mut damping = 0.0;
         for _ in 0..200 {
@@ -134,13 +133,6 @@ impl Solver {
                 cathode: (slow.cathode - step[2]).clamp(0.0, scale),
                 magnetising: slow.magnetising - step[3],
             };
-            if damping == 0.0 && before < self.last_step * scale {
-                self.carry(circuit, &mut averages, &tried, &tried.since(&slow));
-                self.slow = tried;
-                return Ok((averages, before));
-            }
-            self.foresee(&tried.since(&last));
-            last = tried;
             let new_averages = self.round(circuit, &tried, drive);
             let (new_wrong, new_slopes) = self.disagreement(circuit, &tried, &new_averages);
             let after = size(&new_wrong);

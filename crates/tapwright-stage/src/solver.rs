@@ -7,8 +7,7 @@
 
 use super::cycle::{Cycle, Drive, Instant};
 use super::elementary::turn;
-use super::linear::along;
-use super::phase::{Circuit, Side, Slow, Solution, Start, below};
+use super::phase::{Circuit, Side, Slow, Solution, Start};
 use super::{ScreenFeed, Stage, StageError};
 use tapwright_tube::{Bias, Topology};
 
@@ -23,11 +22,6 @@ pub struct Solver {
     pub(super) slow: Slow,
     /// Angle of each instant, and its cosine.
     angles: Vec<(f64, f64)>,
-    /// Disagreement, over the supply, from which on the last step to the slow voltages is
-    /// taken along the slopes in hand instead of another round.
-    pub(super) last_step: f64,
-    /// Step of the plate volts at an instant, over the supply, from which on it is the last.
-    pub(super) last_plate_step: f64,
     /// At each instant, where the next solution starts.
     pub(super) starts: Vec<Start>,
     /// The last round's.
@@ -94,8 +88,6 @@ impl Solver {
                 instants
             ],
             angles: (0..instants).map(angle).collect(),
-            last_step: 0.0,
-            last_plate_step: 3e-5,
             solutions: Vec::new(),
             path: Vec::new(),
         }
@@ -158,7 +150,7 @@ impl Solver {
     }
 
     pub(super) fn circuit(&self, load_ohms: f64) -> Circuit {
-        Circuit::new(&self.stage, load_ohms, self.last_plate_step)
+        Circuit::new(&self.stage, load_ohms)
     }
 
     /// Settles on an easy load first, then on loads half as high again each, up to `load_ohms`.
@@ -216,17 +208,6 @@ impl Solver {
         }
     }
 
-    /// Moves the plates to where the next round will find them, to first order, when the slow
-    /// voltages have moved so far since the last.
-    pub(super) fn foresee(&mut self, moved: &[f64; 4]) {
-        for (start, solution) in self.starts.iter_mut().zip(&self.solutions) {
-            for j in 0..2 {
-                let plate = &mut start.plates[j];
-                *plate = below(*plate, -along(&solution.plate_slopes[j], moved));
-            }
-        }
-    }
-
     /// Goes through the cycle once with the slow voltages as they are.
     pub(super) fn round(&mut self, circuit: &Circuit, slow: &Slow, drive: Drive) -> Averages {
         let mut sum = Averages::default();
@@ -266,29 +247,6 @@ impl Solver {
             sum.balance();
         }
         sum
-    }
-
-    /// Moves a round's averages and all its instants along their slopes, where the slow
-    /// voltages have moved so far to `slow`: what that neglects is of the order of the move
-    /// squared.
-    pub(super) fn carry(
-        &mut self,
-        circuit: &Circuit,
-        averages: &mut Averages,
-        slow: &Slow,
-        moved: &[f64; 4],
-    ) {
-        for (start, solution) in self.starts.iter_mut().zip(&mut self.solutions) {
-            circuit.carry(solution, slow, moved);
-            *start = solution.start();
-        }
-        for j in 0..2 {
-            averages.plate[j] += along(&averages.slopes[j][0], moved);
-            averages.screen[j] += along(&averages.slopes[j][1], moved);
-        }
-        if self.mirrored() {
-            averages.balance();
-        }
     }
 
     /// The angle of an instant, and its cosine. At idle the drive goes through zero.

@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use super::curve::Between;
-use super::march::{March, Trail};
 use super::{Cycle, Drive, Idle, SideAverages, Solver, Stage, StageError};
 use tapwright_tube::Limits;
 use tapwright_tube::Topology;
@@ -406,18 +405,9 @@ impl StressCurve {
     /// Solves the stage at the loads of cycles at the onset of grid current, lowest load
     /// first. A load that cannot be solved is left out.
     pub fn solve<'a>(stage: Stage, onsets: impl Iterator<Item = &'a Cycle>) -> Self {
-        Self::solve_beside(stage, onsets, &mut Default::default())
-    }
-
-    /// The same along the trails of a stage little different, at the least drive and the most.
-    pub(super) fn solve_beside<'a>(
-        stage: Stage,
-        onsets: impl Iterator<Item = &'a Cycle>,
-        [least, most]: &mut [Trail; 2],
-    ) -> Self {
-        // One solver for each drive: every cycle starts from its neighbour.
-        let mut below = March::new(stage, least);
-        let mut beyond = March::new(stage, most);
+        // One solver for each drive: every cycle starts from its neighbour's solution.
+        let mut below = Solver::new(stage);
+        let mut beyond = below.clone();
         let nodes = onsets.filter_map(|onset| {
             let load = onset.load_ohms;
             let [low, _, high] = DRIVES;

@@ -8,7 +8,6 @@
 //! distortion, and 0.3 % of dissipation.
 
 use super::curve::{Delivered, LoadCurve};
-use super::march::Trail;
 use super::stress::{DRIVES, Stress, StressCurve};
 use super::{Stage, StageError};
 use tapwright_tube::Bias;
@@ -35,13 +34,6 @@ struct OnWinding {
     stress: StressCurve,
 }
 
-/// What the marches on one winding leave for those on the next.
-#[derive(Default)]
-struct Trails {
-    curve: [Trail; 2],
-    stress: [Trail; 2],
-}
-
 impl Windings {
     /// Solves as many of `stages` as it takes, over `loads` and three octaves around
     /// `target`, Ω; see [`LoadCurve::solve`]. The stages are one, at least one, on windings
@@ -56,15 +48,14 @@ impl Windings {
             on_other(loads.0, least, most),
             on_other(loads.1, most, least),
         );
-        let mut trails = Trails::default();
-        let mut solved = vec![OnWinding::solve(stages[0], target, loads, &mut trails)?];
+        let mut solved = vec![OnWinding::solve(stages[0], target, loads)?];
         // The ends still to be reached, the before last.
         let (mut from, mut ends) = (0, vec![last]);
         while let Some(to) = ends.pop() {
             if !lie_between(&stages[from..=to], APART * target) {
                 ends.extend([to, usize::midpoint(from, to)]);
             } else if to > from {
-                solved.push(OnWinding::solve(stages[to], target, loads, &mut trails)?);
+                solved.push(OnWinding::solve(stages[to], target, loads)?);
                 from = to;
             }
         }
@@ -122,13 +113,8 @@ impl Windings {
 }
 
 impl OnWinding {
-    fn solve(
-        stage: Stage,
-        target: f64,
-        loads: (f64, f64),
-        trails: &mut Trails,
-    ) -> Result<Self, StageError> {
-        let curve = LoadCurve::solve_beside(stage, target, loads, &mut trails.curve)?;
+    fn solve(stage: Stage, target: f64, loads: (f64, f64)) -> Result<Self, StageError> {
+        let curve = LoadCurve::solve(stage, target, loads)?;
         // Far off, where stress hardly changes any more, half as many loads will do.
         let near = target / STRESS_NEAR..=target * STRESS_NEAR;
         let last = curve.every_other().count().saturating_sub(1);
@@ -137,11 +123,7 @@ impl OnWinding {
             solved.filter(|(n, cycle)| near.contains(&cycle.load_ohms) || n % 2 == 0 || *n == last);
         Ok(Self {
             ohms: stage.primary_ohms,
-            stress: StressCurve::solve_beside(
-                stage,
-                kept.map(|(_, cycle)| cycle),
-                &mut trails.stress,
-            ),
+            stress: StressCurve::solve(stage, kept.map(|(_, cycle)| cycle)),
             curve,
         })
     }

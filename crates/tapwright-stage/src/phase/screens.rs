@@ -8,7 +8,7 @@
 
 use super::{Circuit, Driven, Slow, Solution, Start};
 use tapwright_tube::{Current, Flow};
-use tapwright_units::zero::rising_zero;
+use tapwright_units::zero::{EXACT, rising_zero};
 
 impl Circuit {
     /// Solves one instant. `grid` and `grid_by_cathode` are the grid volts of each side and
@@ -28,7 +28,7 @@ impl Circuit {
         let held = self.held();
         let (mut at, mut solution, mut start) = (*slow, Solution::default(), *start);
         let mut screens_by = [0.0; 4];
-        let node = self.node(slow, start.screens, |node| {
+        self.node(slow, start.screens, |node| {
             at.screen = node;
             solution = held.on_steady_node(&at, grid, grid_by_cathode, &start);
             start = solution.start();
@@ -36,9 +36,6 @@ impl Circuit {
                 std::array::from_fn(|x| solution.slopes[0][1][x] + solution.slopes[1][1][x]);
             (start.screens, screens_by[1])
         });
-        let step = node - at.screen;
-        at.screen = node;
-        held.carry(&mut solution, &at, &[0.0, step, 0.0, 0.0]);
         // A movement of anything moves the node as well.
         let by_own = 1.0 / (1.0 + self.common * screens_by[1]);
         let node_by: [f64; 4] = std::array::from_fn(|x| {
@@ -57,7 +54,6 @@ impl Circuit {
             }
         };
         solution.slopes.iter_mut().flatten().for_each(through);
-        solution.plate_slopes.iter_mut().for_each(through);
         solution
     }
 
@@ -90,18 +86,13 @@ impl Circuit {
 
     /// Where the screens' node stands, V from ground, behind their common resistor: `screens`
     /// gives their currents at a voltage of the node, and the slope of the sum.
-    fn node(
-        &self,
-        slow: &Slow,
-        start: [f64; 2],
-        mut screens: impl FnMut(f64) -> ([f64; 2], f64),
-    ) -> f64 {
+    fn node(&self, slow: &Slow, start: [f64; 2], mut screens: impl FnMut(f64) -> ([f64; 2], f64)) {
         let drop = |amps: [f64; 2]| self.common * (amps[0] + amps[1]);
         let start = slow.screen - drop(start);
-        rising_zero(0.0, slow.screen, start, self.last_step, |node| {
+        rising_zero(0.0, slow.screen, start, EXACT, |node| {
             let (amps, by_node) = screens(node);
             (node - slow.screen + drop(amps), 1.0 + self.common * by_node)
-        })
+        });
     }
 }
 
@@ -111,22 +102,18 @@ pub(crate) fn screen_behind(
     ohms: f64,
     open: f64,
     start_amps: f64,
-    fine: f64,
     mut flow_at: impl FnMut(f64) -> Flow,
 ) -> (f64, Flow) {
     let (mut at, mut flow) = (open, Flow::default());
     let (low, start) = (open.min(0.0), open - ohms * start_amps);
-    let volts = rising_zero(low, open, start, fine, |volts| {
+    rising_zero(low, open, start, EXACT, |volts| {
         (at, flow) = (volts, flow_at(volts));
         let Current {
             amps, by_screen, ..
         } = flow.screen;
         (volts - open + ohms * amps, 1.0 + ohms * by_screen)
     });
-    for current in [&mut flow.plate, &mut flow.screen] {
-        current.amps += current.by_screen * (volts - at);
-    }
-    (volts, flow)
+    (at, flow)
 }
 
 /// The same currents with the slopes that they have by the voltage before a resistance that
