@@ -29,11 +29,15 @@ fn loads() -> impl Iterator<Item = f64> {
     (-24..=24).map(|step| TARGET * (f64::from(step) / 8.0).exp2())
 }
 
-/// Between two solved windings power and distortion are what solving there gives.
+/// On windings between the three that are solved, power and distortion are what solving there
+/// gives.
 #[test]
-fn between_two_windings_it_is_as_if_solved() {
+fn between_solved_windings_it_is_as_if_solved() {
     let range = (TARGET / 8.0, TARGET * 8.0);
-    for ohms in [[100.0, 220.0, 340.0], [0.0, 10.0, 200.0]] {
+    for ohms in [
+        [100.0, 150.0, 220.0, 300.0, 340.0],
+        [0.0, 10.0, 50.0, 160.0, 200.0],
+    ] {
         let stages = ohms.map(stage);
         let shared = Windings::solve(&stages, TARGET, range).expect("solvable");
         for load in loads() {
@@ -44,7 +48,7 @@ fn between_two_windings_it_is_as_if_solved() {
                 let found = shared.delivered(stage.primary_ohms, load).expect("inside");
                 let place = format!("{} Ω into {load:.0} Ω", stage.primary_ohms);
                 assert!((found.watts / exact.watts - 1.0).abs() < 1e-3, "{place}");
-                assert!((found.thd - exact.thd).abs() < 1e-3, "{place}");
+                assert!((found.thd - exact.thd).abs() < 5e-4, "{place}");
                 let stress = shared.stress(stage.primary_ohms, load).expect("inside")[1];
                 let watts = exact.sides[0].plate_watts;
                 assert!((stress.plate_watts / watts - 1.0).abs() < 0.01, "{place}");

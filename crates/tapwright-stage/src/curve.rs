@@ -54,15 +54,15 @@ struct Node {
 pub(super) struct Roots([f64; HARMONICS + 1]);
 
 impl Roots {
-    pub fn times(&self, factor: f64) -> Self {
-        Self(self.0.map(|root| factor * root))
-    }
-
-    /// A share of the way to others.
-    pub fn towards(&self, other: &Self, share: f64) -> Self {
-        Self(std::array::from_fn(|m| {
-            self.0[m] + share * (other.0[m] - self.0[m])
-        }))
+    /// The sum of some, each times its weight.
+    pub fn weighted<'a>(parts: impl Iterator<Item = (f64, &'a Self)>) -> Self {
+        let mut sum = [0.0; HARMONICS + 1];
+        for (weight, roots) in parts {
+            for (sum, root) in sum.iter_mut().zip(&roots.0) {
+                *sum += weight * root;
+            }
+        }
+        Self(sum)
     }
 
     pub fn delivered(&self) -> Delivered {

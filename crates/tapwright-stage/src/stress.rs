@@ -168,11 +168,23 @@ impl Stress {
         }
     }
 
-    /// A share of the way to another at the same drive.
-    pub(super) fn towards(&self, other: &Self, share: f64) -> Self {
-        let (here, there) = (self.figures(), other.figures());
-        let between = |n: usize| here[n] + share * (there[n] - here[n]);
-        Self::with(self.drive, std::array::from_fn(between))
+    /// The sum of some at one drive, each times its weight; the weights come to one.
+    pub(super) fn weighted<'a>(parts: impl Iterator<Item = (f64, &'a Self)> + Clone) -> Self {
+        let drive = parts.clone().next().map_or(0.0, |(_, first)| first.drive);
+        let sum = |value: fn(&Self) -> f64| {
+            let weighted = parts.clone().map(|(weight, stress)| weight * value(stress));
+            // Beside a corner a parabola or a cubic may pass below zero.
+            weighted.sum::<f64>().max(0.0)
+        };
+        Self {
+            drive,
+            plate_watts: sum(|stress| stress.plate_watts),
+            screen_watts: sum(|stress| stress.screen_watts),
+            cathode_amps: sum(|stress| stress.cathode_amps),
+            peak_plate_volts: sum(|stress| stress.peak_plate_volts),
+            watts: sum(|stress| stress.watts),
+            stopper_watts: [0.0; 2],
+        }
     }
 
     /// Everything but the drive, in a row.
