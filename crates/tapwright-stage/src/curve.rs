@@ -9,6 +9,7 @@
 use serde::Serialize;
 use std::f64::consts::LN_2;
 
+use super::cubic;
 use super::cycle::{HARMONICS, distortion};
 use super::elementary::power;
 use super::{Cycle, Drive, Solver, Stage, StageError};
@@ -143,9 +144,9 @@ impl LoadCurve {
 
     /// The harmonics there.
     pub(super) fn roots(&self, load: f64) -> Option<Roots> {
-        let nodes = &self.nodes;
-        let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].log_load)?;
-        Some(Roots(between.values(|n| &nodes[n].roots.0)))
+        let around = cubic::weighted(load.ln(), &self.nodes, |node| node.log_load)?;
+        let roots = around.iter().map(|(weight, node)| (*weight, &node.roots));
+        Some(Roots::weighted(roots))
     }
 
     /// The solved cycles, lowest load first.
@@ -184,101 +185,4 @@ fn step_of(load: f64) -> i32 {
 
 fn load_at(step: i32) -> f64 {
     power(2.0, f64::from(step) / f64::from(FINE))
-}
-
-/// A place between two of a row of points, and the weights of up to four of them.
-///
-/// The cubic through the two whose slopes there are those of the parabolas through the
-/// neighbours (Hermite interpolation, three-point slopes); straight where there is none.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Between {
-    first: usize,
-    weights: [f64; 4],
-}
-
-impl Between {
-    /// Where `x` lies in the rising row of `count` abscissae that `at` gives.
-    pub fn find(x: f64, count: usize, at: impl Fn(usize) -> f64) -> Option<Self> {
-        let (mut low, mut high) = (0, count.checked_sub(1)?);
-        if !(at(low)..=at(high)).contains(&x) || low == high {
-            return None;
-        }
-        while high - low > 1 {
-            let middle = usize::midpoint(low, high);
-            if at(middle) <= x {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        let width = at(high) - at(low);
-        let t = (x - at(low)) / width;
-        let s = 1.0 - t;
-        // Weights of the two ends' values, and of the slopes there times the width.
-        let mut weights = [0.0, s * s * (1.0 + 2.0 * t), t * t * (1.0 + 2.0 * s), 0.0];
-        let (from, to) = (t * s * s, -t * t * s);
-        let mut slope = |weight: f64, outer: Option<usize>, own: usize, place: usize| {
-            // The slope of a parabola: each chord weighs as the other is long.
-            let (gap, share) = outer.map_or((1.0, 0.0), |outer| {
-                let gap = (at(if place == 0 { low } else { high }) - at(outer)).abs();
-                (gap, width / (gap + width))
-            });
-            let chord = weight * (1.0 - share);
-            weights[2] += chord;
-            weights[1] -= chord;
-            let sign = if place == 0 { 1.0 } else { -1.0 };
-            let other = sign * weight * share * width / gap;
-            weights[own] += other;
-            weights[place] -= other;
-        };
-        slope(from, low.checked_sub(1), 1, 0);
-        slope(to, Some(high + 1).filter(|next| *next < count), 2, 3);
-        Some(Self {
-            first: low,
-            weights,
-        })
-    }
-
-    /// The values there of what `at` gives for each place in the row.
-    pub fn values<'a, const N: usize>(&self, at: impl Fn(usize) -> &'a [f64; N]) -> [f64; N] {
-        let [before, a, b, beyond] = self.weights;
-        let mut values = [0.0; N];
-        let mut add = |weight: f64, place: usize| {
-            for (value, there) in values.iter_mut().zip(at(place)) {
-                *value += weight * there;
-            }
-        };
-        add(a, self.first);
-        add(b, self.first + 1);
-        if before != 0.0 {
-            add(before, self.first - 1);
-        }
-        if beyond != 0.0 {
-            add(beyond, self.first + 2);
-        }
-        values
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A parabola is met exactly on uneven places, and a straight line where only two are.
-    #[test]
-    fn parabolas_are_met_exactly() {
-        let f = |x: f64| 3.0 - 2.0 * x + 0.5 * x * x;
-        let places = [0.0, 1.0, 2.5, 4.0];
-        // Each place with a parabola and with itself.
-        let rows = places.map(|x| [f(x), x]);
-        for x in [1.0, 1.3, 2.4] {
-            let between = Between::find(x, 4, |n| places[n]).expect("inside");
-            let [parabola, straight] = between.values(|n| &rows[n]);
-            assert!((parabola - f(x)).abs() < 1e-12, "{x}");
-            assert!((straight - x).abs() < 1e-12, "{x}");
-        }
-        let two = Between::find(0.25, 2, |n| places[n]).expect("inside");
-        assert!((two.values(|n| &rows[n])[1] - 0.25).abs() < 1e-12);
-        assert_eq!(Between::find(5.0, 4, |n| places[n]), None);
-    }
 }

@@ -24,6 +24,7 @@ pub mod reactive;
 pub mod stress;
 pub mod windings;
 
+mod cubic;
 mod linear;
 mod phase;
 mod settle;

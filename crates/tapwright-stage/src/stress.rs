@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::curve::Between;
+use super::cubic;
 use super::{Cycle, Drive, Idle, SideAverages, Solver, Stage, StageError};
 use tapwright_tube::Limits;
 use tapwright_tube::Topology;
@@ -183,36 +183,6 @@ impl Stress {
             cathode_amps: sum(|stress| stress.cathode_amps),
             peak_plate_volts: sum(|stress| stress.peak_plate_volts),
             watts: sum(|stress| stress.watts),
-            stopper_watts: [0.0; 2],
-        }
-    }
-
-    /// Everything but the drive, in a row.
-    fn figures(&self) -> [f64; FIGURES] {
-        [
-            self.plate_watts,
-            self.screen_watts,
-            self.cathode_amps,
-            self.peak_plate_volts,
-            self.watts,
-        ]
-    }
-
-    fn with(drive: f64, figures: [f64; FIGURES]) -> Self {
-        let [
-            plate_watts,
-            screen_watts,
-            cathode_amps,
-            peak_plate_volts,
-            watts,
-        ] = figures;
-        Self {
-            drive,
-            plate_watts,
-            screen_watts,
-            cathode_amps,
-            peak_plate_volts,
-            watts,
             stopper_watts: [0.0; 2],
         }
     }
@@ -407,11 +377,13 @@ pub struct StressCurve {
     nodes: Vec<Node>,
 }
 
-/// How many figures a stress has beside its drive.
-const FIGURES: usize = 5;
-
-/// The logarithm of a load, and the figures of the stress there at each of [`DRIVES`].
-type Node = (f64, [f64; DRIVES.len() * FIGURES]);
+/// One load, solved.
+#[derive(Debug, Clone, PartialEq)]
+struct Node {
+    log_load: f64,
+    /// At each of [`DRIVES`].
+    stresses: [Stress; DRIVES.len()],
+}
 
 impl StressCurve {
     /// Solves the stage at the loads of cycles at the onset of grid current, lowest load
@@ -426,12 +398,11 @@ impl StressCurve {
             let low_cycle = below.cycle(load, Drive::OfGridCurrent(low)).ok()?;
             let peak = Drive::Peak(high * onset.drive_peak);
             let high_cycle = beyond.cycle(load, peak).ok()?;
-            let mut figures = [0.0; DRIVES.len() * FIGURES];
             let cycles = [&low_cycle, onset, &high_cycle];
-            for ((row, cycle), drive) in figures.chunks_exact_mut(FIGURES).zip(cycles).zip(DRIVES) {
-                row.copy_from_slice(&Stress::of(&stage, cycle, drive).figures());
-            }
-            Some((load.ln(), figures))
+            Some(Node {
+                log_load: load.ln(),
+                stresses: std::array::from_fn(|n| Stress::of(&stage, cycles[n], DRIVES[n])),
+            })
         });
         Self {
             nodes: nodes.collect(),
@@ -440,12 +411,10 @@ impl StressCurve {
 
     /// Stress at [`DRIVES`] into `load`, Ω; `None` outside of what could be solved.
     pub fn at(&self, load: f64) -> Option<[Stress; DRIVES.len()]> {
-        let nodes = &self.nodes;
-        let between = Between::find(load.ln(), nodes.len(), |n| nodes[n].0)?;
-        let all = between.values(|n| &nodes[n].1);
-        Some(std::array::from_fn(|d| {
-            let figure = |n: usize| all[d * FIGURES + n].max(0.0);
-            Stress::with(DRIVES[d], std::array::from_fn(figure))
+        let around = cubic::weighted(load.ln(), &self.nodes, |node| node.log_load)?;
+        Some(std::array::from_fn(|drive| {
+            let stresses = around.iter().map(|(w, node)| (*w, &node.stresses[drive]));
+            Stress::weighted(stresses)
         }))
     }
 }
