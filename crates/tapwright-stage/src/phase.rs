@@ -18,7 +18,6 @@
 //! finds it without fail.
 
 use super::{Stage, Stoppers};
-use tapwright_tube::pentode::{Emission, Pentode};
 use tapwright_tube::{Flow, Model, Topology};
 
 mod driven;
@@ -182,15 +181,6 @@ impl Circuit {
         }
     }
 
-    fn emission(&self, slow: &Slow, grid: f64) -> Option<(Pentode, Emission)> {
-        match self.model {
-            Model::Pentode(p) if self.steady_screen && self.stopper == 0.0 => {
-                Some((p, p.emission(slow.screen - slow.cathode, grid)))
-            }
-            _ => None,
-        }
-    }
-
     fn side(
         &self,
         index: usize,
@@ -198,15 +188,10 @@ impl Circuit {
         plate: f64,
         grid: f64,
         screen: f64,
-        kept: &Option<(Pentode, Emission)>,
     ) -> Side {
         let scale = self.scale[index];
         let flow_at = |screen_volts: f64| {
-            let flow = match kept {
-                Some((pentode, emission)) => pentode.flow_from(emission, plate),
-                None => self.model.flow(plate, screen_volts, grid),
-            };
-            flow.times(scale)
+            self.model.flow(plate, screen_volts, grid).times(scale)
         };
         let open = self.screen_volts(slow, plate);
         let ohms = self.screen_ohms();
@@ -253,7 +238,6 @@ impl Circuit {
         grid_by_cathode: [f64; 2],
         start: &Start,
     ) -> Solution {
-        let kept = [self.emission(slow, grid[0]), self.emission(slow, grid[1])];
         let rest = slow.supply - slow.cathode;
         let [a1, a2] = self.turns;
         let q = self.load;
@@ -262,10 +246,10 @@ impl Circuit {
             mut screens,
         } = *start;
         for _ in 0..24 {
-            let s1 = self.side(0, slow, v[0], grid[0], screens[0], &kept[0]);
+            let s1 = self.side(0, slow, v[0], grid[0], screens[0]);
             let (w1, g1) = self.winding_current(&s1);
             let (s2, w2, g2) = if self.sides() == 2 {
-                let s2 = self.side(1, slow, v[1], grid[1], screens[1], &kept[1]);
+                let s2 = self.side(1, slow, v[1], grid[1], screens[1]);
                 let (w2, g2) = self.winding_current(&s2);
                 (s2, w2, g2)
             } else {
@@ -293,9 +277,9 @@ impl Circuit {
         }
         let v = self.bracketed(slow, grid, start);
         let sides = [
-            self.side(0, slow, v[0], grid[0], screens[0], &kept[0]),
+            self.side(0, slow, v[0], grid[0], screens[0]),
             if self.sides() == 2 {
-                self.side(1, slow, v[1], grid[1], screens[1], &kept[1])
+                self.side(1, slow, v[1], grid[1], screens[1])
             } else {
                 Side::default()
             },

@@ -2,7 +2,6 @@
 
 use super::{Circuit, Driven, Side, Slow, Start};
 use tapwright_tube::Flow;
-use tapwright_tube::pentode::{Emission, Pentode};
 use tapwright_units::zero::{EXACT, rising_zero};
 
 impl Circuit {
@@ -12,9 +11,8 @@ impl Circuit {
         let mut driven = Driven::default();
         for (index, &grid) in grid.iter().enumerate().take(self.sides()) {
             let turns = if index == 0 { 1.0 } else { -1.0 } * self.turns[index];
-            let kept = self.emission(slow, grid);
             let open = rest - turns * u;
-            let side = self.plate_behind_winding(index, slow, open, grid, start, &kept);
+            let side = self.plate_behind_winding(index, slow, open, grid, start);
             let (w, g) = self.winding_current(&side);
             let through = 1.0 / (1.0 + self.winding * g);
             let Flow { plate, screen } = side.flow;
@@ -37,9 +35,8 @@ impl Circuit {
         open: f64,
         grid: f64,
         start: &Start,
-        kept: &Option<(Pentode, Emission)>,
     ) -> Side {
-        let at = |v: f64| self.side(index, slow, v, grid, start.screens[index], kept);
+        let at = |v: f64| self.side(index, slow, v, grid, start.screens[index]);
         if self.winding == 0.0 {
             return at(open);
         }
