@@ -181,18 +181,9 @@ impl Circuit {
         }
     }
 
-    fn side(
-        &self,
-        index: usize,
-        slow: &Slow,
-        plate: f64,
-        grid: f64,
-        screen: f64,
-    ) -> Side {
+    fn side(&self, index: usize, slow: &Slow, plate: f64, grid: f64, screen: f64) -> Side {
         let scale = self.scale[index];
-        let flow_at = |screen_volts: f64| {
-            self.model.flow(plate, screen_volts, grid).times(scale)
-        };
+        let flow_at = |screen_volts: f64| self.model.flow(plate, screen_volts, grid).times(scale);
         let open = self.screen_volts(slow, plate);
         let ohms = self.screen_ohms();
         if ohms == 0.0 {

@@ -1,13 +1,13 @@
 //! A stage over a range of loads on primary windings of different resistance.
 //!
 //! The leads of one primary have their own copper each, but what the tubes do changes little
-//! from one to the next. Of more than three windings the stage is solved on three: the one of
-//! least resistance, the one of most, and one between. Values on the others lie on the
-//! parabola through these three, at loads that make the same total of load and copper: then
-//! only the direct drop differs, and what both tubes of a pair carry at once. Within
-//! [`WIDEST`], and from an eighth of the target load up, that is accurate to 0.1 % of power,
-//! 0.01 points of distortion and 0.5 % of dissipation. Where the windings are further apart,
-//! or supply and bias differ irregularly, every one is solved.
+//! from one to the next. So the stage is solved on the winding of least resistance and on the
+//! one of most, and, unless these are near each other, on one between. Values on the others
+//! lie on the line or the parabola through the solved ones, at loads that make the same total
+//! of load and copper: then only the direct drop differs, and what both tubes of a pair carry
+//! at once. From an eighth of the target load up that is accurate to 0.1 % of power, 0.01
+//! points of distortion and 0.5 % of dissipation. Where the windings are far apart, or supply
+//! and bias differ irregularly, every one is solved.
 
 use super::curve::{Delivered, LoadCurve, Roots};
 use super::stress::{DRIVES, Stress, StressCurve};
@@ -18,9 +18,10 @@ use tapwright_tube::Bias;
 /// between the least and the most.
 const STRAIGHT: f64 = 1e-3;
 
-/// The largest difference of winding resistance that is interpolated over, divided by the
-/// target load.
-const WIDEST: f64 = 0.06;
+/// The largest differences of winding resistance, divided by the target load, that a line
+/// spans and that a parabola spans.
+const LINE_SPANS: f64 = 0.025;
+const PARABOLA_SPANS: f64 = 0.06;
 
 /// Factor of the target load, either way, within which stress is solved at more loads.
 const STRESS_NEAR: f64 = 12.0;
@@ -52,11 +53,13 @@ impl Windings {
             on_other(loads.0, least.primary_ohms, most.primary_ohms),
             on_other(loads.1, most.primary_ohms, least.primary_ohms),
         );
-        let near = most.primary_ohms - least.primary_ohms <= WIDEST * target;
-        let three = near && stages.iter().all(|stage| lies_between(stage, least, most));
-        let solved = (stages.iter().enumerate())
-            .filter(|(at, _)| !three || [0, last / 2, last].contains(at))
-            .map(|(_, stage)| OnWinding::solve(*stage, target, loads));
+        let width = (most.primary_ohms - least.primary_ohms) / target;
+        let regular = stages.iter().all(|stage| lies_between(stage, least, most));
+        let solved = stages.iter().enumerate().filter(|(at, _)| {
+            let middle = width > LINE_SPANS && *at == last / 2;
+            [0, last].contains(at) || middle || width > PARABOLA_SPANS || !regular
+        });
+        let solved = solved.map(|(_, stage)| OnWinding::solve(*stage, target, loads));
         Ok(Self {
             solved: solved.collect::<Result<_, _>>()?,
         })
@@ -92,7 +95,7 @@ impl Windings {
     }
 
     /// The solved windings, each with its weight at a winding: the winding itself where it was
-    /// solved, otherwise all of up to three (Lagrange's form of the parabola).
+    /// solved, otherwise all, which are two or three (Lagrange's form).
     fn around(&self, winding: f64) -> Option<Vec<(f64, &OnWinding)>> {
         if let Some(on) = self.solved.iter().find(|on| on.ohms == winding) {
             return Some(vec![(1.0, on)]);
