@@ -27,6 +27,8 @@ pub enum Caution {
 /// How pressing a caution is, the most pressing first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
+    /// It holds with the speakers' reactance, and no load elsewhere is worse.
+    WithReactance,
     /// The readings that all else rests on are in doubt.
     ReadingsInDoubt,
     /// The tube that all else rests on is in doubt.
@@ -35,7 +37,7 @@ pub enum Severity {
     HotAtIdle,
     /// All that is said holds at one frequency only.
     OneFrequency,
-    /// It decides the verdict, or holds only with the speakers' reactance.
+    /// It decides the verdict, or holds with the speakers' reactance at that frequency.
     Decisive,
     /// The transformer cannot be wired or used so.
     Wiring,
@@ -146,6 +148,40 @@ mod tests {
         let volts = (watts * best.connection.load.reflected.0).sqrt();
         assert!((over.expect("over the line voltage") - volts).abs() < 1e-9);
         assert!(volts > 150.0, "{volts}");
+    }
+
+    fn names(link: &str) -> Vec<String> {
+        let cautions = &report(link).answers[0].cautions;
+        let name = |caution: &Caution| match serde_json::to_value(caution) {
+            Ok(serde_json::Value::Object(named)) => named.keys().next().cloned(),
+            Ok(serde_json::Value::String(name)) => Some(name),
+            _ => None,
+        };
+        cautions.iter().filter_map(name).collect()
+    }
+
+    #[test]
+    fn a_ratio_in_doubt_comes_before_what_a_speaker_may_fall_to() {
+        let link = "marking=measured&leads=a,%20b,%20c,%20d&voltmeter=2%25%20%2B%205\
+                    &ohms=a-b,150&ohms=c-d,0.9&volts=a-b,12.6,c-d,0.51&hookup=8";
+        let order = [
+            "readings-unsure",
+            "no-centre-tap",
+            "ratio-unsure",
+            "may-fall-to",
+            "never-without-load",
+        ];
+        assert_eq!(names(link), order);
+    }
+
+    /// A hot tube is the first thing to say only where the reactance makes nothing worse.
+    #[test]
+    fn what_the_reactance_makes_worse_comes_first() {
+        let link = "stage=single-ended&marking=line&line=50&power=5,%2010&taps=8&tube=EL86\
+                    &supply=170&leakage=7.2%20mH&stopper=1k&grid=-7.28&hookup=16//32";
+        assert_eq!(names(link)[0], "hot-at-idle");
+        let at_100 = names(&format!("{link}&frequency=100"));
+        assert_eq!(at_100[..2], ["over-limit-with-reactance", "hot-at-idle"]);
     }
 
     #[test]

@@ -66,7 +66,7 @@ pub(super) fn cautions(solved: &Solved, judged: &Judged) -> Vec<(Severity, Cauti
 }
 
 /// The ratio where the load is lowest, when it is one to avoid there and only there.
-fn lowest_ratio(judged: &Judged) -> Option<f64> {
+pub(super) fn lowest_ratio(judged: &Judged) -> Option<f64> {
     let connection = &judged.connection;
     (judged.verdict() != Verdict::Avoid && connection.lowest_verdict == Verdict::Avoid)
         .then_some(connection.lowest_reflected.0 / connection.load.target.0)

@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use super::Severity;
+use super::connection::lowest_ratio;
 use crate::iron::ALIKE_WITHIN;
 use crate::judged::Judged;
 use crate::output::{ChosenOutput, SolvedStage};
@@ -57,11 +58,12 @@ pub(super) fn cautions(
     let hot = worst_first(heat).into_iter().map(Caution::HotAtIdle);
     cautions.extend(hot.map(|caution| (Severity::HotAtIdle, caution)));
     let reactance = exact.map_or_else(Vec::new, |output| with_reactance(stage, output));
-    cautions.extend(
-        reactance
-            .into_iter()
-            .map(|caution| (Severity::Decisive, caution)),
-    );
+    let at_one_frequency = solved.by_curve && lowest_ratio(judged).is_some();
+    let severity = match at_one_frequency {
+        true => Severity::Decisive,
+        false => Severity::WithReactance,
+    };
+    cautions.extend(reactance.into_iter().map(|caution| (severity, caution)));
     let odd = (stage.conditions.iter()).filter(|odd| **odd != Condition::StiffSupply);
     cautions.extend(odd.map(|odd| (Severity::Operation, Caution::Odd(*odd))));
     let passed = (judged.output.iter()).flat_map(|output| output.passed.into_iter().flatten());
