@@ -57,13 +57,13 @@ impl Orders {
 
 /// The leads of a winding placed along one order, by least squares.
 #[derive(Debug, Clone)]
-pub struct Layout {
+pub struct PlacedLeads {
     /// For each lead its place in the order.
     places: Vec<Option<usize>>,
     gaps: Estimate,
 }
 
-impl Layout {
+impl PlacedLeads {
     /// Places the leads in this order. Leads that are not in it, and readings to them, do not
     /// count. `None` when a reading is not finite.
     pub fn new(order: &[usize], distances: &[Distance]) -> Option<Self> {
@@ -202,7 +202,7 @@ fn misfit(order: &[usize], sets: &[Vec<Distance>]) -> f64 {
     }
     let each = sets
         .iter()
-        .map(|set| Layout::new(order, set).map_or(f64::INFINITY, |layout| layout.misfit(set)));
+        .map(|set| PlacedLeads::new(order, set).map_or(f64::INFINITY, |placed| placed.misfit(set)));
     each.sum()
 }
 

@@ -13,16 +13,16 @@ use super::{Lead, Pair};
 use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
 
 mod model;
-mod solution;
+mod solved_turns;
 
-use model::{Shape, TurnsModel};
-use solution::{Comparison, Solution};
+use model::{Arrangement, TurnsModel};
+use solved_turns::{Consistency, SolvedTurns};
 
 /// A ratio with a relative uncertainty above this counts as unknown.
 const UNKNOWN: f64 = 0.5;
 
 /// Most combinations of orders and winding directions that are tried.
-const MOST_SHAPES: usize = 32;
+const MOST_ARRANGEMENTS: usize = 32;
 
 /// A combination is excluded when its misfit is above that of the best by more than this: 4
 /// standard uncertainties.
@@ -90,7 +90,7 @@ pub struct LikeEnds {
 /// Turns as they were found.
 #[derive(Debug, Clone)]
 pub struct TurnsFit {
-    solution: Solution,
+    solution: SolvedTurns,
     /// One for each reading; `None` for one between windings that nothing joins.
     pub deviations: Vec<Option<Deviation>>,
     /// Sum of the squared residuals over their uncertainties.
@@ -129,45 +129,46 @@ pub struct TurnsFit {
 /// assert!((ratio.relative - 0.01 * 2_f64.sqrt()).abs() < 1e-6);
 /// ```
 pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
-    let (shapes, all_tried) = Shape::all(windings, readings, MOST_SHAPES);
-    let mut fits: Vec<(Solution, Comparison)> = (shapes.into_iter())
-        .filter_map(|shape| {
-            let solution = Solution::new(TurnsModel::new(windings, shape, readings), readings)?;
-            let comparison = solution.compare(readings);
-            Some((solution, comparison))
+    let (arrangements, all_tried) = Arrangement::all(windings, readings, MOST_ARRANGEMENTS);
+    let mut fits: Vec<(SolvedTurns, Consistency)> = (arrangements.into_iter())
+        .filter_map(|arrangement| {
+            let solution =
+                SolvedTurns::new(TurnsModel::new(windings, arrangement, readings), readings)?;
+            let consistency = solution.compare(readings);
+            Some((solution, consistency))
         })
         .collect();
     let least = |usual: bool| {
         let places = 0..fits.len();
-        let is_usual = |at: &usize| fits[*at].0.model.shape.is_usual(windings);
+        let is_usual = |at: &usize| fits[*at].0.model.arrangement.is_usual(windings);
         let places = places.filter(|at| !usual || is_usual(at));
         places.min_by(|a, b| fits[*a].1.misfit.total_cmp(&fits[*b].1.misfit))
     };
     // The order of the windings stands unless the voltages exclude it.
     let (best, usual) = (least(false)?, least(true)?);
     let is_excluded = fits[usual].1.misfit > fits[best].1.misfit + MARGIN;
-    let (solution, comparison) = fits.swap_remove(if is_excluded { best } else { usual });
-    let shape = &solution.model.shape;
+    let (solution, consistency) = fits.swap_remove(if is_excluded { best } else { usual });
+    let arrangement = &solution.model.arrangement;
     // Whether every other solution is excluded that differs in this way.
-    let others_excluded = |differs: &dyn Fn(&Shape) -> bool| {
+    let others_excluded = |differs: &dyn Fn(&Arrangement) -> bool| {
         all_tried
             && (fits.iter())
-                .filter(|(other, _)| differs(&other.model.shape))
-                .all(|(_, other)| other.misfit > comparison.misfit + MARGIN)
+                .filter(|(other, _)| differs(&other.model.arrangement))
+                .all(|(_, other)| other.misfit > consistency.misfit + MARGIN)
     };
     let direction_known = |winding: usize| {
-        comparison.suspects.is_empty()
-            && others_excluded(&|other| other.signs[winding] != shape.signs[winding])
+        consistency.suspects.is_empty()
+            && others_excluded(&|other| other.signs[winding] != arrangement.signs[winding])
     };
     Some(TurnsFit {
         like_ends: solution.model.like_ends(direction_known),
-        order_known: others_excluded(&|other| other.orders != shape.orders),
+        order_known: others_excluded(&|other| other.orders != arrangement.orders),
         solution,
-        deviations: comparison.deviations,
-        misfit: comparison.misfit,
-        spare: comparison.spare,
-        suspects: comparison.suspects,
-        doubt: comparison.doubt,
+        deviations: consistency.deviations,
+        misfit: consistency.misfit,
+        spare: consistency.spare,
+        suspects: consistency.suspects,
+        doubt: consistency.doubt,
     })
 }
 
@@ -193,6 +194,6 @@ impl TurnsFit {
 
     /// The leads of each winding in the order that was used.
     pub fn orders(&self) -> &[Vec<Lead>] {
-        &self.solution.model.shape.orders
+        &self.solution.model.arrangement.orders
     }
 }

@@ -11,9 +11,9 @@ use tapwright_units::uncertainty::Uncertain;
 const SCATTER: f64 = 0.01;
 
 /// A winding: its leads from end to end, with the resistance up to each.
-type Winding = Vec<(Lead, f64)>;
+type KnownWinding = Vec<(Lead, f64)>;
 
-fn transformer(noise: &mut Noise) -> (usize, Vec<Winding>) {
+fn transformer(noise: &mut Noise) -> (usize, Vec<KnownWinding>) {
     let ohms: Vec<f64> = (0..noise.count(2, 4))
         .map(|at| {
             if at == 0 {
@@ -30,7 +30,7 @@ fn transformer(noise: &mut Noise) -> (usize, Vec<Winding>) {
     let windings = shapes
         .into_iter()
         .map(|shape| names.by_ref().zip(shape).collect::<Vec<_>>());
-    let windings: Vec<Winding> = (ohms.iter().zip(windings))
+    let windings: Vec<KnownWinding> = (ohms.iter().zip(windings))
         .map(|(_, winding)| winding)
         .collect();
     (windings.iter().map(Vec::len).sum(), windings)
@@ -57,7 +57,7 @@ fn along(noise: &mut Noise, ohms: f64) -> Vec<f64> {
     }
 }
 
-fn place(windings: &[Winding], lead: Lead) -> (usize, f64) {
+fn place(windings: &[KnownWinding], lead: Lead) -> (usize, f64) {
     let mut all = windings.iter().enumerate();
     all.find_map(|(at, winding)| {
         let found = winding.iter().find(|(other, _)| *other == lead)?;
@@ -67,7 +67,7 @@ fn place(windings: &[Winding], lead: Lead) -> (usize, f64) {
 }
 
 /// What the meter shows between two leads.
-fn read(noise: &mut Noise, windings: &[Winding], pair: (Lead, Lead)) -> Resistance {
+fn read(noise: &mut Noise, windings: &[KnownWinding], pair: (Lead, Lead)) -> Resistance {
     let (a, b) = (place(windings, pair.0), place(windings, pair.1));
     let ohms = (a.0 == b.0).then(|| {
         let value = (a.1 - b.1).abs() * (1.0 + SCATTER * noise.normal());
@@ -134,7 +134,7 @@ fn complete_readings_of_a_thousand_transformers() {
 }
 
 /// Everything that is said without reserve is true.
-fn nothing_wrong_is_said(found: &Found, windings: &[Winding], trial: usize) {
+fn nothing_wrong_is_said(found: &Found, windings: &[KnownWinding], trial: usize) {
     for one in &found.windings {
         let home = place(windings, one.leads[0]).0;
         let truth: Vec<Lead> = windings[home].iter().map(|(lead, _)| *lead).collect();

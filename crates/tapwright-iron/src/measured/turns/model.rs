@@ -7,44 +7,44 @@ use crate::measured::{Lead, Pair};
 
 /// An order of leads along each winding, and a direction of each winding.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Shape {
+pub(super) struct Arrangement {
     /// Leads of each winding from end to end.
     pub orders: Vec<Vec<Lead>>,
     /// One or minus one for each winding: which way it is wound.
     pub signs: Vec<f64>,
 }
 
-impl Shape {
-    /// Every shape that the resistances leave possible, up to `most`, and whether these are all.
+impl Arrangement {
+    /// Every arrangement that the resistances leave possible, up to `most`, and whether these are all.
     /// A winding has two directions only if a series reading ties it to an earlier one.
     pub fn all(windings: &[Winding], readings: &[Voltage], most: usize) -> (Vec<Self>, bool) {
         let likeliest = windings.iter().map(|winding| winding.leads.clone());
-        let mut shapes = vec![Self {
+        let mut arrangements = vec![Self {
             orders: likeliest.collect(),
             signs: vec![1.0; windings.len()],
         }];
         let mut complete = true;
         for (winding, _) in tied(windings, readings) {
-            for shape in shapes.clone() {
-                let mut reversed = shape;
+            for arrangement in arrangements.clone() {
+                let mut reversed = arrangement;
                 reversed.signs[winding] = -1.0;
-                shapes.push(reversed);
+                arrangements.push(reversed);
             }
-            complete &= shapes.len() <= most;
-            shapes.truncate(most);
+            complete &= arrangements.len() <= most;
+            arrangements.truncate(most);
         }
         for (at, winding) in windings.iter().enumerate() {
-            let before = shapes.clone();
+            let before = arrangements.clone();
             for order in winding.orders.iter().skip(1) {
-                shapes.extend(before.iter().cloned().map(|mut shape| {
-                    shape.orders[at].clone_from(order);
-                    shape
+                arrangements.extend(before.iter().cloned().map(|mut arrangement| {
+                    arrangement.orders[at].clone_from(order);
+                    arrangement
                 }));
             }
-            complete &= shapes.len() <= most;
-            shapes.truncate(most);
+            complete &= arrangements.len() <= most;
+            arrangements.truncate(most);
         }
-        (shapes, complete)
+        (arrangements, complete)
     }
 
     /// Whether every winding has its likeliest order.
@@ -75,11 +75,11 @@ fn tied(windings: &[Winding], readings: &[Voltage]) -> Vec<(usize, usize)> {
         .collect()
 }
 
-/// The unknowns of a shape: the logarithm of the turns between neighbours, winding by
+/// The unknowns of an arrangement: the logarithm of the turns between neighbours, winding by
 /// winding, then of the volts per turn of each test.
 #[derive(Debug, Clone)]
 pub(super) struct TurnsModel {
-    pub shape: Shape,
+    pub arrangement: Arrangement,
     /// Where each winding's unknowns start.
     first: Vec<usize>,
     /// Where the tests' unknowns start.
@@ -90,10 +90,10 @@ pub(super) struct TurnsModel {
 }
 
 impl TurnsModel {
-    pub fn new(windings: &[Winding], shape: Shape, readings: &[Voltage]) -> Self {
+    pub fn new(windings: &[Winding], arrangement: Arrangement, readings: &[Voltage]) -> Self {
         let mut first = Vec::new();
         let mut guess = Vec::new();
-        for (winding, order) in windings.iter().zip(&shape.orders) {
+        for (winding, order) in windings.iter().zip(&arrangement.orders) {
             first.push(guess.len());
             let gaps = order.len().saturating_sub(1);
             // Windings fill similar parts of the window: turns follow the root of the resistance.
@@ -108,7 +108,7 @@ impl TurnsModel {
             count: tests + used.unwrap_or(0),
             guess,
             tied: tied(windings, readings),
-            shape,
+            arrangement,
         }
     }
 
@@ -148,7 +148,7 @@ impl TurnsModel {
     }
 
     fn place(&self, winding: usize, lead: Lead) -> Option<usize> {
-        self.shape
+        self.arrangement
             .orders
             .get(winding)?
             .iter()
@@ -157,7 +157,7 @@ impl TurnsModel {
 
     /// Turns between two leads of one winding, with slopes against all unknowns.
     pub fn turns(&self, at: &[f64], pair: Pair) -> Option<(f64, Vec<f64>)> {
-        let (home, other) = homes(&self.shape.orders, pair)?;
+        let (home, other) = homes(&self.arrangement.orders, pair)?;
         (home == other && pair.0 != pair.1)
             .then(|| self.signed(at, home, pair.0, pair.1))
             .flatten()
@@ -171,7 +171,7 @@ impl TurnsModel {
     fn signed(&self, at: &[f64], winding: usize, from: Lead, to: Lead) -> Option<(f64, Vec<f64>)> {
         let (a, b) = (self.place(winding, from)?, self.place(winding, to)?);
         let along = if a <= b { 1.0 } else { -1.0 };
-        let sign = along * self.shape.signs[winding];
+        let sign = along * self.arrangement.signs[winding];
         let mut slopes = vec![0.0; self.count];
         let mut turns = 0.0;
         for gap in self.between(winding, a, b) {
@@ -184,7 +184,7 @@ impl TurnsModel {
     /// The voltage that a reading should show, with slopes against all unknowns. `None` when its
     /// leads are on two windings that are not joined.
     pub fn predict(&self, at: &[f64], reading: &Voltage) -> Option<(f64, Vec<f64>)> {
-        let (home, other) = homes(&self.shape.orders, reading.pair)?;
+        let (home, other) = homes(&self.arrangement.orders, reading.pair)?;
         let (turns, mut slopes) = if home == other {
             self.turns(at, reading.pair)?
         } else {
@@ -206,7 +206,7 @@ impl TurnsModel {
         other: usize,
     ) -> Option<(f64, Vec<f64>)> {
         let joined = reading.joined?;
-        let (here, there) = match homes(&self.shape.orders, joined)? {
+        let (here, there) = match homes(&self.arrangement.orders, joined)? {
             (a, b) if (a, b) == (home, other) => joined,
             (a, b) if (a, b) == (other, home) => (joined.1, joined.0),
             _ => return None,
@@ -223,10 +223,10 @@ impl TurnsModel {
     pub fn like_ends(&self, known: impl Fn(usize) -> bool) -> Vec<LikeEnds> {
         let alike = |winding: usize, before: usize| {
             let first = |at: usize, start: bool| {
-                let order = self.shape.orders.get(at)?;
+                let order = self.arrangement.orders.get(at)?;
                 if start { order.first() } else { order.last() }.copied()
             };
-            let same = self.shape.signs[winding] == self.shape.signs[before];
+            let same = self.arrangement.signs[winding] == self.arrangement.signs[before];
             Some(LikeEnds {
                 alike: (first(before, true)?, first(winding, same)?),
                 known: known(winding),

@@ -2,7 +2,7 @@
 
 use super::sorted_readings::{SortedReadings, lengths};
 use super::{Question, Winding};
-use crate::measured::lead_order::{Distance, Layout, Orders};
+use crate::measured::lead_order::{Distance, Orders, PlacedLeads};
 use crate::measured::{Pair, same};
 
 /// The pair whose reading tells apart the most of the possible orders; a pair that was not read
@@ -13,8 +13,8 @@ pub(super) fn about_order(
     sessions: &[Vec<Distance>],
 ) -> Option<Question> {
     let lengths = lengths(resistances);
-    let layouts: Vec<Layout> = (found.possible.iter())
-        .filter_map(|order| Layout::new(order, &lengths))
+    let placed: Vec<PlacedLeads> = (found.possible.iter())
+        .filter_map(|order| PlacedLeads::new(order, &lengths))
         .collect();
     let leads = found.possible.first()?;
     let largest = lengths.iter().map(|d| d.length.value).fold(0.0, f64::max);
@@ -27,8 +27,8 @@ pub(super) fn about_order(
             if sessions.iter().any(|session| read(session, pair)) {
                 continue;
             }
-            let mut values: Vec<f64> = (layouts.iter())
-                .filter_map(|layout| layout.distance((*a, *b)))
+            let mut values: Vec<f64> = (placed.iter())
+                .filter_map(|leads| leads.distance((*a, *b)))
                 .filter(|distance| distance.uncertainty < largest)
                 .map(|distance| distance.value.abs())
                 .collect();

@@ -4,7 +4,7 @@ use super::conflicts::{open_inside, suspects};
 use super::questions::about_order;
 use super::{CentreTap, Conflict, Question, Resistance, Winding};
 use crate::measured::groups::Groups;
-use crate::measured::lead_order::{Distance, Layout, Orders, orders};
+use crate::measured::lead_order::{Distance, Orders, PlacedLeads, orders};
 use crate::measured::{Lead, Pair};
 use tapwright_units::uncertainty::Uncertain;
 
@@ -103,9 +103,9 @@ impl<'a> SortedReadings<'a> {
             && tied
             && found.complete
             && (found.possible.iter()).all(|other| ends(other) == ends(&order));
-        let layout =
-            Layout::new(&order, &lengths(&resistances)).filter(|_| tied && group.len() > 1);
-        let between = |a: Lead, b: Lead| layout.as_ref().and_then(|l| l.distance((a, b)));
+        let placed =
+            PlacedLeads::new(&order, &lengths(&resistances)).filter(|_| tied && group.len() > 1);
+        let between = |a: Lead, b: Lead| placed.as_ref().and_then(|l| l.distance((a, b)));
         let sections: Vec<Uncertain> = (order.windows(2))
             .filter_map(|pair| between(pair[0], pair[1]))
             .collect();

@@ -12,7 +12,7 @@ const OPEN: f64 = 1e3;
 
 /// The unknowns of a model, solved.
 #[derive(Debug, Clone)]
-pub(super) struct Solution {
+pub(super) struct SolvedTurns {
     pub model: TurnsModel,
     at: Vec<f64>,
     estimate: Estimate,
@@ -20,7 +20,7 @@ pub(super) struct Solution {
 
 /// How well readings agree with a solution.
 #[derive(Debug, Clone)]
-pub(super) struct Comparison {
+pub(super) struct Consistency {
     pub deviations: Vec<Option<Deviation>>,
     pub misfit: f64,
     pub spare: usize,
@@ -28,7 +28,7 @@ pub(super) struct Comparison {
     pub doubt: f64,
 }
 
-impl Solution {
+impl SolvedTurns {
     /// `None` when the model has no unknowns or a reading is not finite.
     pub fn new(model: TurnsModel, readings: &[Voltage]) -> Option<Self> {
         if model.count() == 0 {
@@ -46,7 +46,7 @@ impl Solution {
     }
 
     /// Compares every reading with the solution, and looks for some that stand out.
-    pub fn compare(&self, readings: &[Voltage]) -> Comparison {
+    pub fn compare(&self, readings: &[Voltage]) -> Consistency {
         let (mut misfit, mut redundancy) = (0.0, 0.0);
         let mut deviations = Vec::new();
         for reading in readings {
@@ -75,7 +75,7 @@ impl Solution {
                 deviation.expected = expected;
             }
         }
-        Comparison {
+        Consistency {
             deviations,
             misfit,
             spare: redundancy.round() as usize,
