@@ -123,10 +123,7 @@ fn each_lead_has_its_own_copper() {
     let link = "v=1&stage=single-ended&primary=4k,%208k&taps=8&hookup=8&tube=EL84&supply=250";
     let solve = |rest: &str| solve(&link::parse(&format!("{link}&{rest}")).setup);
     let each = solve("winding=200,%20900");
-    let follows = |report: &Report| match &report.solved.stage {
-        Some(Ok(stage)) => stage.stage.primary_ohms,
-        _ => panic!("no stage"),
-    };
+    let follows = |report: &Report| report.solved.stage().unwrap().stage.primary_ohms;
     for (lead, ohms) in [(0, 200.0), (1, 900.0)] {
         let mut setup = link::parse(&format!("{link}&winding=200,%20900")).setup;
         setup.selected = Some(Selection::Connection(Choice {

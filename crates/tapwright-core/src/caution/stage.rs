@@ -106,7 +106,7 @@ fn unlike(stage: &SolvedStage) -> Option<Caution> {
 
 /// The limits that are passed further with the speakers' reactance than without, or only so.
 fn with_reactance(stage: &SolvedStage, output: &ChosenOutput) -> Vec<Caution> {
-    let Some(Ok(found)) = &output.reactive else {
+    let Some(found) = output.with_reactance() else {
         return Vec::new();
     };
     let passed = stress::exceeded(&stage.idle, &output.stresses, &stage.tube.bounds);

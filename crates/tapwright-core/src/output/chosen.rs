@@ -269,6 +269,11 @@ impl Bench<'_> {
 }
 
 impl ChosenOutput {
+    /// The load with the speakers' reactance, where that could be computed.
+    pub fn with_reactance(&self) -> Option<&Loop> {
+        self.reactive.as_ref()?.as_ref().ok()
+    }
+
     /// The most that the hottest of the resistors at each screen takes up to full overdrive,
     /// W, and the one common to all screens without a capacitor.
     pub fn stopper_watts(&self) -> [f64; 2] {

@@ -12,7 +12,7 @@ use tapwright_units::Unit;
 pub(super) fn every(stage: &SolvedStage, output: &ChosenOutput) -> Vec<Solution> {
     let mut solved = vec![idle(stage), cycle(stage, output)];
     solved.extend(output.clean.as_ref().map(clean));
-    if let Some(Ok(found)) = &output.reactive {
+    if let Some(found) = output.with_reactance() {
         solved.push(Solution {
             quantity: "The cycle with the speakers' reactance",
             equations: vec![

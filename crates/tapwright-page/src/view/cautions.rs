@@ -38,14 +38,14 @@ fn not_counted(scene: &Scene) -> String {
     {
         also("the winding’s capacitance along the path at a frequency");
     }
-    match &report.solved.stage {
-        Some(Ok(stage)) => {
+    match report.solved.stage() {
+        Some(stage) => {
             if stage.stage.plate_supply.ohms == 0.0 {
                 also("the supply’s resistance (none is typed)");
             }
             also("grid current and blocking");
         }
-        _ => also("what the tube’s own curves make of a load"),
+        None => also("what the tube’s own curves make of a load"),
     }
     format!(
         "{}. Ratios follow from {}; tubes are average new ones.",

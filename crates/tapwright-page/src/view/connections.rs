@@ -105,7 +105,7 @@ fn legend(scene: &Scene) -> Markup {
         Target::AsRated => "the lead’s own rating",
         _ => "the target load",
     };
-    let with_stage = matches!(scene.report.solved.stage, Some(Ok(_)));
+    let with_stage = scene.report.solved.stage().is_some();
     html! {
         span .fits {
             (words::mark(Verdict::Fits)) " fits: within " (plain(FITS_WITHIN)) " × of " (against) ", either way"

@@ -25,7 +25,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
         .filter(|judged| places.contains(&judged.connection.choice.hookup))
         .collect();
     rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
-    let with_stage = matches!(scene.report.solved.stage, Some(Ok(_)));
+    let with_stage = scene.report.solved.stage().is_some();
     let all = scene.is_open("all-rows");
     let cut = if all {
         rows.len()

@@ -17,9 +17,8 @@ pub(super) use charts::charts;
 
 /// The stage and the chosen connection, when both were solved.
 fn solved(report: &Report) -> Option<(&SolvedStage, &ChosenOutput)> {
-    let stage = report.solved.stage.as_ref()?.as_ref().ok()?;
     let output = report.solved.followed.as_ref()?.exact()?;
-    Some((stage, output))
+    Some((report.solved.stage()?, output))
 }
 
 pub(super) fn stage(scene: &Scene) -> Markup {
@@ -88,7 +87,7 @@ fn delivered(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
             }
             @if (output.drive - 1.0).abs() > 1e-9 || output.reactive.is_some() {
                 " At " (number::percent(output.drive)) " of full drive"
-                @if let Some(Ok(found)) = &output.reactive {
+                @if let Some(found) = output.with_reactance() {
                     " and " (number::given(found.hertz, Unit::Hertz)) " the load "
                     @if stage.stage.primary_ohms > 0.0 { "behind the primary’s wire " } "is "
                     (number::computed(found.load_ohms, Unit::Ohm)) " at "
@@ -150,10 +149,9 @@ fn stress(scene: &Scene, stage: &SolvedStage, output: &ChosenOutput) -> Markup {
             },
         })
     });
-    let with = match &output.reactive {
-        Some(Ok(found)) => format!(" at {}", number::given(found.hertz, Unit::Hertz)),
-        _ => String::new(),
-    };
+    let with = (output.with_reactance()).map_or(String::new(), |found| {
+        format!(" at {}", number::given(found.hertz, Unit::Hertz))
+    });
     let bars = Bars {
         id: "stress",
         title: format!("The most that one tube bears{with}, from idle to full overdrive"),
@@ -229,10 +227,9 @@ fn idle(stage: &SolvedStage) -> Markup {
 fn harmonics(output: &ChosenOutput) -> Markup {
     let shares = output.harmonics.iter().enumerate();
     let rows = shares.map(|(m, share)| (format!("H{}", m + 2), number::percent(*share)));
-    let at = match &output.reactive {
-        Some(Ok(found)) => format!(" and {}", number::given(found.hertz, Unit::Hertz)),
-        _ => String::new(),
-    };
+    let at = (output.with_reactance()).map_or(String::new(), |found| {
+        format!(" and {}", number::given(found.hertz, Unit::Hertz))
+    });
     let title = format!(
         "Harmonics at the speakers over the first, at {} of full drive{at}",
         number::percent(output.drive)

@@ -36,8 +36,8 @@ pub fn span(topology: Topology) -> &'static str {
 
 /// Which of the tubes a value is of, before `plate` or `grid`: the hotter one of an unlike pair.
 pub fn which(report: &Report) -> &'static str {
-    match &report.solved.stage {
-        Some(Ok(stage)) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
+    match report.solved.stage() {
+        Some(stage) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
             0.0 => "each",
             _ if stage.stage.tubes_per_side == 1 => "the hotter",
             _ => "on the hotter side each",
@@ -115,7 +115,7 @@ pub fn cooler(passed: &Exceeded) -> &'static str {
 fn with_reactance(report: &Report) -> bool {
     let followed = report.solved.followed.as_ref();
     let exact = followed.and_then(|followed| followed.exact());
-    exact.is_some_and(|exact| matches!(exact.reactive, Some(Ok(_))))
+    exact.is_some_and(|exact| exact.with_reactance().is_some())
 }
 
 /// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W, and 12 W

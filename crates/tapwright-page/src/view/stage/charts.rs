@@ -79,12 +79,12 @@ fn plates(stage: &SolvedStage, output: &ChosenOutput) -> Chart {
         ));
     }
     let path = curves.len();
-    let closed = matches!(output.reactive, Some(Ok(_)));
+    let closed = output.with_reactance().is_some();
     let grids: Vec<f64> = output.load_line.iter().map(|at| at.grid_volts).collect();
     let lowest_grid = grids.iter().copied().fold(-1.0, f64::min);
-    let path_name = match &output.reactive {
-        Some(Ok(found)) => format!("path at {}", number::given(found.hertz, Unit::Hertz)),
-        _ => "load line".into(),
+    let path_name = match output.with_reactance() {
+        Some(found) => format!("path at {}", number::given(found.hertz, Unit::Hertz)),
+        None => "load line".into(),
     };
     curves.push(Curve {
         closed,
