@@ -72,7 +72,7 @@ pub fn keep(link: &str) {
     }
 }
 
-/// Runs `then` once, after some milliseconds; the answer takes it back.
+/// Runs `then` once, after some milliseconds. The number it gives cancels the timer.
 pub fn after(milliseconds: i32, then: impl FnOnce() + 'static) -> Option<i32> {
     let then = Closure::once_into_js(then);
     window()?
@@ -80,7 +80,7 @@ pub fn after(milliseconds: i32, then: impl FnOnce() + 'static) -> Option<i32> {
         .ok()
 }
 
-/// Takes a timer back.
+/// Cancels a timer.
 pub fn cancel(timer: i32) {
     if let Some(window) = window() {
         window.clear_timeout_with_handle(timer);
@@ -94,20 +94,21 @@ fn clipboard() -> Option<web_sys::Clipboard> {
     there.is_object().then(|| navigator.clipboard())
 }
 
-/// Copies a text and then says whether it went.
+/// Copies a text, then reports whether that worked.
 pub fn copy(text: &str, then: fn(bool)) {
     let Some(clipboard) = clipboard() else {
         return then(false);
     };
-    // It brings nothing when it went, and a reason when it did not.
+    // The promise brings nothing on success, and a reason on failure.
     let told = move |reason: JsValue| then(reason.is_undefined());
     when(clipboard.write_text(text).into(), Box::new(told));
 }
 
-/// Runs `then` once a promise is kept or broken, with what it brings or with the reason.
+/// Runs `then` once a promise is settled, with its value or with the reason that it failed.
 pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
     let then = Closure::once_into_js(then);
-    // `then` for both, called by name: it takes closures that run once.
+    // One closure serves both outcomes, so `then` is called by its name: the typed binding
+    // would want two.
     let call = js_sys::Reflect::get(&promise, &"then".into())
         .ok()
         .and_then(|method| method.dyn_into::<js_sys::Function>().ok());
@@ -116,13 +117,14 @@ pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
     }
 }
 
-/// The first file that a drop brings.
+/// The first of the files that were dropped.
 pub fn dropped(event: &web_sys::Event) -> Option<web_sys::File> {
     let brought = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;
     brought.files()?.get(0)
 }
 
-/// The file chosen in an input, which then is free for the next one.
+/// The file chosen in an input. The input is emptied, so that the same file can be chosen
+/// again.
 pub fn chosen(field: &Element) -> Option<web_sys::File> {
     let input = field.dyn_ref::<HtmlInputElement>()?;
     let file = input.files()?.get(0);
@@ -140,7 +142,7 @@ pub fn all(root: &Element, selector: &str) -> Vec<Element> {
         .collect()
 }
 
-/// Puts a value into a field unless it is there already, so that the caret stays.
+/// Sets the value of a field, unless it has it already: that would move the caret.
 pub fn set_value(field: &Element, value: &str) {
     if let Some(input) = field.dyn_ref::<HtmlInputElement>() {
         if input.value() != value {
@@ -166,8 +168,8 @@ pub fn value(field: &Element) -> String {
         .unwrap_or_default()
 }
 
-/// Says of the field with a key, to those who do not see the complaint beside it, that there
-/// is one, or no more.
+/// Marks the field with a key as invalid, or as valid again, for those who cannot see the
+/// complaint beside it.
 pub fn set_invalid(key: &str, invalid: bool) {
     const MARK: &str = "aria-invalid";
     if let Some(field) = by_id(&format!("field-{key}")) {
@@ -208,7 +210,7 @@ pub fn change(element: &Element, changes: &[Change]) {
     }
 }
 
-/// Opens or closes a `details` unless it stands so already.
+/// Opens or closes a `details`, unless it is so already.
 pub fn set_open(details: &Element, open: bool) {
     if let Some(details) = details.dyn_ref::<HtmlDetailsElement>()
         && details.open() != open
@@ -224,7 +226,7 @@ pub struct Focus {
 }
 
 impl Focus {
-    /// Where the keyboard is now; `None` when nowhere that could be found again.
+    /// Where the keyboard is now; `None` when it is on nothing with an id.
     pub fn now() -> Option<Self> {
         let focused = document()?.active_element()?;
         let id = focused.id();
@@ -250,7 +252,8 @@ impl Focus {
     }
 }
 
-/// Where an element stands to the screen and a quarter of its height around it.
+/// Whether an element is above, below or within the screen, with a quarter of the screen's
+/// height added at the top and at the bottom.
 fn place(element: &Element) -> Ordering {
     let height = window()
         .and_then(|window| window.inner_height().ok())
@@ -266,7 +269,7 @@ fn place(element: &Element) -> Ordering {
     }
 }
 
-/// Whether any of an element is on the screen or just off it.
+/// Whether any part of an element is on the screen or just off it.
 pub fn is_near(element: &Element) -> bool {
     place(element) == Ordering::Equal
 }

@@ -2,8 +2,8 @@
 //! same numbers as a table. Generic: what is shown comes from elsewhere.
 //!
 //! The drawing is `WIDTH` by `HEIGHT` tenths of a unit. On the narrowest page a
-//! unit is a little less than a pixel, and everything is placed for the size of type
-//! that needs; wider pages set the type smaller in proportion, so nothing collides.
+//! unit is a little less than a pixel, and everything is placed for the size of type that
+//! is needed there. Wider pages set the type smaller in proportion, so nothing collides.
 
 use maud::{Markup, html};
 
@@ -39,7 +39,7 @@ pub struct Chart {
     pub y: Axis,
     /// The axis on the right, for curves that have another unit.
     pub right: Option<Axis>,
-    /// Curves, those in front last.
+    /// Curves, drawn in this order: the last one is in front.
     pub curves: Vec<Curve>,
     /// What no working point may enter, hatched: polygons in values of `x` and `y`.
     pub areas: Vec<Vec<(f64, f64)>>,
@@ -95,7 +95,7 @@ pub enum CurveStyle {
     Main,
     /// One of many alike: thin.
     Family,
-    /// What else is to be seen: dashed.
+    /// Something else that the chart shows: dashed.
     Other,
     /// A limit: dotted.
     Limit,
@@ -130,7 +130,7 @@ pub enum Along {
     Path {
         /// Which of the curves.
         curve: usize,
-        /// Where it stands by itself: 0 at the first point, 1 at the last.
+        /// Where it rests before it is moved: 0 at the first point, 1 at the last.
         rest: f64,
         /// A third quantity along the path.
         also: Option<Also>,
@@ -167,7 +167,7 @@ impl Chart {
         read
     }
 
-    /// The upright axis of a curve; `None` when it wants one that is not there.
+    /// The upright axis of a curve; `None` when the chart has no such axis.
     fn axis(&self, curve: &Curve) -> Option<&Axis> {
         if curve.right {
             self.right.as_ref()

@@ -7,7 +7,7 @@ use crate::chart::{self, Chart, Readout, Step};
 /// The charts as last computed, and the cross-hairs that the person has moved.
 #[derive(Debug, Default)]
 pub struct Charts {
-    /// Made when they are first looked at: off the screen, nobody does.
+    /// Made when they are first looked at: while they are off the screen, they are not made.
     shown: OnceCell<Vec<Chart>>,
     /// Places of moved cross-hairs by chart: 0 at the beginning, 1 at the end.
     moved: Vec<(&'static str, f64)>,
@@ -40,8 +40,8 @@ impl Charts {
         readout
     }
 
-    /// What a cross-hair reads that has been moved; `None` where it stands by itself, as
-    /// the chart is drawn.
+    /// The readout of a cross-hair that has been moved; `None` while it rests where the chart
+    /// is drawn with it.
     pub fn moved(&self, id: &str) -> Option<Readout> {
         Some(chart::read(self.find(id)?, self.place(id)?))
     }

@@ -28,7 +28,7 @@ fn scrolls(pointer: &PointerEvent) -> bool {
     pointer.pointer_type() == "touch" && down.abs() > across.abs()
 }
 
-/// Where a pointer is in an element, in shares of its width and height. `None` for an
+/// Where a pointer is in an element, as fractions of its width and height. `None` for an
 /// event without a pointer, and for a finger that scrolls the page.
 pub fn place(event: &Event, element: &Element) -> Option<(f64, f64)> {
     let pointer = event.dyn_ref::<PointerEvent>()?;
@@ -44,7 +44,7 @@ pub fn place(event: &Event, element: &Element) -> Option<(f64, f64)> {
 
 /// The step that a key means, by the pattern for sliders.
 pub fn step(key: &KeyboardEvent) -> Option<Step> {
-    // With these, the keys are the browser's.
+    // With these, the keys belong to the browser.
     if key.ctrl_key() || key.alt_key() || key.meta_key() {
         return None;
     }
@@ -60,8 +60,8 @@ pub fn step(key: &KeyboardEvent) -> Option<Step> {
     })
 }
 
-/// Shows a readout on the chart `id`. A `spoken` one is told by the slider itself, so
-/// the line below keeps quiet.
+/// Shows a readout on the chart `id`. When the slider itself is read aloud (`spoken`), the
+/// line below is not.
 pub fn show(id: &str, readout: &Readout, spoken: bool) {
     set(&format!("hair-{id}"), &[("d", &readout.hair)]);
     set(&format!("dots-{id}"), &[("d", &readout.dots)]);

@@ -1,5 +1,5 @@
-//! The state of the page between events: what is typed, what it still rests on,
-//! what can be undone. No browser in here.
+//! The state of the page between events: what is typed, which earlier texts are still in
+//! use, what can be undone. No browser in here.
 
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::link;
@@ -73,7 +73,7 @@ impl Desk {
         view::title(&self.typed)
     }
 
-    /// Whether there is anything of the person's own that a crash should not take.
+    /// Whether anything of the person's own would be lost in a crash.
     pub fn is_worth_keeping(&self) -> bool {
         self.typed != Setup::default()
             && !EXAMPLES.iter().any(|example| example.setup() == self.typed)
@@ -286,8 +286,8 @@ impl Desk {
     }
 }
 
-/// Whether the same follows from two set-ups: from what the amplifier is called and how the
-/// connections are shown, nothing does.
+/// Whether two set-ups have the same report. The name of the amplifier and the way the
+/// connections are shown change nothing in it.
 fn is_one_report(before: Setup, after: &Setup) -> bool {
     *after
         == Setup {
@@ -347,7 +347,7 @@ mod tests {
         assert_eq!(desk.value("taps").as_deref(), Some("8, 0"));
     }
 
-    /// What is solved is kept where it may be, and only there.
+    /// The report is computed again whenever it may differ.
     #[test]
     fn the_report_is_always_that_of_the_good_texts() {
         let mut desk = Desk::open(EXAMPLES[0].link, None);

@@ -14,7 +14,7 @@ pub fn listen() {
         return;
     };
     on(&document, "input", false, input);
-    // Some ways to choose an option tell no `input`.
+    // Some ways to choose an option send no `input` event.
     on(&document, "change", false, |event| {
         if let Some((field, place)) = concerned(&event, "data-file") {
             return read(browser::chosen(&field), Some(place));
@@ -104,8 +104,8 @@ fn point(event: Event) {
     }
 }
 
-/// What was added is there to be typed into; where a row was, the next thing to do is to add
-/// one.
+/// Moves the keyboard to the row that was added, or to the button that adds one where a row
+/// was removed.
 fn focus_new(action: &Action) {
     let new = match action {
         Action::Add(List::Hookup) => ".hookup input[data-field$=speakers]",
@@ -146,7 +146,7 @@ fn keydown(event: Event) {
             .next_element_sibling()
             .is_some_and(|next| !next.has_attribute("data-row"))
     {
-        // From the last row on to a new one, without the mouse.
+        // Enter in the last row starts a new one, without the mouse.
         event.prevent_default();
         app::act(Action::Add(list));
         return focus_new(&Action::Add(list));

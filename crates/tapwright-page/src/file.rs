@@ -8,7 +8,7 @@ use wasm_bindgen::prelude::*;
 
 use crate::{app, browser, view};
 
-/// Read between two frames: some thousand lines.
+/// How many bytes are read between two frames: some thousand lines.
 const PIECE: f64 = 262_144.0;
 
 /// Counts the files: a newer one takes the place of one still being read.
@@ -37,7 +37,7 @@ pub fn begin(file: web_sys::File, place: Option<usize>) {
 }
 
 impl Reading {
-    /// Asks for the next piece; at the end, hands the curve over.
+    /// Asks for the next piece. At the end of the file, passes the curve to the app.
     fn go_on(mut self) {
         if NEWEST.load(Ordering::Relaxed) != self.number {
             return;
@@ -71,7 +71,7 @@ impl Reading {
         }
     }
 
-    /// A folder, or a file that went away.
+    /// It is a folder, or the file is gone.
     fn unreadable(self) {
         progress(None);
         app::no_file(&self.file.name());

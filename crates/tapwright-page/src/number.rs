@@ -40,7 +40,7 @@ pub fn times_aligned(ratio: f64) -> String {
     format!("{padded}{NO_BREAK}×")
 }
 
-/// A value with the digits that a check by hand needs: five, none of them idle.
+/// A value with the digits that a check by hand needs: six, without trailing zeros.
 pub fn exact(value: f64, unit: Unit) -> String {
     let digits = trimmed(value, 6);
     match unit.symbol() {
@@ -69,7 +69,7 @@ pub fn decibels(value: f64) -> String {
     format!("{value:.2}{NO_BREAK}dB")
 }
 
-/// A power against another in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
+/// The ratio of two powers in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
 pub fn signed_decibels(value: f64) -> String {
     signed(value, 2, "dB")
 }
@@ -111,7 +111,7 @@ pub fn percent(share: f64) -> String {
     percentage(share, 3)
 }
 
-/// Shares too small to matter are not written out.
+/// A share as a percentage. One too small to matter reads `<0.01 %`.
 fn percentage(share: f64, digits: i32) -> String {
     if share != 0.0 && share.abs() < 5e-5 {
         return format!("<0.01{NO_BREAK}%");
@@ -196,7 +196,7 @@ fn without_zeros(text: String) -> String {
         return text;
     }
     match text.trim_end_matches('0').trim_end_matches('.') {
-        // What a sum of cosines leaves of nothing has no sign.
+        // A sum that should be zero can come out as a tiny negative number.
         "-0" => "0".into(),
         rest => rest.to_owned(),
     }

@@ -84,8 +84,8 @@ const FIXED: [(&str, View); 14] = [
     ("cautions", cautions::cautions),
 ];
 
-/// Every region that is `wanted` by its id, outer ones before those inside them. The
-/// others are not drawn at all.
+/// Every region whose id is `wanted`, outer ones before those inside them. The others are not
+/// drawn at all.
 pub fn regions(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
     let fixed = FIXED.into_iter().filter(|(id, _)| wanted(id));
     let mut regions: Vec<Region> = fixed.map(|(id, view)| region(id, view(scene))).collect();

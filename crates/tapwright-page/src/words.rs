@@ -62,7 +62,7 @@ pub fn ohms(value: Ohms) -> String {
     number::computed(value.0, Unit::Ohm)
 }
 
-/// Ohms made from a few ratings: no more digits than that is good for.
+/// Ohms made from a few ratings: no more digits than those are good for.
 pub fn about(value: Ohms) -> String {
     number::about(value.0, Unit::Ohm)
 }

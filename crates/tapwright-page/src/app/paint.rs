@@ -61,7 +61,7 @@ impl App {
         if let Some(timer) = self.painting.take() {
             browser::cancel(timer);
         }
-        // Taken from the end: the topmost comes first.
+        // They are taken from the end, so that the topmost comes first.
         later.reverse();
         later.extend(left.into_iter().rev());
         self.later = later;
@@ -172,7 +172,7 @@ impl App {
         }
     }
 
-    /// Paints when more was changed than the field that the person is in.
+    /// Repaints after a change of more than the field that the person is in.
     pub(super) fn paint_and_fill(&mut self) {
         self.paint();
         if let Some(page) = browser::by_id("page") {
@@ -180,7 +180,7 @@ impl App {
         }
     }
 
-    /// Says of the fields at fault, to those who do not see the complaints, that they are.
+    /// Marks the fields at fault for those who cannot see the complaints.
     fn mark_faults(&mut self) {
         let faults = self.desk.faults();
         for key in self.faults.iter().filter(|key| !faults.contains(key)) {
@@ -192,8 +192,8 @@ impl App {
         self.faults = faults;
     }
 
-    /// Puts texts into the fields inside an element, folds as they stood and cross-hairs
-    /// where they were.
+    /// Restores the texts of the fields inside an element, its open folds and its
+    /// cross-hairs.
     fn fill(&self, root: &Element) {
         for element in browser::all(root, "[data-field], details[data-open]") {
             if let Some(key) = element.get_attribute("data-field") {

@@ -7,8 +7,8 @@ use crate::browser;
 /// about a hundred history calls in half a minute.
 const PAUSE_MS: i32 = 400;
 
-/// What is typed is kept this long after a letter: once the frame is painted, as
-/// storing can take a tenth of one, and too soon to close the page before.
+/// What is typed is kept this long after a letter. By then the frame is painted (storing can
+/// take a tenth of a frame), and nobody closes the page sooner.
 const KEEP_MS: i32 = 20;
 
 impl App {
@@ -44,8 +44,8 @@ impl App {
         }
     }
 
-    /// Keeps the set-up in a moment, at the latest as the page goes. Further letters do
-    /// not put it off.
+    /// Keeps the set-up in a moment, or when the page closes if that is sooner. Further letters
+    /// do not delay it.
     pub(super) fn keep_soon(&mut self) {
         if self.keeping.is_none() {
             self.keeping = browser::after(KEEP_MS, || with(App::keep));

@@ -107,7 +107,7 @@ impl Axis {
         }
     }
 
-    /// The value at a share of the way.
+    /// The value at a fraction of the way along.
     pub(super) fn value(&self, share: f64) -> f64 {
         if self.log {
             self.from * (share * (self.to / self.from).ln()).exp()
@@ -196,8 +196,9 @@ impl Axis {
         number::decimal_places(most, digits).min(3)
     }
 
-    /// Round values to put ticks at, `most` spaces between them at the most on a linear
-    /// axis. On a logarithmic one, neighbours are at least `apart` of its length apart.
+    /// Ticks at round values. On a linear axis there are at most `most` spaces between them;
+    /// on a logarithmic one the distance between neighbours is at least the fraction `apart`
+    /// of the axis.
     pub(super) fn ticks(&self, most: f64, apart: f64) -> Vec<Tick> {
         if !self.is_sound() {
             return Vec::new();
@@ -281,7 +282,7 @@ fn with_unit(digits: String, unit: &str) -> String {
     })
 }
 
-/// Zero where only a sign would be left after rounding.
+/// The value, or zero where it would round to zero and keep only its sign.
 fn settle(value: f64, places: usize) -> f64 {
     if value.abs() < 0.5 * 10_f64.powi(-(places as i32)) {
         0.0

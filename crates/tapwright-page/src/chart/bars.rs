@@ -36,9 +36,9 @@ pub struct Bar {
     pub limit: Option<f64>,
     /// What both count.
     pub measure: Measure,
-    /// When the value arises: `at full power`.
+    /// When the value is reached: `at full power`.
     pub when: String,
-    /// From when on the limit is passed, if it is: `from 70 % of full drive on`.
+    /// The drive above which the limit is passed, if it is: `from 70 % of full drive on`.
     pub from: String,
     /// The value at the drive that was typed.
     pub now: Option<f64>,
@@ -54,7 +54,7 @@ impl Bar {
         self.share().is_some_and(|share| share > TOLERANCE)
     }
 
-    /// What the value makes of its limit, in words.
+    /// How the value compares with its limit, in words.
     fn verdict(&self) -> String {
         match (self.limit, self.share()) {
             (Some(limit), Some(share)) => format!(

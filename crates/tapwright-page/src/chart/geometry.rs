@@ -6,8 +6,8 @@ use std::fmt::Write;
 
 pub(super) type Point = (f64, f64);
 
-/// How far a thinned curve may stray, in tenths of a unit. With the rounding to whole
-/// tenths that stays under 0.3 px on the widest chart.
+/// Tolerance of a thinned curve, in tenths of a unit. With the rounding to whole tenths it is
+/// under 0.3 px on the widest chart.
 pub(super) const STRAY: f64 = 1.0;
 
 /// A rectangle with `x0 <= x1` and `y0 <= y1`.
@@ -49,7 +49,7 @@ impl Rect {
                 to = to.min(room / towards);
             }
         }
-        // A comparison that also refuses what is not a number.
+        // False for what is not a number, too.
         (from <= to).then(|| {
             let at = |t: f64| (a.0 + t * dx, a.1 + t * dy);
             (at(from), at(to))
@@ -220,7 +220,7 @@ mod tests {
         assert!(cut_area(&[(-9.0, 1.0), (-5.0, 1.0), (-5.0, 9.0)], &PLOT).is_empty());
     }
 
-    /// The whole way, rounding included, at the width that the style allows at most.
+    /// Thinning and rounding together, at the largest width that the style allows.
     #[test]
     fn thinning_strays_less_than_a_third_of_a_pixel() {
         const PIXELS_PER_TENTH: f64 = 620.0 / 3600.0;

@@ -12,10 +12,10 @@ const BOLD: &str = "main";
 const LINE: f64 = 140.0;
 /// Gap between a label and what it names.
 const GAP: f64 = 45.0;
-/// Labels further along than this look no further for a better place.
+/// A place that costs less than this is good enough: no better one is looked for.
 const CLEAR: f64 = 100.0;
 
-/// Which end of a text stands at its place.
+/// Which end of a text is at its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum End {
     First,

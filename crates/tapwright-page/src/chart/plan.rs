@@ -24,7 +24,7 @@ impl Plan {
         let beside = (chart.curves.iter())
             .filter(|curve| is_beside(chart, curve))
             .map(|curve| label::width(&curve.name) + 50.0);
-        // Half of the last text below the plot.
+        // The last text below the plot is centred on its tick, and half of it is beyond.
         let hangs_over =
             (across(&chart.x).last()).map_or(0.0, |tick| label::width(&tick.text) / 2.0 + 30.0);
         let right = match &chart.right {

@@ -28,7 +28,7 @@ pub enum Step {
     First,
     /// To the end.
     Last,
-    /// To where it stands by itself.
+    /// To where it rests before it is moved.
     Rest,
 }
 
@@ -45,7 +45,8 @@ pub struct Readout {
     pub percent: i32,
 }
 
-/// Where the cross-hair stands by itself: on the chosen mark, or a fifth of the way.
+/// Where the cross-hair rests before it is moved: on the chosen mark, or a fifth of the way
+/// along.
 pub fn rest(chart: &Chart) -> f64 {
     match &chart.along {
         Along::Path { rest, .. } => *rest,
@@ -55,7 +56,8 @@ pub fn rest(chart: &Chart) -> f64 {
     }
 }
 
-/// The place that a pointer means, from its shares of the drawing's width and height.
+/// The place that a pointer means, from where it is as fractions of the drawing's width and
+/// height.
 pub fn pointed(chart: &Chart, across: f64, down: f64) -> f64 {
     let plan = Plan::new(chart);
     let (x, y) = (across * WIDTH, down * HEIGHT);
@@ -204,7 +206,7 @@ fn along_path(chart: &Chart, path: &Curve, place: f64) -> (String, f64, Vec<Poin
 /// `None` beyond its ends and at gaps. The points go from left to right.
 pub(super) fn value(chart: &Chart, curve: &Curve, x: f64) -> Option<f64> {
     let share = chart.x.share(x);
-    // A hair beyond the ends is rounding.
+    // Rounding may put a value just beyond the ends.
     let slack = 1e-9;
     curve.points.windows(2).find_map(|pair| {
         let (a, b) = (chart.x.share(pair[0].0), chart.x.share(pair[1].0));

@@ -44,7 +44,7 @@ fn along_axis(chart: &Chart) -> Markup {
         }
     });
     let ticks = chart.x.ticks(ROWS, 1.0 / ROWS);
-    // A mark stands for the round value beside it.
+    // A mark replaces the round value beside it.
     let apart = |a: f64, b: f64| (chart.x.share(a) - chart.x.share(b)).abs() > 0.005;
     let mut at: Vec<(f64, &str, bool)> = (ticks.iter().map(|tick| tick.value))
         .filter(|value| chart.ticks.iter().all(|mark| apart(mark.at, *value)))

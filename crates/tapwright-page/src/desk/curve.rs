@@ -7,13 +7,13 @@ use tapwright_speaker::{FileProblem, ImpedanceCurve, THINNED_WITHIN, Thinned, th
 use super::Desk;
 use crate::number;
 
-/// A link stays under this many characters, as far as curves can help it.
+/// A curve from a file is thinned until the link has no more than this many characters.
 const LONGEST_LINK: usize = 8_000;
 
-/// Most characters of one curve that has to be averaged: others are to find room beside it.
+/// Most characters of a curve that has to be averaged, so that other curves find room too.
 const LONGEST_AVERAGED: usize = 5_000;
 
-/// With fewer characters left there is no curve to speak of.
+/// With fewer characters left than this, no useful curve fits.
 const SHORTEST_CURVE: usize = 300;
 
 impl Desk {
@@ -103,7 +103,7 @@ impl Desk {
 
 /// How many characters of a link are left for one more curve.
 fn room(typed: &Setup) -> usize {
-    // The words on what was thinned, escaped.
+    // 120 for the sentence on how it was thinned, escaped.
     let used = link::encode(typed).len() + 120;
     LONGEST_LINK.saturating_sub(used)
 }

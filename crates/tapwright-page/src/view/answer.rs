@@ -102,7 +102,7 @@ pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
     fields.push(Field::Hookup(hookup, HookupText::Speakers));
     fields.extend(super::echo::iron_fields(scene));
     fields.extend(super::echo::stage_fields(scene));
-    // A reading at fault that never was a good one is left out: nothing rests on it.
+    // A reading at fault that was never good is left out: nothing rests on it.
     let rests_on = |field: &Field| {
         let good = scene.good.text(*field).unwrap_or_default();
         !good.trim().is_empty() && scene.typed.text(*field) != Some(good)
@@ -225,7 +225,8 @@ fn sentence(scene: &Scene, transformer: &Transformer, answer: &Answer, judged: &
     }
 }
 
-/// The limit that is passed by most at idle, where that alone makes the connection one to avoid.
+/// The limit that is passed by most at idle, where that alone decides that the connection is to
+/// be avoided.
 fn hot<'a>(scene: &Scene, answer: &'a Answer) -> Option<&'a Exceeded> {
     let judged = scene.report.solved.connections.get(answer.connection)?;
     let avoid = judged.verdict() == Verdict::Avoid;

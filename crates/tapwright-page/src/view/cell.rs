@@ -8,7 +8,7 @@ use tapwright_units::Unit;
 use super::Scene;
 use crate::{number, words};
 
-/// Between values that stand in one line: wide, and a line may end there.
+/// Between values in one line: a wide space, at which the line may break.
 const APART: &str = "\u{2002}";
 
 /// The cell of a connection; a button that chooses it.

@@ -143,7 +143,7 @@ fn result(working: &Working) -> String {
 /// The formula with its symbols, or with the values in their place.
 fn formula(working: &Working, values: bool) -> Markup {
     let pieces = working.pieces();
-    // What is squared, or below zero, stands in brackets, as one would key it in.
+    // A value that is squared or below zero has brackets, as one would key it in.
     let bracketed = |at: usize, input: &Input| {
         let squared =
             matches!(pieces.get(at + 1), Some(Piece::Text(text)) if text.starts_with('²'));

@@ -30,7 +30,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
     }
 }
 
-/// More leads than stand side by side in half a page.
+/// Whether there are more leads than fit side by side in half a page.
 fn has_many_leads(scene: &Scene) -> bool {
     scene
         .report

@@ -40,7 +40,7 @@ pub fn frame() -> Markup {
     }
 }
 
-/// How much of a file is read.
+/// How much of a file has been read, `part` from 0 to 1.
 pub fn progress(name: &str, part: f64) -> Markup {
     let percent = (100.0 * part) as u32;
     html! {

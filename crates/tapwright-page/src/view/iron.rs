@@ -98,7 +98,7 @@ fn not_counted(losses: &SolvedIron) -> String {
     words::in_a_row(&left_out(losses))
 }
 
-/// What is left out of the iron, as none of it is known.
+/// What is not counted of the iron, because nothing of it is typed.
 pub(super) fn left_out(losses: &SolvedIron) -> Vec<String> {
     let name = |loss: &Imperfection| match loss {
         Imperfection::PrimaryCopper => "the primary’s copper",

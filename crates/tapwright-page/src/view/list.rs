@@ -13,7 +13,7 @@ use super::{Scene, answer};
 use crate::action::Action;
 use crate::{number, words};
 
-/// As many rows as one looks through; the rest is one button away.
+/// As many rows as a person looks through. A button shows the rest.
 const FIRST_ROWS: usize = 24;
 
 pub(super) fn list(scene: &Scene) -> Markup {

@@ -9,8 +9,8 @@ use tapwright_units::Ohms;
 use super::Scene;
 use crate::{number, words};
 
-/// Factor of the target at either end of the scale; what is further off is left out
-/// and counted.
+/// Ratio to the target at either end of the scale. What is further off is counted and not
+/// drawn.
 const SPAN: f64 = 8.0;
 const WIDTH: i32 = 520;
 const LEFT: i32 = 10;
@@ -22,7 +22,7 @@ pub(super) fn scale(scene: &Scene, chosen: &Judged) -> Markup {
     let of_hookup = || {
         (scene.report.solved.connections.iter())
             .filter(|c| c.connection.choice.hookup == chosen.connection.choice.hookup)
-            // Without a target each lead has its own, and only its own fall on one scale.
+            // Without a target load each lead has its own, and a scale shows one target only.
             .filter(|c| (c.connection.load.target.0 / target - 1.0).abs() < 1e-9)
     };
     let outside = of_hookup()

@@ -90,7 +90,7 @@ pub(super) fn called(hookup: &SolvedHookup, place: usize) -> String {
     }
 }
 
-/// The same, with its place where others are called so too.
+/// The same, followed by its place where several drivers have that name.
 fn driver_name(hookup: &SolvedHookup, place: usize) -> String {
     let own = called(hookup, place);
     let mut others = (0..hookup.drivers.len()).filter(|other| *other != place);

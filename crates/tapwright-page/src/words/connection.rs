@@ -129,7 +129,7 @@ pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     })
 }
 
-/// That the tubes see so small a share of what is wanted.
+/// That the tubes see only this ratio to what is wanted.
 fn sees_only(report: &Report, ratio: f64) -> Markup {
     html! {
         (stage(report.solved.topology)) " " (verb(report.solved.topology, "see")) " only "
@@ -137,7 +137,7 @@ fn sees_only(report: &Report, ratio: f64) -> Markup {
     }
 }
 
-/// What a ratio is held against.
+/// What a ratio is compared with.
 fn wanted(report: &Report) -> &'static str {
     match report.solved.target {
         Target::AsRated => "the lead’s own rating",

@@ -34,7 +34,8 @@ pub fn span(topology: Topology) -> &'static str {
     }
 }
 
-/// Which of the tubes a value is of, before `plate` or `grid`: the hotter one of an unlike pair.
+/// Which of the tubes a value is of, to stand before `plate` or `grid`: of an unlike pair the
+/// hotter one.
 pub fn which(report: &Report) -> &'static str {
     match report.solved.stage() {
         Some(stage) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
@@ -148,7 +149,7 @@ fn over_limit(report: &Report, passed: &Exceeded) -> Markup {
     }
 }
 
-/// When something happens, by the drive over the one at which grid current starts.
+/// When something happens, by the ratio of the drive to the one at which grid current starts.
 pub fn when(drive: f64) -> String {
     if drive == 0.0 {
         "at idle".into()
@@ -166,7 +167,7 @@ pub fn when(drive: f64) -> String {
     }
 }
 
-/// From which drive on something is so.
+/// The drive above which something is so.
 pub fn from_drive(drive: f64) -> String {
     if drive == 0.0 {
         "already at idle".into()

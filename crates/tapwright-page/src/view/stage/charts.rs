@@ -14,7 +14,7 @@ use super::solved;
 use crate::chart::{Along, Also, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
 use crate::{number, words};
 
-/// Factor of the target, either way, that the scale of loads has.
+/// Ratio to the target at either end of the scale of loads.
 const SPAN: f64 = 8.0;
 
 /// More connections than this are marked for the chosen hookup only.
@@ -49,7 +49,7 @@ fn plates(stage: &SolvedStage, output: &ChosenOutput) -> Chart {
     let highest = |points: &[(f64, f64)]| points.iter().fold(0.0, |most: f64, at| most.max(at.1));
     let used = highest(&line).max(1.2 * idle.plate_amps);
     let family = output.family.iter().map(|curve| highest(&curve.points));
-    // Curves far above what is used are cut, so that the load line fills the chart.
+    // Curves far above the load line are cut off, so that it fills the chart.
     let most_amps = family.fold(0.0, f64::max).clamp(1.05 * used, 1.5 * used);
     let least_volts = line.iter().fold(0.0, |least: f64, at| least.min(at.0));
     let mut curves: Vec<Curve> = (output.family.iter())
