@@ -10,8 +10,8 @@
 use proptest::prelude::*;
 use strum::VariantArray;
 use tapwright_speaker::{
-    CurveFile, CurvePoint, FileProblem, ImpedanceCurve, Motor, Size, THINNED_WITHIN, read_points,
-    thin,
+    CurveFile, FileProblem, ImpedanceCurve, ImpedancePoint, Motor, Size, THINNED_WITHIN,
+    read_points, thin,
 };
 use tapwright_units::Ohms;
 
@@ -24,7 +24,7 @@ fn read(name: &str, bytes: &[u8], piece: usize) -> Result<ImpedanceCurve, FilePr
 }
 
 /// A driver measured at so many frequencies, 20 Hz to 20 kHz, with a ripple of so much.
-fn measured(size: Size, points: u32, ripple: f64) -> Vec<CurvePoint> {
+fn measured(size: Size, points: u32, ripple: f64) -> Vec<ImpedancePoint> {
     let motor = Motor::of_size(size, Ohms(8.0));
     (0..points)
         .map(|n| {
@@ -32,7 +32,7 @@ fn measured(size: Size, points: u32, ripple: f64) -> Vec<CurvePoint> {
             let z = motor.impedance(hertz);
             // A fixed sequence that looks like noise.
             let noise = (f64::from(n) * 12.989_8).sin() * 43_758.545;
-            CurvePoint {
+            ImpedancePoint {
                 hertz,
                 ohms: z.norm() * (1.0 + ripple * (noise - noise.floor() - 0.5)),
                 degrees: z.arg().to_degrees(),
@@ -41,7 +41,7 @@ fn measured(size: Size, points: u32, ripple: f64) -> Vec<CurvePoint> {
         .collect()
 }
 
-fn table(points: &[CurvePoint], separator: &str, comma: bool) -> String {
+fn table(points: &[ImpedancePoint], separator: &str, comma: bool) -> String {
     let mut text = "Hz ohms degrees\n".replace(' ', separator);
     for point in points {
         let values = [point.hertz, point.ohms, point.degrees].map(|value| {
@@ -211,7 +211,7 @@ fn a_thinned_curve_is_within_one_per_cent() {
 #[test]
 fn hardly_any_range_is_thinned_as_well() {
     for step in [1e-13, 1e-9, 1e-5] {
-        let points = (0..1_000).map(|n| CurvePoint {
+        let points = (0..1_000).map(|n| ImpedancePoint {
             hertz: 20.0 * (1.0 + step * f64::from(n)),
             ohms: if n % 2 == 0 { 5.0 } else { 9.0 },
             degrees: 0.0,

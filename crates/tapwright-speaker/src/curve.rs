@@ -6,7 +6,7 @@ use tapwright_units::Ohms;
 
 /// One point of a measured curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CurvePoint {
+pub struct ImpedancePoint {
     /// Frequency, Hz, above zero.
     pub hertz: f64,
     /// Modulus, Ω, above zero.
@@ -18,10 +18,10 @@ pub struct CurvePoint {
 /// A measured impedance over frequency: two points or more, frequencies rising.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ImpedanceCurve {
-    points: Vec<CurvePoint>,
+    points: Vec<ImpedancePoint>,
 }
 
-impl CurvePoint {
+impl ImpedancePoint {
     /// Whether each of its values is one that a speaker can have.
     fn is_sound(&self) -> bool {
         let sound = |value: f64| value.is_finite() && value > 0.0;
@@ -45,24 +45,24 @@ impl ImpedanceCurve {
     /// or for values that a speaker cannot have.
     ///
     /// ```
-    /// use tapwright_speaker::{ImpedanceCurve, CurvePoint};
-    /// let point = |hertz, ohms| CurvePoint { hertz, ohms, degrees: 0.0 };
+    /// use tapwright_speaker::{ImpedanceCurve, ImpedancePoint};
+    /// let point = |hertz, ohms| ImpedancePoint { hertz, ohms, degrees: 0.0 };
     /// assert!(ImpedanceCurve::new(vec![point(20.0, 7.0), point(80.0, 30.0)]).is_some());
     /// assert!(ImpedanceCurve::new(vec![point(80.0, 30.0), point(20.0, 7.0)]).is_none());
     /// ```
-    pub fn new(points: Vec<CurvePoint>) -> Option<Self> {
+    pub fn new(points: Vec<ImpedancePoint>) -> Option<Self> {
         let rising = points.windows(2).all(|pair| pair[0].hertz < pair[1].hertz);
-        (points.len() > 1 && rising && points.iter().all(CurvePoint::is_sound))
+        (points.len() > 1 && rising && points.iter().all(ImpedancePoint::is_sound))
             .then_some(Self { points })
     }
 
     /// A curve through points that were already checked as in [`Self::new`].
-    pub(super) fn checked(points: Vec<CurvePoint>) -> Option<Self> {
+    pub(super) fn checked(points: Vec<ImpedancePoint>) -> Option<Self> {
         (points.len() > 1).then_some(Self { points })
     }
 
     /// The points, frequencies rising.
-    pub fn points(&self) -> &[CurvePoint] {
+    pub fn points(&self) -> &[ImpedancePoint] {
         &self.points
     }
 
@@ -74,8 +74,8 @@ impl ImpedanceCurve {
     /// impedance is that of the point.
     ///
     /// ```
-    /// use tapwright_speaker::{ImpedanceCurve, CurvePoint};
-    /// let point = |hertz, ohms| CurvePoint { hertz, ohms, degrees: 89.0 };
+    /// use tapwright_speaker::{ImpedanceCurve, ImpedancePoint};
+    /// let point = |hertz, ohms| ImpedancePoint { hertz, ohms, degrees: 89.0 };
     /// let coil = ImpedanceCurve::new(vec![point(100.0, 1.0), point(10_000.0, 100.0)]).unwrap();
     /// assert!((coil.impedance(1_000.0).norm() - 10.0).abs() < 1e-12);
     /// assert_eq!(coil.impedance(1.0).norm().round(), 1.0);
@@ -99,7 +99,7 @@ impl ImpedanceCurve {
 
     /// The first and the last frequency, Hz.
     pub fn span(&self) -> (f64, f64) {
-        let hertz = |point: Option<&CurvePoint>| point.map_or(0.0, |point| point.hertz);
+        let hertz = |point: Option<&ImpedancePoint>| point.map_or(0.0, |point| point.hertz);
         (hertz(self.points.first()), hertz(self.points.last()))
     }
 }
@@ -116,7 +116,7 @@ mod tests {
         let points = (0..=480).map(|n| {
             let hertz = 20.0 * 10_f64.powf(f64::from(n) / 160.0);
             let z = motor.impedance(hertz);
-            CurvePoint {
+            ImpedancePoint {
                 hertz,
                 ohms: z.norm(),
                 degrees: z.arg().to_degrees(),

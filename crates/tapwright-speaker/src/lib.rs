@@ -14,7 +14,7 @@ mod size;
 pub mod sweep;
 mod thin;
 
-pub use curve::{CurvePoint, ImpedanceCurve};
+pub use curve::{ImpedanceCurve, ImpedancePoint};
 pub use driver::{Driver, ImpedanceModel};
 pub use expression::{NamedDriver, Places, read_name};
 pub use file::{CurveFile, FileProblem, MOST_POINTS, read_points};

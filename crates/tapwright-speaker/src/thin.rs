@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::curve::between;
-use super::{CurvePoint, ImpedanceCurve};
+use super::{ImpedanceCurve, ImpedancePoint};
 use tapwright_units::entry::shortest;
 use tapwright_units::rounding::to_significant_digits;
 
@@ -64,12 +64,12 @@ type Log = (f64, Complex64);
 
 /// Points with their logarithms.
 struct Logs<'a> {
-    points: &'a [CurvePoint],
+    points: &'a [ImpedancePoint],
     all: Vec<Log>,
 }
 
 impl<'a> Logs<'a> {
-    fn new(points: &'a [CurvePoint]) -> Self {
+    fn new(points: &'a [ImpedancePoint]) -> Self {
         let mut all = Vec::with_capacity(points.len());
         for point in points {
             all.push(point.log());
@@ -80,7 +80,7 @@ impl<'a> Logs<'a> {
     /// A few of the points, rounded as they will be written, such that all points between two
     /// neighbours are within this distance of the line that joins them. Each step goes as far
     /// as it can.
-    fn kept(&self, within: f64) -> Vec<CurvePoint> {
+    fn kept(&self, within: f64) -> Vec<ImpedancePoint> {
         let written = |at: usize| written(&self.points[at]);
         let last = self.points.len() - 1;
         let mut kept = vec![written(0)];
@@ -129,7 +129,7 @@ impl<'a> Logs<'a> {
 
     /// Averages of the points in this many bands of equal ratio, from the first frequency to
     /// the last.
-    fn averages(&self, bands: usize) -> Vec<CurvePoint> {
+    fn averages(&self, bands: usize) -> Vec<ImpedancePoint> {
         let (start, end) = (self.all[0].0, self.all[self.all.len() - 1].0);
         let band_of = |hertz: f64| (bands as f64 * (hertz - start) / (end - start)) as usize;
         let mut averages = Vec::new();
@@ -152,7 +152,7 @@ impl<'a> Logs<'a> {
     }
 
     /// The largest distance of any point from the curve through `knots`, divided by the modulus.
-    fn largest_error(&self, knots: &[CurvePoint]) -> f64 {
+    fn largest_error(&self, knots: &[ImpedancePoint]) -> f64 {
         let mut from = 0;
         let mut most = 0.0_f64;
         for (place, pair) in knots.windows(2).enumerate() {
@@ -169,8 +169,8 @@ impl<'a> Logs<'a> {
     }
 }
 
-fn average(count: f64, (hertz, z): Log) -> CurvePoint {
-    CurvePoint {
+fn average(count: f64, (hertz, z): Log) -> ImpedancePoint {
+    ImpedancePoint {
         hertz: (hertz / count).exp(),
         ohms: (z.re / count).exp(),
         degrees: (z.im / count).to_degrees(),
@@ -191,15 +191,15 @@ fn largest_distance((a, b): (Log, Log), points: &[Log], enough: f64) -> f64 {
 }
 
 /// A point, rounded as its text will have it.
-fn written(point: &CurvePoint) -> CurvePoint {
-    CurvePoint {
+fn written(point: &ImpedancePoint) -> ImpedancePoint {
+    ImpedancePoint {
         hertz: to_significant_digits(point.hertz, 6),
         ohms: to_significant_digits(point.ohms, 4),
         degrees: (point.degrees * 10.0).round().clamp(-899.0, 899.0) / 10.0 + 0.0,
     }
 }
 
-fn text(points: &[CurvePoint]) -> String {
+fn text(points: &[ImpedancePoint]) -> String {
     let mut text = String::new();
     for point in points {
         if !text.is_empty() {

@@ -1,7 +1,7 @@
 //! The points read so far from a file.
 
 use super::Line;
-use crate::CurvePoint;
+use crate::ImpedancePoint;
 use tapwright_units::entry::shortest;
 
 /// Most points that a file may hold.
@@ -10,7 +10,7 @@ pub const MOST_POINTS: usize = 200_000;
 /// The points read so far. Each was checked to be one that a speaker can have.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Points {
-    pub all: Vec<CurvePoint>,
+    pub all: Vec<ImpedancePoint>,
 }
 
 impl Points {
@@ -40,7 +40,7 @@ impl Points {
             let (hertz, before) = (shortest(hertz), shortest(before));
             format!("{hertz} Hz comes after {before} Hz; frequencies rise from line to line")
         } else {
-            let point = CurvePoint {
+            let point = ImpedancePoint {
                 hertz,
                 ohms,
                 degrees,

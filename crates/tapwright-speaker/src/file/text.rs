@@ -6,7 +6,7 @@
 use super::columns::{Columns, whole_numeral};
 use super::points::Points;
 use super::{Line, quoted};
-use crate::CurvePoint;
+use crate::ImpedancePoint;
 use tapwright_units::entry::shortest;
 use tapwright_units::numeral::{DecimalMark, Numeral};
 
@@ -80,7 +80,7 @@ impl Table {
     }
 
     /// Checks what only the whole table can tell.
-    pub fn end(&self, points: &[CurvePoint]) -> Result<(), (Option<usize>, String)> {
+    pub fn end(&self, points: &[ImpedancePoint]) -> Result<(), (Option<usize>, String)> {
         // Nobody measures a speaker from below 1 Hz up to 100 Hz or less. Own estimate.
         if let [first, .., last] = points
             && first.hertz < 1.0
