@@ -21,6 +21,7 @@ mod scale;
 mod scene;
 mod speakers;
 mod stage;
+mod stale;
 
 pub use form::opens_itself;
 pub use frame::{frame, progress};

@@ -7,7 +7,7 @@ use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Missing;
-use tapwright_core::setup::{Field, HookupText, Marking, Selection};
+use tapwright_core::setup::{Marking, Selection};
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
@@ -46,7 +46,7 @@ pub(super) fn answer(scene: &Scene) -> Markup {
         return unknown(scene);
     };
     html! {
-        div .stale[scene.is_stale(&fields(scene, answer.hookup))] {
+        div .stale[scene.is_stale(answer.hookup)] {
             (kicker(scene, answer))
             (sentence(scene, transformer, answer, judged))
             (other_choice(scene, transformer, judged))
@@ -95,23 +95,6 @@ fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Judged) 
     }
 }
 
-/// The fields that an answer rests on.
-pub(super) fn fields(scene: &Scene, hookup: usize) -> Vec<Field> {
-    let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
-    let mut fields = [scene.primary_fields(), &stage].concat();
-    fields.push(Field::Hookup(hookup, HookupText::Speakers));
-    fields.extend(super::echo::iron_fields(scene));
-    fields.extend(super::echo::stage_fields(scene));
-    // A reading at fault that was never good is left out: nothing rests on it.
-    let rests_on = |field: &Field| {
-        let good = scene.good.text(*field).unwrap_or_default();
-        !good.trim().is_empty() && scene.typed.text(*field) != Some(good)
-    };
-    let readings = super::echo::measured_fields(scene).into_iter();
-    fields.extend(readings.filter(rests_on));
-    fields
-}
-
 fn kicker(scene: &Scene, answer: &Answer) -> Markup {
     let impedance = scene
         .report
@@ -128,7 +111,7 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             @if let Some(judged) = scene.report.solved.connections.get(answer.connection) {
                 " · " (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) (words::because(judged))
             }
-            @if scene.is_stale(&fields(scene, answer.hookup)) { " · from the last values that could be read" }
+            @if scene.is_stale(answer.hookup) { " · from the last values that could be read" }
         }
     }
 }
@@ -144,7 +127,7 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
                             id={ "hookup-" (answer.hookup + 1) }
                             data-do=(Action::Select(Selection::Hookup(answer.hookup)))
                             aria-pressed=(answer.hookup == current.hookup)
-                            .stale[scene.is_stale(&fields(scene, answer.hookup))]
+                            .stale[scene.is_stale(answer.hookup)]
                         {
                             b { (words::hookup(scene.good, answer.hookup)) }
                             span {

@@ -9,7 +9,7 @@ use tapwright_core::working::{Input, Piece, Solution, Working};
 use tapwright_iron::transformer::Transformer;
 use tapwright_units::Unit;
 
-use super::{Scene, answer, scale, speakers};
+use super::{Scene, scale, speakers};
 use crate::action::Action;
 use crate::{number, words};
 
@@ -34,7 +34,7 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
         return html! {};
     };
     let hookup = report.solved.hookup(judged.connection.choice.hookup);
-    let stale = scene.is_stale(&answer::fields(scene, judged.connection.choice.hookup));
+    let stale = scene.is_stale(judged.connection.choice.hookup);
     html! {
         div .columns .stale[stale] {
             div {

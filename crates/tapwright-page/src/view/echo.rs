@@ -199,9 +199,9 @@ fn target(scene: &Scene) -> Markup {
         Target::Typed(load) => html! { "Wants " (words::rated(*load)) " " (span) ", as typed." },
         Target::Published(row) => {
             // The example's volts are from the cathode; B+ is not.
-            let plate = match &report.solved.stage {
-                Some(Ok(stage)) => Some(Volts(stage.idle.plate_volts)),
-                _ => report.solved.supply,
+            let plate = match report.solved.stage() {
+                Some(stage) => Some(Volts(stage.idle.plate_volts)),
+                None => report.solved.supply,
             };
             let far = plate.filter(|plate| (row.plate.0 / plate.0 - 1.0).abs() > 0.15);
             html! {
@@ -237,7 +237,7 @@ fn target(scene: &Scene) -> Markup {
 }
 
 fn is_strapped(scene: &Scene) -> bool {
-    matches!(&scene.report.solved.stage, Some(Ok(stage)) if stage.stage.is_strapped())
+    (scene.report.solved.stage()).is_some_and(|stage| stage.stage.is_strapped())
 }
 
 fn hint(words: &str) -> Markup {

@@ -5,8 +5,8 @@ use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::judged::Judged;
 use tapwright_iron::transformer::{Secondary, Transformer};
 
+use super::Scene;
 use super::cell::cell;
-use super::{Scene, answer};
 use crate::action::Action;
 use crate::{number, words};
 
@@ -39,7 +39,7 @@ pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
             @if name != expression { " " code { (expression) } }
             " " span .muted { (words::about(hookup.impedance)) }
         }
-        div .scroller .stale[scene.is_stale(&answer::fields(scene, hookup.place))] {
+        div .scroller .stale[scene.is_stale(hookup.place)] {
             table class=(if transformer.leads.len() > 2 { "cells many" } else { "cells" }) {
                 thead {
                     tr {

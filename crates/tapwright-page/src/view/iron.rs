@@ -7,7 +7,7 @@ use tapwright_core::report::Report;
 use tapwright_iron::iron::{Core, Imperfection};
 use tapwright_units::Unit;
 
-use super::{Scene, answer};
+use super::Scene;
 use crate::{chart, number, words};
 
 mod charts;
@@ -24,8 +24,8 @@ pub(super) fn iron(scene: &Scene) -> Markup {
         .solved
         .followed()
         .zip(losses.passages.get(followed.place));
-    let stale = (report.solved.followed())
-        .is_some_and(|c| scene.is_stale(&answer::fields(scene, c.connection.choice.hookup)));
+    let stale =
+        (report.solved.followed()).is_some_and(|c| scene.is_stale(c.connection.choice.hookup));
     html! {
         h2 { "What the iron does there" }
         div .stale[stale] {

@@ -8,8 +8,8 @@ use tapwright_core::output::Output;
 use tapwright_core::setup::SortBy;
 use tapwright_units::Unit;
 
+use super::Scene;
 use super::cell::{is_chosen, tint, verdict};
-use super::{Scene, answer};
 use crate::action::Action;
 use crate::{number, words};
 
@@ -51,7 +51,7 @@ pub(super) fn list(scene: &Scene) -> Markup {
             tbody {
                 @for judged in &rows[..cut] {
                     @let choice = judged.connection.choice;
-                    tr .chosen[is_chosen(scene, judged)] .stale[scene.is_stale(&answer::fields(scene, choice.hookup))] {
+                    tr .chosen[is_chosen(scene, judged)] .stale[scene.is_stale(choice.hookup)] {
                         td .rank { (judged.rank) }
                         td .of { (words::hookup(scene.good, choice.hookup)) }
                         td .what {

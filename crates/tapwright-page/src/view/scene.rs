@@ -3,7 +3,7 @@
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
-use tapwright_core::setup::{Field, Marking, Setup};
+use tapwright_core::setup::{Field, Setup};
 use tapwright_core::values::{Problem, Values};
 
 use super::{iron, speakers, stage};
@@ -76,21 +76,6 @@ impl Scene<'_> {
             .problems
             .iter()
             .find(|problem| problem.field == field)
-    }
-
-    /// The fields that say what the primary is.
-    pub(super) fn primary_fields(&self) -> &'static [Field] {
-        match self.typed.marking {
-            Marking::Impedance => &[Field::Primary],
-            Marking::Line => &[Field::LineVolts, Field::LineTaps],
-            // As many as there are readings: see `echo::unmarked_fields`.
-            Marking::Measured => &[],
-        }
-    }
-
-    /// Whether results rest on the last good text of any field in `fields`.
-    pub(super) fn is_stale(&self, fields: &[Field]) -> bool {
-        fields.iter().any(|field| self.problem(*field).is_some())
     }
 
     /// Whether what is shown is one of the examples, untouched.

@@ -7,7 +7,7 @@ use tapwright_speaker::sweep::Sweep;
 use tapwright_speaker::{Driver, ImpedanceModel};
 use tapwright_units::Unit;
 
-use super::{Scene, answer};
+use super::Scene;
 use crate::{chart, number, words};
 
 mod charts;
@@ -26,7 +26,7 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
     let Some((hookup, sweep)) = swept(scene.report) else {
         return html! {};
     };
-    let stale = scene.is_stale(&answer::fields(scene, hookup.place));
+    let stale = scene.is_stale(hookup.place);
     html! {
         h2 { "The speakers over frequency" }
         div .stale[stale] {

@@ -7,7 +7,7 @@ use tapwright_stage::stress::Burden;
 use tapwright_tube::{Bias, Kind, Topology};
 use tapwright_units::Unit;
 
-use super::{Scene, answer};
+use super::Scene;
 use crate::chart::{self, Bar, Bars, Chart, Measure};
 use crate::{number, words};
 
@@ -26,9 +26,8 @@ pub(super) fn stage(scene: &Scene) -> Markup {
     let Some((stage, output)) = solved(report) else {
         return unsolved(scene);
     };
-    let stale = (report.solved.followed()).is_some_and(|chosen| {
-        scene.is_stale(&answer::fields(scene, chosen.connection.choice.hookup))
-    });
+    let stale = (report.solved.followed())
+        .is_some_and(|chosen| scene.is_stale(chosen.connection.choice.hookup));
     html! {
         h2 { "What the tube does there" }
         div .stale[stale] {

@@ -68,11 +68,11 @@ pub(super) fn understood(scene: &Scene, text: IronText) -> Markup {
         },
         IronText::DirectMa => match known.direct_amps {
             Some(amps) => html! { (number::given(amps, Unit::Ampere)) },
-            None => match &scene.report.solved.stage {
-                Some(Ok(stage)) => html! {
+            None => match scene.report.solved.stage() {
+                Some(stage) => html! {
                     (number::computed(stage.idle.magnetising_amps.abs(), Unit::Ampere)) " at idle"
                 },
-                _ => plain(scene, field),
+                None => plain(scene, field),
             },
         },
         IronText::PlateOhms => source(scene),

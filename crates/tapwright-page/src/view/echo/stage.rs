@@ -2,7 +2,6 @@
 
 use maud::{Markup, html};
 use tapwright_core::assumed::{Assumed, Why};
-use tapwright_core::output::SolvedStage;
 use tapwright_core::setup::{Field, StageText};
 use tapwright_core::values::is_asked;
 use tapwright_tube::Bias;
@@ -24,13 +23,6 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
     fields
 }
 
-fn solved<'a>(scene: &'a Scene) -> Option<&'a SolvedStage> {
-    match &scene.report.solved.stage {
-        Some(Ok(stage)) => Some(stage),
-        _ => None,
-    }
-}
-
 /// That something under a fold is at fault. Shown beside it only while folded: opened, the
 /// complaints stand under their fields.
 pub(super) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
@@ -50,7 +42,7 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
     if let Some(complaint) = folded_away(scene, &stage) {
         return complaint;
     }
-    let Some(stage) = solved(scene) else {
+    let Some(stage) = scene.report.solved.stage() else {
         return html! { "choose a tube: watts and distortion into every connection" };
     };
     let assumed = &stage.assumed;
@@ -90,7 +82,7 @@ pub(super) fn tube(scene: &Scene) -> Markup {
 }
 
 pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
-    let Some(stage) = solved(scene) else {
+    let Some(stage) = scene.report.solved.stage() else {
         return html! {
             @if let (Field::Supply, Some(supply)) = (field, scene.report.solved.supply) {
                 (number::given(supply.0, Unit::Volt))
