@@ -1,18 +1,19 @@
 //! The page: views of a report, and the thin layer that turns events into edits.
 //!
-//! Views are pure and run anywhere; only what touches the browser is confined to
-//! the `wasm32` target.
+//! Views are pure and run anywhere. What touches the browser is compiled for `wasm32` only.
 
 pub mod chart;
-pub mod number;
 pub mod view;
-pub mod words;
 
 mod action;
 mod charts;
 mod desk;
+mod number;
 #[cfg(any(test, target_arch = "wasm32"))]
 mod patch;
+#[cfg(any(test, target_arch = "wasm32"))]
+mod within;
+mod words;
 
 #[cfg(target_arch = "wasm32")]
 mod app;
@@ -28,8 +29,6 @@ mod file;
 pub mod script;
 #[cfg(target_arch = "wasm32")]
 mod start;
-#[cfg(any(test, target_arch = "wasm32"))]
-mod within;
 
 pub use action::{Action, Shape};
 pub use charts::Charts;

@@ -26,7 +26,7 @@ pub(super) fn table(chart: &Chart) -> Markup {
 }
 
 /// One row: what stands at its head, a note to it, and the values.
-struct Row {
+struct TableRow {
     head: String,
     note: String,
     chosen: bool,
@@ -53,7 +53,7 @@ fn along_axis(chart: &Chart) -> Markup {
         .filter(|(x, ..)| (-1e-9..=1.0 + 1e-9).contains(&chart.x.share(*x)))
         .collect();
     at.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let rows = at.into_iter().map(|(x, name, chosen)| Row {
+    let rows = at.into_iter().map(|(x, name, chosen)| TableRow {
         head: chart.x.digits(x),
         note: name.into(),
         chosen,
@@ -79,7 +79,7 @@ fn along_path(chart: &Chart, path: &Curve) -> Markup {
         .chain(also.map(|also| also.axis.title()));
     let rows = (path.points.iter().enumerate())
         .filter(|(at, _)| at % every == 0 || *at == last)
-        .map(|(at, (x, y))| Row {
+        .map(|(at, (x, y))| TableRow {
             head: chart.x.digits(*x),
             note: String::new(),
             chosen: false,
@@ -94,7 +94,7 @@ fn along_path(chart: &Chart, path: &Curve) -> Markup {
     show(heads, rows)
 }
 
-fn show(heads: impl Iterator<Item = String>, rows: impl Iterator<Item = Row>) -> Markup {
+fn show(heads: impl Iterator<Item = String>, rows: impl Iterator<Item = TableRow>) -> Markup {
     html! {
         table .numbers {
             thead { tr { @for head in heads { th scope="col" { (head) } } } }
