@@ -8,7 +8,10 @@ use tapwright_core::setup::{HookupEntry, Setup};
 use wasm_bindgen::prelude::*;
 
 #[wasm_bindgen(typescript_custom_section)]
-const TYPES: &str = include_str!("script.d.ts");
+const SETUP: &str = include_str!("setup.d.ts");
+
+#[wasm_bindgen(typescript_custom_section)]
+const REPORT: &str = include_str!("script.d.ts");
 
 /// Computes the report on a set-up, given as an object or as a link.
 ///

@@ -18,7 +18,7 @@ pub fn encode(setup: &Setup) -> String {
     let default = Setup::default();
     let mut link = format!("v={VERSION}");
     for place in Place::all() {
-        match place {
+        match *place {
             Place::Field(field) => {
                 let typed = setup.text(field);
                 if typed != default.text(field) {

@@ -16,8 +16,9 @@ texts! {
         }
         /// The speakers: in parallel as `8//8`, in series as `8+8`, with brackets.
         Speakers: speakers {
-            example: "8, 8//8, 8+8",
+            example: "8//8",
             label: "Speakers",
+            placeholder: "8, 8//8, 8+8",
             empty: "One speaker as 8, in parallel as 8//8, in series as 8+8.",
         }
         /// Power rating of the speakers in watts, one for all or one each.

@@ -1,5 +1,7 @@
 //! The table of fields, in the order of a link.
 
+use std::sync::LazyLock;
+
 use serde::Serialize;
 use strum::{EnumString, IntoStaticStr, VariantArray};
 use tapwright_units::Unit;
@@ -13,6 +15,9 @@ use super::own::{OwnText, PointText};
 use super::row::{Asked, Fold, Reads, Row};
 use super::stage::StageText;
 use super::typed::{Listed, Typed};
+
+/// Every place, in the order of a link.
+static PLACES: LazyLock<Vec<Place>> = LazyLock::new(Place::in_order);
 
 /// What stands at one place of a link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,8 +72,9 @@ fields! {
         LineVolts: line_volts {
             key: "line_volts",
             link_key: "line",
-            example: "100",
+            example: "70",
             label: "Line voltage",
+            placeholder: "100",
             // Common practice, no source.
             empty: "Usually stamped: 100, 70 or 50 V.",
             asked: Asked::LineStamped,
@@ -203,6 +209,13 @@ fields! {
     }
 }
 
+impl Place {
+    /// Every place, in the order of a link.
+    pub fn all() -> &'static [Self] {
+        &PLACES
+    }
+}
+
 impl Field {
     /// The field that a key names.
     ///
@@ -228,8 +241,8 @@ impl Field {
     }
 
     fn single(is_it: impl Fn(&Row) -> bool) -> Option<Self> {
-        Place::all().into_iter().find_map(|place| match place {
-            Place::Field(field) if is_it(field.row()) => Some(field),
+        Place::all().iter().find_map(|place| match place {
+            Place::Field(field) if is_it(field.row()) => Some(*field),
             _ => None,
         })
     }
@@ -262,13 +275,13 @@ impl Setup {
     /// assert!(!fields.contains(&Field::Hookup(1, HookupText::Speakers)));
     /// ```
     pub fn fields(&self) -> Vec<Field> {
-        let fields_at = |place| match place {
+        let fields_at = |place: &Place| match *place {
             Place::Field(field) => vec![field],
             Place::List(list) => (0..self.rows(list))
                 .flat_map(|at| list.fields(at))
                 .collect(),
         };
-        Place::all().into_iter().flat_map(fields_at).collect()
+        Place::all().iter().flat_map(fields_at).collect()
     }
 
     /// What a field holds, as typed; `None` for a row that is not there.

@@ -40,8 +40,8 @@ macro_rules! texts {
         }
 
         impl<T> $entry<T> {
-            /// What `make` makes of each text.
-            pub fn each(mut make: impl FnMut($text) -> T) -> Self {
+            /// The same of whatever `make` makes of each text.
+            pub fn from_each(mut make: impl FnMut($text) -> T) -> Self {
                 Self { $($name: make($text::$variant),)* }
             }
 
@@ -86,8 +86,7 @@ macro_rules! fields {
         pub enum List {$($($(#[doc = $list_is])+ $list,)*)+}
 
         impl Place {
-            /// Every place, in the order of a link.
-            pub fn all() -> Vec<Self> {
+            fn in_order() -> Vec<Self> {
                 std::iter::empty()$(
                     .chain([$(Self::Field(Field::$single),)*])
                     $(.chain($name::ALL.iter().map(|text| Self::Field(Field::$group(*text)))))*

@@ -62,7 +62,7 @@ fn one(reader: &mut Reader, at: usize) -> Option<DriverValues> {
     let in_place_of = (called.as_deref())
         .and_then(|name| number(name, Unit::Ohm).ok())
         .map(Ohms);
-    let numbers = DriverEntry::each(|text| match text {
+    let numbers = DriverEntry::from_each(|text| match text {
         // Then its name is its rating.
         DriverText::Rated if in_place_of.is_some() => None,
         _ => reader.number(field(text)),

@@ -65,7 +65,8 @@ pub(super) fn read(
 
 /// What needs neither leads nor taps.
 fn numbers(reader: &mut Reader) -> Iron {
-    let numbers: IronEntry<Option<f64>> = IronEntry::each(|text| reader.number(Field::Iron(text)));
+    let numbers: IronEntry<Option<f64>> =
+        IronEntry::from_each(|text| reader.number(Field::Iron(text)));
     Iron {
         watts: numbers.rated_watts,
         hertz: numbers.rated_hertz,

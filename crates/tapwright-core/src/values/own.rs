@@ -112,7 +112,8 @@ pub(super) fn read(reader: &mut Reader) -> OwnValues {
 }
 
 fn bounds(reader: &mut Reader) -> Bounds {
-    let limits: OwnLimits<Option<f64>> = OwnLimits::each(|text| reader.number(Field::Own(text)));
+    let limits: OwnLimits<Option<f64>> =
+        OwnLimits::from_each(|text| reader.number(Field::Own(text)));
     Bounds {
         plate_watts: limits.own_plate_watts,
         screen_watts: limits.own_screen_watts,
@@ -123,7 +124,7 @@ fn bounds(reader: &mut Reader) -> Bounds {
 }
 
 fn point(reader: &mut Reader, at: usize) -> PointNumbers {
-    PointEntry::each(|text| match text {
+    PointEntry::from_each(|text| match text {
         PointText::Grid => reader.number_by(Field::Point(at, text), grid),
         _ => reader.number(Field::Point(at, text)),
     })

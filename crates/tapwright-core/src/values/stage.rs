@@ -38,7 +38,7 @@ impl ScreenResistor {
 pub(super) fn read(reader: &mut Reader) -> (StageNumbers, Option<ScreenResistor>) {
     let topology = reader.setup.topology;
     let mut resistor = None;
-    let numbers = StageEntry::each(|text| {
+    let numbers = StageEntry::from_each(|text| {
         let field = Field::Stage(text);
         match text {
             StageText::Tubes => {

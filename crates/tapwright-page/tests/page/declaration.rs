@@ -16,7 +16,10 @@ const LINKS: &str = include_str!("../../../tapwright-core/tests/old_links.txt");
 const DANGEROUS: &str = "marking=measured&leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.8&volts=3-4";
 
 fn declarations() -> Declarations {
-    Declarations::read(include_str!("../../src/script.d.ts"))
+    Declarations::read(concat!(
+        include_str!("../../src/setup.d.ts"),
+        include_str!("../../src/script.d.ts")
+    ))
 }
 
 /// The links of the examples, of the corpus of old links, which use every key, and a dangerous

@@ -9,6 +9,8 @@
 mod charts;
 mod declaration;
 mod escaping;
+mod form;
 mod measured;
 mod region;
+mod setup_declaration;
 mod views;

@@ -1,25 +1,28 @@
 //! What the readings of a transformer without marking tell, under them.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, MeasuredText, OhmsText, Topology, VoltsText};
+use tapwright_core::setup::{Field, MeasuredText, OhmsText, VoltsText};
 use tapwright_core::values::is_asked;
 use tapwright_iron::measured::danger::{HAZARDOUS, Hazard};
-use tapwright_iron::measured::findings::{Agreement, Evidence, Findings};
+use tapwright_iron::measured::findings::{Agreement, Findings};
 use tapwright_iron::measured::meter::{OHMMETER, VOLTMETER};
-use tapwright_iron::measured::windings::{Question, Winding};
 use tapwright_iron::measured::{Lead, Pair, names, same};
 use tapwright_units::Unit;
 
 use super::super::Scene;
 use super::hint;
-use crate::{number, words};
+
+use crate::number;
+
+mod turns;
+mod windings;
+
+pub(in crate::view) use turns::next;
+pub(super) use turns::turns;
+pub(super) use windings::windings;
 
 /// A reading less certain than this decides what all the others are worth. Own estimate.
 const COARSE: f64 = 0.05;
-
-/// Voltages that are asked for at one time.
-const MOST_WANTED: usize = 4;
-
 /// The fields of the readings that are on the form.
 pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
     let mut fields = scene.typed.fields();
@@ -171,33 +174,6 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
         }
     }
 }
-
-/// The windings, and what to measure next.
-pub(super) fn windings(scene: &Scene) -> Markup {
-    let Some(findings) = scene
-        .report
-        .solved
-        .measured
-        .as_ref()
-        .filter(|found| !found.leads.is_empty())
-    else {
-        return html! {};
-    };
-    html! {
-        ul .found {
-            @for (at, winding) in findings.found.windings.iter().enumerate() {
-                li { (one_winding(scene, findings, at, winding)) }
-            }
-        }
-        @if is_contradicted(scene) {
-            p .echo { span .bad { "Readings contradict each other: what stands here is not certain." } }
-        }
-        @if let Some(question) = findings.found.questions.first() {
-            p .echo { b { "Next: " } (ask(findings, *question)) }
-        }
-    }
-}
-
 /// Whether readings contradict each other, those included that are left out.
 fn is_contradicted(scene: &Scene) -> bool {
     let findings = [&scene.report.solved.measured, &scene.values.measured];
@@ -206,150 +182,6 @@ fn is_contradicted(scene: &Scene) -> bool {
         .flatten()
         .any(|found| found.contradicted)
 }
-
-fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
-    if winding.leads.len() == 1 {
-        return html! {
-            b { (in_order(findings, &winding.leads)) } ": "
-            @if winding.closed {
-                "open to every other lead: a screen, or a broken winding"
-            } @else { "no partner so far" }
-        };
-    }
-    let primary = findings.primary.filter(|primary| primary.winding == at);
-    html! {
-        b { (in_order(findings, &winding.leads)) }
-        @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
-        @if let Some(primary) = primary {
-            @match primary.evidence {
-                Evidence::Typed => {
-                    ": the primary, as you say"
-                    @if let Some(times) = findings.outweighed {
-                        span .bad { ", though another winding has " (number::times(times)) " its ohms" }
-                    }
-                }
-                Evidence::Turns(times) => {
-                    ": the primary, " (number::times(times)) " the turns of the next"
-                }
-                Evidence::Resistance(times) => {
-                    ": likely the primary, " (number::times(times)) " the ohms of the next"
-                }
-            }
-        } @else if findings.secondary == Some(at) { ": the secondary" }
-        @if let Some(tap) = winding.centre_tap {
-            "; " (name(findings, tap.lead)) " is in the middle"
-            @if primary.is_some() && scene.report.solved.topology == Topology::SingleEnded {
-                ", as push-pull wants it: such a core has no gap as a rule"
-            }
-        }
-        @if !winding.tied || !winding.closed || (winding.leads.len() > 2 && !winding.order_known) {
-            span .hint {
-                @if !winding.tied { ". Held together by volts only" }
-                @if !winding.closed { ". More leads may belong to it" }
-                @if winding.leads.len() > 2 && !winding.order_known {
-                    @if winding.ends_known { ". The order between the ends is not certain" }
-                    @else { ". Ends and order are not certain" }
-                }
-            }
-        }
-    }
-}
-
-fn ask(findings: &Findings, question: Question) -> Markup {
-    let between = pair(findings, question.pair());
-    html! {
-        @match question {
-            Question::OneWinding(_) => { "ohms " (between) ", or open: are they on one winding?" }
-            Question::Order(_) => { (between) ", ohms or volts: it settles the order." }
-            Question::Volts(_) => { "volts AC " (between) ", with the same pair fed: they tell the order where ohms do not." }
-        }
-    }
-}
-
-/// What the voltages tell, and which to read next.
-pub(super) fn turns(scene: &Scene) -> Markup {
-    let Some(findings) = scene
-        .report
-        .solved
-        .measured
-        .as_ref()
-        .filter(|found| found.feed.is_some())
-    else {
-        return html! {};
-    };
-    html! {
-        (next(scene))
-        @if findings.turns.iter().any(|turns| turns.part.is_some()) && !findings.agreements.is_empty() {
-            table .shares {
-                thead { tr {
-                    th scope="col" { "winding" }
-                    th scope="col" { "turns" }
-                    th scope="col" { "±" }
-                } }
-                tbody {
-                    @for turns in &findings.turns {
-                        @if let Some(part) = turns.part {
-                            tr {
-                                th scope="row" { (pair(findings, (turns.start, turns.lead))) }
-                                td .number { (number::about(1000.0 * part.n, Unit::One).trim_end()) }
-                                td .number { @if part.relative > 0.0 { (number::percent_short(part.relative)) } @else { "all" } }
-                            }
-                        }
-                    }
-                }
-            }
-            p .hint { "Of 1000 in the whole primary; ± is one standard uncertainty." }
-        }
-        @for ends in &findings.like_ends {
-            p .echo {
-                (name(findings, ends.alike.0)) " and " (name(findings, ends.alike.1)) " are like ends"
-                @if !ends.known { ", but the readings are too coarse, or disagree too much, to be sure" }
-                "."
-            }
-        }
-        @if let Some(guess) = findings.transformer.as_ref().map(|made| &made.guess).filter(|guess| guess.customary) {
-            p .echo {
-                b { "A guess: " }
-                (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
-                (words::in_a_row(&guess.taps.iter().map(|z| words::rated(*z)).collect::<Vec<_>>()))
-                ", customary ratings within " (number::percent_short(guess.within - 1.0))
-                ". The loads above do not depend on it; what a stated −3\u{a0}dB point or a rated power makes of the core does."
-            }
-        }
-    }
-}
-
-/// The next step towards turns, in a sentence; nothing when there is none.
-pub(in crate::view) fn next(scene: &Scene) -> Markup {
-    let Some(findings) = &scene.report.solved.measured else {
-        return html! {};
-    };
-    let wanted: Vec<String> = (findings.wanted.iter().take(MOST_WANTED))
-        .map(|wanted| pair(findings, *wanted))
-        .collect();
-    html! {
-        @match findings.feed {
-            _ if findings.leads.is_empty() => { p .echo { b { "Next: " } "name the leads." } }
-            Some(feed) if !wanted.is_empty() => {
-                p .echo {
-                    b { "Next: " } "feed " (pair(findings, feed.pair))
-                    @if feed.stays_lower && !is_contradicted(scene) {
-                        " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; everything else stays lower. Read "
-                    } @else {
-                        " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read "
-                    }
-                    (words::in_a_row(&wanted)) "."
-                }
-            }
-            Some(_) => {}
-            None if findings.found.windings.iter().all(|winding| winding.closed) => {
-                p .echo { "No second winding found: a lead without a partner is a screen, or its winding is broken." }
-            }
-            None => { p .echo { b { "Next: " } "ohms between leads, until a winding stands out." } }
-        }
-    }
-}
-
 /// The choice of primary and common lead.
 pub(super) fn which(scene: &Scene) -> Markup {
     let Some(findings) = &scene.report.solved.measured else {

@@ -1,0 +1,190 @@
+/** What is typed. Everything may be left out. This follows from the table of fields. */
+export interface Setup {
+  /** What you call the amplifier. */
+  name: string;
+  /** `push-pull` (default) or `single-ended`. */
+  topology: "push-pull" | "single-ended";
+  /** How the primary is stamped: `impedance` (default), `line`, or `measured` for not at all. */
+  marking: "impedance" | "line" | "measured";
+  /** Primary leads in ohms, plate to plate or plate to B+. */
+  primary: string;
+  /** Line voltage of a line transformer: by default 100. */
+  line_volts: string;
+  /** Power taps of a line transformer in watts. */
+  line_taps: string;
+  /** Secondary taps in ohms. */
+  taps: string;
+  /** Tube type, or `own` for one typed from its datasheet. */
+  tube: string;
+  /** B+ at the primary, at idle, in volts. */
+  supply: string;
+  /** The load that the tube wants, in ohms; it overrides the published one. */
+  target: string;
+  /** Whether the core has a gap: `unknown` (default), `gapped` or `ungapped`. */
+  core: "unknown" | "gapped" | "ungapped";
+  losses: {
+    /** Resistance of the secondary winding as measured: from the common lead, by tap, or between two taps as `4-8`. */
+    tap_winding: string;
+    /** Core loss as a resistance across the primary: on one lead, named before a colon, or else on the one with the most turns. */
+    core_ohms: string;
+    /** Primary inductance: henries; volts, amperes and hertz as read with the secondary open; or a stated −3 dB point. On one lead, like the core loss. */
+    inductance: string;
+    /** Leakage inductance: henries on the primary; or volts, amperes and hertz as read with the secondary shorted. On one lead, like the core loss. */
+    leakage: string;
+    /** Capacitance across the primary: on one lead, like the core loss. */
+    capacitance: string;
+    /** Power in watts that the transformer is rated for. */
+    rated_watts: string;
+    /** Lowest frequency in hertz at the rated power. */
+    rated_hertz: string;
+    /** Steady current that magnetises the core, in mA: by default the stage's. */
+    direct_ma: string;
+    /** Source resistance of the tubes over the whole primary, for the band: by default the stage's. */
+    plate_ohms: string;
+  };
+  unmarked: {
+    lump: {
+      /** Every lead, by its colour or number. */
+      leads: string;
+      /** Accuracy of the ohmmeter, % of the reading + counts: by default 1 % + 2. */
+      ohmmeter: string;
+      /** Accuracy of the AC voltmeter: by default 1 % + 3. */
+      voltmeter: string;
+      /** A lead of the primary, when you know better. */
+      primary_is: string;
+      /** The common lead of the secondary, when you know better. */
+      common: string;
+    };
+    /** A reading of the ohmmeter. */
+    ohms: {
+      /** Two leads. */
+      pair: string;
+      /** The ohms between them, or `open`. */
+      ohms: string;
+    }[];
+    /** A reading of the voltmeter on AC. */
+    volts: {
+      /** Two leads that are fed; empty for those of the row above. */
+      fed: string;
+      /** The voltage fed; empty for that of the row above. */
+      fed_volts: string;
+      /** Two leads that are read. */
+      pair: string;
+      /** The voltage there. */
+      volts: string;
+      /** Two leads that are joined, one of each winding, so that both are read in series. */
+      joined: string;
+    }[];
+  };
+  /** Where the screens are: `steady` (default), `taps` on the primary, or `plates` (triode connection). */
+  screens: "steady" | "taps" | "plates";
+  stage: {
+    /** How many tubes in all: by default 2 in push-pull, 1 single-ended. */
+    tubes: string;
+    /** Supply of the screens in volts, where it is steady: by default B+. */
+    screen: string;
+    /** Resistor common to all screens, with a capacitor after it unless `no cap` follows. */
+    screen_ohms: string;
+    /** Resistor at each screen, without a capacitor. */
+    stopper: string;
+    /** Screen taps, % of the turns from B+ to the plate: by default 43. */
+    screen_tap: string;
+    /** Fixed grid volts from the cathode. */
+    grid: string;
+    /** Cathode resistor common to all tubes, in place of grid volts. */
+    cathode: string;
+    /** Resistance of the primary winding as measured: one for the whole winding, one for each lead in order, or by name or rating. */
+    winding: string;
+    /** Resistance of the supply behind B+. */
+    source: string;
+    /** How far the currents of the two sides of a pair differ, % of their mean. */
+    unlike_current: string;
+    /** How far the drive of the two sides differs, % of its mean. */
+    unlike_drive: string;
+    /** How far the turns of the two half windings differ, % of their mean. */
+    unlike_turns: string;
+    /** Drive for the charts, % of the drive at which grid current starts: by default 100. */
+    drive: string;
+    /** Frequency in hertz at which the speakers' reactance is counted: by default none. */
+    frequency: string;
+  };
+  own: {
+    /** Kind of your own tube: `beam` (default), `pentode`, `triode`. */
+    kind: "beam" | "pentode" | "triode";
+    limits: {
+      /** Plate dissipation of your own tube, W. */
+      own_plate_watts: string;
+      /** Its screen dissipation, W. */
+      own_screen_watts: string;
+      /** The most on its plate, V. */
+      own_plate_volts: string;
+      /** The most on its screen, V. */
+      own_screen_volts: string;
+      /** The most its cathode gives, mA. */
+      own_cathode_ma: string;
+    };
+    /** An operating point of your own tube. */
+    points: {
+      /** Plate, V from the cathode. */
+      plate: string;
+      /** Screen, V. */
+      screen: string;
+      /** Grid, V. */
+      grid: string;
+      /** Plate current, mA. */
+      plate_ma: string;
+      /** Screen current, mA. */
+      screen_ma: string;
+      /** Transconductance, mS. */
+      gm: string;
+      /** Plate resistance, Ω. */
+      rp: string;
+      /** µ; of a tube with a screen, from grid 1 to the screen. */
+      mu: string;
+    }[];
+  };
+  /** A speaker hookup. */
+  hookups: {
+    /** What you call it. */
+    name: string;
+    /** The speakers: in parallel as `8//8`, in series as `8+8`, with brackets. */
+    speakers: string;
+    /** Power rating of the speakers in watts, one for all or one each. */
+    rating: string;
+  }[];
+  /** A speaker as it is. */
+  drivers: {
+    /** What hookups call it: a name, or the ohms that they write for it. */
+    called: string;
+    /** Its rated ohms, where the name is no number. */
+    rated: string;
+    /** Its coil by ohmmeter, Ω. */
+    coil: string;
+    /** Its size: `8`, `10`, `12`, `15` inches or `oval`. */
+    size: "" | "8" | "10" | "12" | "15" | "oval";
+    /** Resonance in free air, f_s. */
+    resonance: string;
+    /** Mechanical Q at resonance, Q_ms. */
+    mechanical_q: string;
+    /** Electrical Q at resonance, Q_es. */
+    electrical_q: string;
+    /** Inductance of the coil, L_e. */
+    inductance: string;
+    /** Volume of air as stiff as the suspension, V_as, in litres. */
+    vas: string;
+    /** Volume of the closed box in litres: by default free air, or an open back. */
+    closed_box: string;
+    /** Its measured curve: hertz, ohms and degrees of each point. */
+    curve: string;
+    /** Where the curve is from, and what was thinned. */
+    from: string;
+  }[];
+  /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
+  loads: "rated" | "curve";
+  /** The hookup or the connection that is followed, by places from 0. */
+  selected: null | { hookup: number } | { connection: Choice };
+  /** How the connections are shown; one hookup only, by its place from 0. */
+  shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
+  /** Pieces of a link that no field takes, kept as they stood there. */
+  unknown: string[];
+}

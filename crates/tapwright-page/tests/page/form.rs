@@ -1,0 +1,57 @@
+//! Every field of the table can be typed.
+
+use tapwright_core::link;
+use tapwright_core::setup::{DriverText, Field};
+use tapwright_core::values::is_asked;
+use tapwright_page::Desk;
+use tapwright_page::view::frame;
+
+/// A row of each list.
+const ROWS: &str = "hookup=8&point=250&ohms=1-2&volts=1-2&speaker.1.called=A&leads=1,2,3";
+
+/// A field that is asked for stands on the page once, and another nowhere.
+#[test]
+fn every_field_that_is_asked_for_is_on_the_page_once() {
+    let mut seen = Vec::new();
+    for tube in ["6AQ5", "2A3", "own", "own&own=triode"] {
+        for stage in ["push-pull", "single-ended"] {
+            for marking in ["impedance", "line", "measured"] {
+                for screens in ["steady", "taps", "plates"] {
+                    let link = format!(
+                        "{ROWS}&tube={tube}&stage={stage}&marking={marking}&screens={screens}"
+                    );
+                    check(&link, &mut seen);
+                }
+            }
+        }
+    }
+    let all = link::parse(ROWS).setup.fields();
+    let unseen: Vec<String> = (all.iter().filter(|field| !seen.contains(*field)))
+        .map(Field::to_string)
+        .collect();
+    assert!(unseen.is_empty(), "{unseen:?}");
+}
+
+fn check(link: &str, seen: &mut Vec<Field>) {
+    let setup = link::parse(link).setup;
+    let regions = Desk::open(link, None).regions().into_iter();
+    let regions: String = regions.map(|region| region.markup.into_string()).collect();
+    let page = frame().into_string() + &regions;
+    for field in setup.fields() {
+        let count = page.matches(&format!("id=\"field-{field}\"")).count();
+        let asked = is_asked(&setup, field);
+        assert_eq!(count, usize::from(asked), "{field} of {link}");
+        if asked && !seen.contains(&field) {
+            seen.push(field);
+        }
+    }
+}
+
+/// A speaker that is called by its ohms is not asked for them.
+#[test]
+fn a_name_that_is_a_rating_needs_no_rating() {
+    let desk = Desk::open("hookup=8&speaker.1.called=8", None);
+    let form = crate::region::region(&desk, "form");
+    let rated = Field::Driver(0, DriverText::Rated);
+    assert!(!form.contains(&format!("field-{rated}")));
+}
