@@ -7,11 +7,9 @@
 //! themselves have corners. Six loads an octave keep the error below what 3 digits show.
 
 use serde::Serialize;
-use std::f64::consts::LN_2;
 
 use super::cubic;
 use super::cycle::{HARMONICS, distortion};
-use super::elementary::power;
 use super::{Cycle, Drive, Solver, Stage, StageError};
 
 /// Loads to the octave near the target.
@@ -180,9 +178,9 @@ impl LoadCurve {
 }
 
 fn step_of(load: f64) -> i32 {
-    (load.ln() / LN_2 * f64::from(FINE)).round() as i32
+    (load.log2() * f64::from(FINE)).round() as i32
 }
 
 fn load_at(step: i32) -> f64 {
-    power(2.0, f64::from(step) / f64::from(FINE))
+    (f64::from(step) / f64::from(FINE)).exp2()
 }

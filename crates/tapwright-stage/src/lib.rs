@@ -18,7 +18,6 @@ use tapwright_tube::{Bias, Flow, Model, Topology};
 
 pub mod curve;
 pub mod cycle;
-pub mod elementary;
 pub mod idle;
 pub mod reactive;
 pub mod stress;

@@ -12,7 +12,6 @@ use num_complex::Complex64;
 use serde::Serialize;
 
 use super::cycle::{SideAverages, distortion};
-use super::elementary::turn;
 use super::linear;
 use super::phase::{Circuit, Slow, Start};
 use super::solver::Averages;
@@ -182,9 +181,9 @@ fn impulse_response(count: usize, load: impl Fn(usize) -> Complex64) -> Vec<f64>
                     let angle = step * ((k * j) % count) as f64;
                     let z = loads[k - 1];
                     if k == half {
-                        z.re * turn(angle).re
+                        z.re * angle.cos()
                     } else {
-                        2.0 * (z * turn(angle)).re
+                        2.0 * (z * Complex64::cis(angle)).re
                     }
                 })
                 .sum();
@@ -271,7 +270,7 @@ impl Balance {
         let turns = self.circuit.turns[0] + self.circuit.turns[1];
         let mut slopes = vec![0.0; self.volts.len()];
         for (n, instant) in self.path.iter_mut().enumerate() {
-            let (grid, _) = solver.grids(slow, drive, part * turn(instant.angle).re);
+            let (grid, _) = solver.grids(slow, drive, part * instant.angle.cos());
             let start = Start {
                 plates: instant.plate_volts,
                 screens: instant.screen_amps,
@@ -328,7 +327,7 @@ impl Balance {
         {
             watts += volts * amps / count;
             mean_square += volts * volts / count;
-            first += 2.0 / count * volts * turn(-instant.angle);
+            first += 2.0 / count * volts * Complex64::cis(-instant.angle);
         }
         (watts, distortion(mean_square, first.norm_sqr() / 2.0))
     }

@@ -6,7 +6,6 @@
 )]
 
 use super::cycle::{Cycle, Drive, Instant};
-use super::elementary::turn;
 use super::phase::{Circuit, Side, Slow, Solution, Start};
 use super::{ScreenFeed, Stage, StageError};
 use tapwright_tube::{Bias, Topology};
@@ -62,7 +61,7 @@ impl Solver {
         let supply = stage.plate_supply.volts;
         let angle = |n| {
             let angle = (n as f64 + 0.5) * std::f64::consts::PI / instants as f64;
-            (angle, turn(angle).re)
+            (angle, angle.cos())
         };
         let slow = Slow {
             supply,

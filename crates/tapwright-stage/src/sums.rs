@@ -5,7 +5,6 @@
 )]
 
 use super::cycle::{Cycle, Drive, HARMONICS, SideAverages, distortion};
-use super::elementary::turn;
 use super::phase::Circuit;
 use super::solver::{Averages, Solver};
 use super::{ScreenFeed, Stage};
@@ -42,7 +41,7 @@ impl Solver {
             load_power += instant.load_volts * instant.load_volts / load_ohms / count;
             mean_load_volts += instant.load_volts / count;
             // cos (m + 1)θ = 2 cos θ cos mθ − cos (m − 1)θ: one cosine serves all harmonics.
-            let cosine = turn(instant.angle).re;
+            let cosine = instant.angle.cos();
             let (mut before, mut now) = (1.0, cosine);
             for harmonic in &mut harmonics {
                 *harmonic += 2.0 / count * instant.load_volts * now;
