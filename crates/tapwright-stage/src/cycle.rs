@@ -1,6 +1,11 @@
-//! One cycle of a sine: what it is made of and what it adds up to.
+//! One cycle of a sine: its instants, and the powers, harmonics and dissipation they add up to.
 
 use serde::Serialize;
+
+use super::phase::{Circuit, Side};
+use super::solver::{Averages, Solver};
+use super::{ScreenFeed, Stage};
+use tapwright_tube::{Bias, Topology};
 
 /// Harmonics reported, from the first.
 pub const HARMONICS: usize = 7;
@@ -63,8 +68,8 @@ impl SideAverages {
     }
 }
 
-/// Total harmonic distortion, over the fundamental, from the mean squares of the alternating
-/// volts and of their fundamental; 0 where there is none.
+/// Total harmonic distortion, as a ratio to the fundamental, from the mean squares of the
+/// alternating volts and of their fundamental; 0 where there is none.
 pub(super) fn distortion(mean_square: f64, fundamental: f64) -> f64 {
     if fundamental > 1e-12 {
         ((mean_square - fundamental).max(0.0) / fundamental).sqrt()
@@ -91,6 +96,25 @@ pub struct Instant {
     pub screen_amps: [f64; 2],
     /// Volts across the load: from supply to plate, or plate to plate.
     pub load_volts: f64,
+}
+
+impl Instant {
+    pub(super) fn new(
+        angle: f64,
+        grid_volts: [f64; 2],
+        sides: &[Side; 2],
+        load_volts: f64,
+    ) -> Self {
+        Self {
+            angle,
+            grid_volts,
+            plate_volts: sides.map(|side| side.plate_volts),
+            screen_volts: sides.map(|side| side.screen_volts),
+            plate_amps: sides.map(|side| side.flow.plate.amps),
+            screen_amps: sides.map(|side| side.flow.screen.amps),
+            load_volts,
+        }
+    }
 }
 
 /// What the stage does at one drive into one load.
@@ -135,6 +159,95 @@ pub struct Cycle {
 }
 
 impl Cycle {
+    /// What the path that was solved last adds up to. `residual` is the largest disagreement
+    /// that is left, V.
+    pub(super) fn from_path(
+        solver: &Solver,
+        circuit: &Circuit,
+        load_ohms: f64,
+        drive: Drive,
+        averages: &Averages,
+        residual: f64,
+    ) -> Self {
+        let stage = &solver.stage;
+        let slow = solver.slow;
+        let path = solver.path();
+        let tap = stage.tap();
+        let count = path.len() as f64;
+        let mut sides = SideAverages::along(path);
+        for (j, side) in sides.iter_mut().enumerate() {
+            side.plate_amps = averages.plate[j];
+            side.screen_amps = averages.screen[j];
+        }
+        let mut copper_watts = 0.0;
+        let mut mean_volts = 0.0;
+        let mut mean_square = 0.0;
+        let mut harmonics = [0.0; HARMONICS];
+        for instant in path {
+            for (plate, screen) in instant.plate_amps.iter().zip(instant.screen_amps) {
+                let winding = plate + tap * screen;
+                let heat =
+                    circuit.winding * winding * winding + circuit.tap_ohms() * screen * screen;
+                copper_watts += heat / count;
+            }
+            let volts = instant.load_volts;
+            mean_volts += volts / count;
+            mean_square += volts * volts / count;
+            // cos (m + 1)θ = 2 cos θ cos mθ − cos (m − 1)θ: one cosine serves all harmonics.
+            let cosine = instant.angle.cos();
+            let (mut before, mut now) = (1.0, cosine);
+            for harmonic in &mut harmonics {
+                *harmonic += 2.0 / count * volts * now;
+                (before, now) = (now, 2.0 * cosine * now - before);
+            }
+        }
+        let mut watts = mean_square / load_ohms;
+        if matches!(drive, Drive::Idle) {
+            (harmonics, watts) = ([0.0; HARMONICS], 0.0);
+        }
+        let first = harmonics[0] * harmonics[0] / 2.0;
+        let [hottest, of_each, common] = stage.stopper_watts(path);
+        let still = solver.still_grid(&slow);
+        let plate: f64 = averages.plate.iter().sum();
+        let screen: f64 = averages.screen.iter().sum();
+        let (supplied_watts, source_watts) = supplied(stage, plate, screen);
+        let cathode_watts = match stage.bias {
+            Bias::Fixed(_) => 0.0,
+            Bias::Cathode(ohms) => ohms * (plate + screen) * (plate + screen),
+        };
+        let winding_amps = [0, 1].map(|j| averages.plate[j] + tap * averages.screen[j]);
+        let primary_amps = circuit.across_turns(winding_amps);
+        Self {
+            load_ohms,
+            drive_peak: match drive {
+                Drive::Idle => 0.0,
+                Drive::OfGridCurrent(part) => -still * part / stage.imbalance.larger_drive(),
+                Drive::Peak(volts) => volts,
+            },
+            grid_volts: still,
+            cathode_volts: slow.cathode,
+            supply_volts: slow.supply,
+            screen_volts: if stage.screen_is_steady() {
+                slow.screen
+            } else {
+                slow.supply
+            },
+            sides,
+            harmonics,
+            watts,
+            thd: distortion(watts * load_ohms - mean_volts * mean_volts, first),
+            copper_watts,
+            supplied_watts,
+            resistor_watts: source_watts + cathode_watts + of_each + common,
+            stopper_watts: [hottest, common],
+            magnetising_amps: match stage.topology {
+                Topology::SingleEnded => primary_amps,
+                Topology::PushPull => 0.5 * primary_amps,
+            },
+            residual_volts: residual,
+        }
+    }
+
     /// Plate current of all tubes, A.
     pub fn plate_amps(&self) -> f64 {
         self.sides.iter().map(|s| s.plate_amps).sum()
@@ -167,5 +280,27 @@ impl Cycle {
         } else {
             (self.supplied_watts - out) / self.supplied_watts
         }
+    }
+}
+
+/// Power out of the supplies at these average currents, A, and what their source resistances
+/// and the screens' dropping resistor take of it, W.
+fn supplied(stage: &Stage, plate: f64, screen: f64) -> (f64, f64) {
+    let supply = stage.plate_supply;
+    let all = plate + screen;
+    let from_supply = |amps: f64| (supply.volts * amps, supply.ohms * amps * amps);
+    match stage.screen {
+        ScreenFeed::Own(own) if stage.tap() == 0.0 => {
+            let (watts, source) = from_supply(plate);
+            (
+                watts + own.volts * screen,
+                source + own.ohms * screen * screen,
+            )
+        }
+        ScreenFeed::Dropper(ohms) if stage.tap() == 0.0 => {
+            let (watts, source) = from_supply(all);
+            (watts, source + ohms * screen * screen)
+        }
+        _ => from_supply(all),
     }
 }

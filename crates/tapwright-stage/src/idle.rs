@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::phase::behind;
+use super::phase::slopes_behind;
 use super::{ScreenFeed, Solver, Stage, StageError};
 use tapwright_tube::{Bias, Flow, Topology};
 
@@ -82,7 +82,7 @@ impl Idle {
             .model
             .flow(plate_volts, screen_volts, cycle.grid_volts);
         let circuit = solver.circuit(1_000.0);
-        let of_side = behind(circuit.screen_ohms(), flow.times(circuit.scale[hotter]));
+        let of_side = slopes_behind(circuit.screen_ohms(), flow.times(circuit.scale[hotter]));
         let (transconductance, conductance) = small_signal(&of_side, stage.tap());
         Ok(Self {
             plate_volts,

@@ -24,11 +24,9 @@ pub mod stress;
 pub mod windings;
 
 mod cubic;
-mod linear;
 mod phase;
 mod settle;
 mod solver;
-mod sums;
 
 pub use curve::{Delivered, LoadCurve};
 pub use cycle::{Cycle, Drive, Instant, SideAverages};
@@ -83,6 +81,11 @@ pub struct Imbalance {
 }
 
 impl Imbalance {
+    /// The drive of the side that is driven harder, divided by the mean of both.
+    pub(crate) fn larger_drive(&self) -> f64 {
+        1.0 + self.drive.abs() / 2.0
+    }
+
     pub(crate) fn is_none(&self) -> bool {
         self.current == 0.0 && self.drive == 0.0 && self.turns == 0.0
     }
@@ -228,7 +231,7 @@ impl Stage {
         if ohms == 0.0 {
             return at(open);
         }
-        phase::screen_behind(ohms, open, idle.screen_amps, at).1
+        phase::flow_behind(ohms, open, idle.screen_amps, at).1
     }
 
     /// What the resistors without a capacitor take along a path, W: the hottest of those at

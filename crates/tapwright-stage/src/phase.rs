@@ -8,26 +8,32 @@
 //! - `u = Q (a_1 w_1 − a_2 w_2 − d)`, where Q is the load in a single-ended stage, a quarter
 //!   of the plate-to-plate load in push-pull.
 //!
+//! As vectors, with `a = (a_1, −a_2)`: `v = b − k − R w + Q d a`, where the matrix
+//! `R = r + Q a aᵀ` takes currents in both parts to volts.
+//!
 //! A screen at a tap stands at `(1−f)(b − k) + f v_j − f(1−f) r i_s`: its own current flows
 //! through its part of the winding's resistance only, and all of it. A resistor of its own
 //! without a capacitor adds to that part; one common to both sides moves the node of the
 //! screens from instant to instant.
 //!
-//! Newton's method on `v_1, v_2` from the last solution nearby. `w` never falls as `v`
-//! rises, so the solution is unique, and where Newton wanders off, a bracketed search on `u`
-//! finds it without fail.
+//! The solver is Newton's method on `v_1, v_2` from the last solution nearby. `w` never falls
+//! as `v` rises, so the solution is unique. Where Newton's method diverges, a bracketed search
+//! on `u` finds it without fail.
+
+use nalgebra::{Matrix2, Matrix2x4, RowVector4, Vector2, Vector4};
 
 use super::{Stage, Stoppers};
-use tapwright_tube::{Flow, Model, Topology};
+use tapwright_tube::{Current, Flow, Model, Topology};
 
-mod driven;
+mod load_volts;
 mod screens;
 
-pub(super) use screens::{behind, screen_behind};
+pub(super) use load_volts::AtLoadVolts;
+pub(super) use screens::{flow_behind, slopes_behind};
 
 /// The search for an instant stops when the step of the plate volts is below this fraction of
 /// the supply.
-const FINE: f64 = 1e-9;
+const TOLERANCE: f64 = 1e-9;
 
 /// What stands still over the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -42,18 +48,33 @@ pub(super) struct Slow {
     pub magnetising: f64,
 }
 
+/// Slopes of a quantity by the values of [`Slow`], in the order of its fields.
+pub(super) type BySlow = RowVector4<f64>;
+
+/// Slopes of a quantity that is the supply, the screen node, the cathode's voltage or the
+/// magnetising current itself.
+pub(super) const SUPPLY: BySlow = BySlow::new(1.0, 0.0, 0.0, 0.0);
+pub(super) const SCREEN: BySlow = BySlow::new(0.0, 1.0, 0.0, 0.0);
+pub(super) const CATHODE: BySlow = BySlow::new(0.0, 0.0, 1.0, 0.0);
+pub(super) const MAGNETISING: BySlow = BySlow::new(0.0, 0.0, 0.0, 1.0);
+
 /// What does not change over a whole run on one load.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Circuit {
     model: Model,
-    /// Currents of side 1 and 2 over those of one average tube. Side 2 is 0 if single-ended.
+    /// Currents of side 1 and 2 divided by those of one average tube. Side 2 is 0 if
+    /// single-ended.
     pub scale: [f64; 2],
     /// Turns of each part.
     pub turns: [f64; 2],
     /// Winding resistance of each part, Ω.
     pub winding: f64,
+    /// a above.
+    signed_turns: Vector2<f64>,
     /// Q above, Ω.
     pub load: f64,
+    /// R above, Ω.
+    resistance: Matrix2<f64>,
     tap: f64,
     steady_screen: bool,
     /// Resistor between the screens of a side and their node or tap, Ω.
@@ -62,7 +83,7 @@ pub(super) struct Circuit {
     common: f64,
 }
 
-/// Both currents of one side and their slopes by plate, screen and grid volts.
+/// One side: its voltages from the cathode, and its currents with their slopes.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Side {
     pub plate_volts: f64,
@@ -70,7 +91,7 @@ pub(super) struct Side {
     pub flow: Flow,
 }
 
-/// Where the solution of an instant starts: that of the last one nearby.
+/// Where the search for an instant starts: the last solution nearby.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Start {
     /// Plate volts of each side.
@@ -79,57 +100,30 @@ pub(super) struct Start {
     pub screens: [f64; 2],
 }
 
-/// The solution at one instant, with its slopes by [`Slow`] (in the order of its fields) and
-/// by the grid's common movement.
+/// The solution at one instant.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Solution {
     pub side: [Side; 2],
     /// Volts across a unit of turns.
     pub load_volts: f64,
-    /// Slopes of plate and screen currents of each side: `[side][plate, screen][slow]`.
-    pub slopes: [[[f64; 4]; 2]; 2],
+    /// Slopes of each side's plate current.
+    pub plate_by_slow: [BySlow; 2],
+    /// Slopes of each side's screen current.
+    pub screen_by_slow: [BySlow; 2],
 }
 
-/// Both sides where given volts stand across a unit of turns.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Driven {
-    pub side: [Side; 2],
-    /// The ampere-turns `a_1 w_1 − a_2 w_2` that they drive, per unit of turns, A.
-    pub turns_amps: f64,
-    /// Their slope by the volts, which is never above zero.
-    pub by_volts: f64,
-    /// Their slope by the node of the screens.
-    by_node: f64,
-    /// Slopes of both screens' current together.
-    screens_by_volts: f64,
-    screens_by_node: f64,
-}
-
-impl Start {
-    pub fn of(side: &[Side; 2]) -> Self {
+impl From<[Side; 2]> for Start {
+    fn from(sides: [Side; 2]) -> Self {
         Self {
-            plates: side.map(|side| side.plate_volts),
-            screens: side.map(|side| side.flow.screen.amps),
+            plates: sides.map(|side| side.plate_volts),
+            screens: sides.map(|side| side.flow.screen.amps),
         }
     }
 }
 
-impl Solution {
-    /// Where a solution nearby starts.
-    pub fn start(&self) -> Start {
-        Start::of(&self.side)
-    }
-}
-
-impl Slow {
-    /// How far each value moved since `before`, in the order of the fields.
-    pub fn since(&self, before: &Self) -> [f64; 4] {
-        [
-            self.supply - before.supply,
-            self.screen - before.screen,
-            self.cathode - before.cathode,
-            self.magnetising - before.magnetising,
-        ]
+impl From<Slow> for Vector4<f64> {
+    fn from(slow: Slow) -> Self {
+        Self::new(slow.supply, slow.screen, slow.cathode, slow.magnetising)
     }
 }
 
@@ -149,6 +143,7 @@ impl Circuit {
                 load_ohms / 4.0,
             ),
         };
+        let a = Vector2::new(turns[0], -turns[1]);
         let Stoppers { each, common } = stage.stoppers;
         // One side alone has all of a common resistor to itself.
         let (own, common) = match stage.topology {
@@ -160,7 +155,9 @@ impl Circuit {
             scale,
             turns,
             winding,
+            signed_turns: a,
             load,
+            resistance: Matrix2::from_diagonal_element(winding) + load * a * a.transpose(),
             tap: stage.tap(),
             steady_screen: stage.screen_is_steady(),
             stopper: each / n + own,
@@ -168,40 +165,17 @@ impl Circuit {
         }
     }
 
+    /// How many sides have tubes.
     fn sides(&self) -> usize {
         if self.scale[1] > 0.0 { 2 } else { 1 }
     }
 
-    /// Screen volts from the cathode, when the plate is at `plate`, but for [`Self::screen_ohms`].
-    fn screen_volts(&self, slow: &Slow, plate: f64) -> f64 {
-        if self.steady_screen {
-            slow.screen - slow.cathode
-        } else {
-            (1.0 - self.tap) * (slow.supply - slow.cathode) + self.tap * plate
-        }
+    /// `a_1 x_1 − a_2 x_2`: of currents in both parts of the winding, their ampere-turns.
+    pub fn across_turns(&self, of_side: [f64; 2]) -> f64 {
+        self.turns[0] * of_side[0] - self.turns[1] * of_side[1]
     }
 
-    fn side(&self, index: usize, slow: &Slow, plate: f64, grid: f64, screen: f64) -> Side {
-        let scale = self.scale[index];
-        let flow_at = |screen_volts: f64| self.model.flow(plate, screen_volts, grid).times(scale);
-        let open = self.screen_volts(slow, plate);
-        let ohms = self.screen_ohms();
-        if ohms == 0.0 {
-            return Side {
-                plate_volts: plate,
-                screen_volts: open,
-                flow: flow_at(open),
-            };
-        }
-        let (screen_volts, flow) = screen_behind(ohms, open, screen, flow_at);
-        Side {
-            plate_volts: plate,
-            screen_volts,
-            flow: behind(ohms, flow),
-        }
-    }
-
-    /// What the screen's current drops its own voltage by, at a given plate voltage, Ω.
+    /// What a screen current drops its own voltage by, at a given plate voltage, Ω.
     pub fn screen_ohms(&self) -> f64 {
         self.tap_ohms() + self.stopper
     }
@@ -211,7 +185,39 @@ impl Circuit {
         self.tap * (1.0 - self.tap) * self.winding
     }
 
-    /// Winding current and its slope by plate volts.
+    /// Volts of a screen from the cathode without current, where its plate is at `plate`.
+    fn open_screen_volts(&self, slow: &Slow, plate: f64) -> f64 {
+        if self.steady_screen {
+            slow.screen - slow.cathode
+        } else {
+            (1.0 - self.tap) * (slow.supply - slow.cathode) + self.tap * plate
+        }
+    }
+
+    /// One side, where its plate and grid stand so far from the cathode. `screen_amps` is a
+    /// screen current nearby, from which a search starts. A side without tubes is empty.
+    fn side(&self, index: usize, slow: &Slow, plate: f64, grid: f64, screen_amps: f64) -> Side {
+        let scale = self.scale[index];
+        if scale == 0.0 {
+            return Side::default();
+        }
+        let flow_at = |screen_volts| self.model.flow(plate, screen_volts, grid).times(scale);
+        let open = self.open_screen_volts(slow, plate);
+        let ohms = self.screen_ohms();
+        let (screen_volts, flow) = if ohms == 0.0 {
+            (open, flow_at(open))
+        } else {
+            let (screen_volts, flow) = flow_behind(ohms, open, screen_amps, flow_at);
+            (screen_volts, slopes_behind(ohms, flow))
+        };
+        Side {
+            plate_volts: plate,
+            screen_volts,
+            flow,
+        }
+    }
+
+    /// Winding current of a side and its slope by plate volts.
     fn winding_current(&self, side: &Side) -> (f64, f64) {
         let f = self.tap;
         let Flow { plate, screen } = side.flow;
@@ -221,8 +227,16 @@ impl Circuit {
         )
     }
 
-    /// Solves one instant with the node of the screens held steady.
-    fn on_steady_node(
+    /// The inverse of the slopes of `v + R w` by the plate volts, from the slopes of w.
+    fn plates_by_wrong(&self, conductances: [f64; 2]) -> Option<Matrix2<f64>> {
+        let by_plates = self.resistance * Matrix2::from_diagonal(&conductances.into());
+        (Matrix2::identity() + by_plates).try_inverse()
+    }
+
+    /// Solves one instant with the node of the screens held steady. `grid` and
+    /// `grid_by_cathode` are the grid volts of each side and their slope by the cathode's
+    /// voltage.
+    fn solve_on_steady_node(
         &self,
         slow: &Slow,
         grid: [f64; 2],
@@ -230,112 +244,89 @@ impl Circuit {
         start: &Start,
     ) -> Solution {
         let rest = slow.supply - slow.cathode;
-        let [a1, a2] = self.turns;
-        let q = self.load;
+        let open = Vector2::repeat(rest) + self.load * slow.magnetising * self.signed_turns;
         let Start {
-            plates: mut v,
+            mut plates,
             mut screens,
         } = *start;
+        if self.sides() == 1 {
+            // Nothing flows there.
+            plates[1] = open[1];
+        }
+        let at = |plates: [f64; 2], screens: [f64; 2]| {
+            [0, 1].map(|j| self.side(j, slow, plates[j], grid[j], screens[j]))
+        };
         for _ in 0..24 {
-            let s1 = self.side(0, slow, v[0], grid[0], screens[0]);
-            let (w1, g1) = self.winding_current(&s1);
-            let (s2, w2, g2) = if self.sides() == 2 {
-                let s2 = self.side(1, slow, v[1], grid[1], screens[1]);
-                let (w2, g2) = self.winding_current(&s2);
-                (s2, w2, g2)
-            } else {
-                (Side::default(), 0.0, 0.0)
+            let sides = at(plates, screens);
+            screens = sides.map(|side| side.flow.screen.amps);
+            let [(w1, by_v1), (w2, by_v2)] = sides.map(|side| self.winding_current(&side));
+            let wrong = Vector2::from(plates) + self.resistance * Vector2::new(w1, w2) - open;
+            let Some(plates_by_wrong) = self.plates_by_wrong([by_v1, by_v2]) else {
+                break;
             };
-            screens = [s1.flow.screen.amps, s2.flow.screen.amps];
-            let turns_current = a1 * w1 - a2 * w2 - slow.magnetising;
-            let f1 = v[0] - rest + self.winding * w1 + a1 * q * turns_current;
-            let f2 = v[1] - rest + self.winding * w2 - a2 * q * turns_current;
-            let j11 = 1.0 + (self.winding + a1 * a1 * q) * g1;
-            let j22 = 1.0 + (self.winding + a2 * a2 * q) * g2;
-            let j12 = -a1 * a2 * q * g2;
-            let j21 = -a1 * a2 * q * g1;
-            let det = j11 * j22 - j12 * j21;
-            let step1 = (f1 * j22 - f2 * j12) / det;
-            let step2 = (f2 * j11 - f1 * j21) / det;
-            v = [below(v[0], step1), below(v[1], step2)];
-            if !(v[0].is_finite() && v[1].is_finite()) {
+            let step = plates_by_wrong * wrong;
+            if step.amax() < TOLERANCE * (1.0 + rest.abs()) {
+                return self.with_slopes(sides, slow, grid_by_cathode, &plates_by_wrong);
+            }
+            plates = [0, 1].map(|j| limited(plates[j], step[j]));
+            if !plates.iter().all(|volts| volts.is_finite()) {
                 break;
             }
-            let fine = FINE * (1.0 + rest.abs());
-            if step1.abs() < fine && step2.abs() < fine {
-                return self.with_slopes(slow, [s1, s2], grid_by_cathode);
-            }
         }
-        let v = self.bracketed(slow, grid, start);
-        let sides = [
-            self.side(0, slow, v[0], grid[0], screens[0]),
-            if self.sides() == 2 {
-                self.side(1, slow, v[1], grid[1], screens[1])
-            } else {
-                Side::default()
-            },
-        ];
-        self.with_slopes(slow, sides, grid_by_cathode)
+        let plates = self.bracketed(slow, grid, start);
+        let sides = at(plates, screens);
+        let conductances = sides.map(|side| self.winding_current(&side).1);
+        // Of a matrix that is not finite there is no inverse, and no slope either.
+        let plates_by_wrong = self.plates_by_wrong(conductances).unwrap_or_default();
+        self.with_slopes(sides, slow, grid_by_cathode, &plates_by_wrong)
     }
 
-    /// Volts across a unit of turns.
-    fn volts_of(&self, w1: f64, w2: f64, slow: &Slow) -> f64 {
-        let [a1, a2] = self.turns;
-        self.load * (a1 * w1 - a2 * w2 - slow.magnetising)
-    }
-
-    fn with_slopes(&self, slow: &Slow, side: [Side; 2], grid_by_cathode: [f64; 2]) -> Solution {
-        let [a1, a2] = self.turns;
-        let q = self.load;
-        let (w1, g1) = self.winding_current(&side[0]);
-        let (w2, g2) = self.winding_current(&side[1]);
-        let j11 = 1.0 + (self.winding + a1 * a1 * q) * g1;
-        let j22 = 1.0 + (self.winding + a2 * a2 * q) * g2;
-        let j12 = -a1 * a2 * q * g2;
-        let j21 = -a1 * a2 * q * g1;
-        let det = j11 * j22 - j12 * j21;
-        // Screen volts by supply, screen node, cathode at a fixed plate.
+    fn with_slopes(
+        &self,
+        side: [Side; 2],
+        slow: &Slow,
+        grid_by_cathode: [f64; 2],
+        plates_by_wrong: &Matrix2<f64>,
+    ) -> Solution {
+        let rest_by = SUPPLY - CATHODE;
+        // Screen volts at a fixed plate.
         let screen_by = if self.steady_screen {
-            [0.0, 1.0, -1.0, 0.0]
+            SCREEN - CATHODE
         } else {
-            [1.0 - self.tap, 0.0, self.tap - 1.0, 0.0]
+            (1.0 - self.tap) * rest_by
         };
-        let rest_by = [1.0, 0.0, -1.0, 0.0];
-        let mut slopes = [[[0.0; 4]; 2]; 2];
-        for x in 0..4 {
-            let mut still = [[0.0; 2]; 2];
-            for j in 0..self.sides() {
-                let grid_by = if x == 2 { grid_by_cathode[j] } else { 0.0 };
-                for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
-                    still[j][i] = current.by_screen * screen_by[x] + current.by_grid * grid_by;
-                }
-            }
-            let w_by = [
-                still[0][0] + self.tap * still[0][1],
-                still[1][0] + self.tap * still[1][1],
-            ];
-            let turns_by = a1 * w_by[0] - a2 * w_by[1] - if x == 3 { 1.0 } else { 0.0 };
-            let f1 = -rest_by[x] + self.winding * w_by[0] + a1 * q * turns_by;
-            let f2 = -rest_by[x] + self.winding * w_by[1] - a2 * q * turns_by;
-            let plate_by = [-(f1 * j22 - f2 * j12) / det, -(f2 * j11 - f1 * j21) / det];
-            for j in 0..self.sides() {
-                for (i, current) in [side[j].flow.plate, side[j].flow.screen].iter().enumerate() {
-                    slopes[j][i][x] = still[j][i]
-                        + (current.by_plate + self.tap * current.by_screen) * plate_by[j];
-                }
-            }
-        }
+        // Slopes of the currents while the plates stand still.
+        let still = |current: fn(&Flow) -> Current| {
+            [0, 1].map(|j| {
+                let current = current(&side[j].flow);
+                current.by_screen * screen_by + current.by_grid * grid_by_cathode[j] * CATHODE
+            })
+        };
+        let (plate_still, screen_still) = (still(|flow| flow.plate), still(|flow| flow.screen));
+        let windings = [0, 1].map(|j| plate_still[j] + self.tap * screen_still[j]);
+        let open_by = Vector2::repeat(1.0) * rest_by + self.load * self.signed_turns * MAGNETISING;
+        let wrong_by: Matrix2x4<f64> = self.resistance * Matrix2x4::from_rows(&windings) - open_by;
+        let plates_by = -plates_by_wrong * wrong_by;
+        let moving = |current: fn(&Flow) -> Current, still: [BySlow; 2]| {
+            [0, 1].map(|j| {
+                let current = current(&side[j].flow);
+                let by_plate = current.by_plate + self.tap * current.by_screen;
+                still[j] + by_plate * plates_by.row(j)
+            })
+        };
+        let winding_amps = side.map(|side| self.winding_current(&side).0);
         Solution {
             side,
-            load_volts: self.volts_of(w1, w2, slow),
-            slopes,
+            load_volts: self.load * (self.across_turns(winding_amps) - slow.magnetising),
+            plate_by_slow: moving(|flow| flow.plate, plate_still),
+            screen_by_slow: moving(|flow| flow.screen, screen_still),
         }
     }
 }
 
 /// Volts less a step, but never below a fifth of what they were: below the knee Newton's
 /// method sees too steep a curve, and at the cathode's voltage none.
-fn below(volts: f64, step: f64) -> f64 {
+fn limited(volts: f64, step: f64) -> f64 {
     let next = volts - step;
     if volts > 0.0 && next < 0.2 * volts {
         0.2 * volts

@@ -1,141 +1,135 @@
 //! The slow voltages of a stage: supply, screens, cathode and the core's magnetisation move
 //! with the averages of the currents until all agree.
-#![allow(
-    clippy::needless_range_loop,
-    reason = "one index runs over rows, columns and the two sides at once"
-)]
+
+use nalgebra::{Matrix4, Vector4};
 
 use super::cycle::Drive;
-use super::linear;
-use super::phase::{Circuit, Slow};
+use super::phase::{BySlow, CATHODE, Circuit, MAGNETISING, SCREEN, SUPPLY, Slow};
 use super::solver::{Averages, Solver};
-use super::{ScreenFeed, Stage, StageError};
+use super::{ScreenFeed, StageError};
 use tapwright_tube::Bias;
 
+/// The search for the slow voltages stops when they disagree by less than this fraction of the
+/// supply.
+pub(super) const TOLERANCE: f64 = 1e-6;
+
 impl Solver {
-    /// What the averages make of the slow voltages, less what they are; and the slopes.
+    /// What the averages make of the slow voltages, minus what they are; and the slopes of
+    /// that, one row for each.
     ///
-    /// The magnetising current is weighed with the load, so that all four are volts.
+    /// The magnetising current is multiplied by the load, so that all four are volts.
     pub(super) fn disagreement(
         &self,
         circuit: &Circuit,
         slow: &Slow,
         averages: &Averages,
-    ) -> ([f64; 4], [[f64; 4]; 4]) {
-        let Stage {
-            plate_supply,
-            screen,
-            bias,
-            ..
-        } = self.stage;
-        let tap = self.stage.tap();
-        let screens_on_plate_supply = !matches!(screen, ScreenFeed::Own(_)) || tap > 0.0;
-        let of = |pick: &dyn Fn(usize, usize) -> f64| -> f64 {
-            (0..2)
-                .map(|j| (0..2).map(|i| pick(j, i)).sum::<f64>())
-                .sum()
-        };
-        let all = averages.plate[0] + averages.plate[1] + averages.screen[0] + averages.screen[1];
-        let screens = averages.screen[0] + averages.screen[1];
-        let drawn = if screens_on_plate_supply {
-            all
-        } else {
-            all - screens
-        };
-        let mut wrong = [0.0; 4];
-        let mut slopes = [[0.0; 4]; 4];
-        let all_by = |x: usize| of(&|j, i| averages.slopes[j][i][x]);
-        let screens_by = |x: usize| averages.slopes[0][1][x] + averages.slopes[1][1][x];
-        let drawn_by = |x: usize| {
-            if screens_on_plate_supply {
-                all_by(x)
-            } else {
-                all_by(x) - screens_by(x)
-            }
-        };
+    ) -> (Vector4<f64>, Matrix4<f64>) {
+        let supply = self.stage.plate_supply;
+        let [plate1, plate2] = averages.plate;
+        let [screen1, screen2] = averages.screen;
+        let (plates, screens) = (plate1 + plate2, screen1 + screen2);
+        let all = plates + screens;
+        let plates_by: BySlow = averages.plate_by_slow.iter().sum();
+        let screens_by: BySlow = averages.screen_by_slow.iter().sum();
+        let all_by = plates_by + screens_by;
 
-        wrong[0] = plate_supply.volts - plate_supply.ohms * drawn - slow.supply;
-        let (screen_source, screen_ohms, from_supply) = match screen {
-            ScreenFeed::Own(own) => (own.volts, own.ohms, 0.0),
-            ScreenFeed::Dropper(ohms) => (slow.supply, ohms, 1.0),
-            ScreenFeed::Tap(_) => (slow.supply, 0.0, 1.0),
+        let (drawn, drawn_by) = match self.stage.screen {
+            ScreenFeed::Own(_) if self.stage.tap() == 0.0 => (plates, plates_by),
+            _ => (all, all_by),
         };
-        wrong[1] = screen_source - screen_ohms * screens - slow.screen;
-        let cathode_ohms = match bias {
+        let of_supply = supply.volts - supply.ohms * drawn - slow.supply;
+        let of_supply_by = -supply.ohms * drawn_by - SUPPLY;
+
+        let (source, source_by, ohms) = match self.stage.screen {
+            ScreenFeed::Own(own) => (own.volts, BySlow::zeros(), own.ohms),
+            ScreenFeed::Dropper(ohms) => (slow.supply, SUPPLY, ohms),
+            ScreenFeed::Tap(_) => (slow.supply, SUPPLY, 0.0),
+        };
+        let of_screen = source - ohms * screens - slow.screen;
+        let of_screen_by = source_by - ohms * screens_by - SCREEN;
+
+        let ohms = match self.stage.bias {
             Bias::Fixed(_) => 0.0,
             Bias::Cathode(ohms) => ohms,
         };
-        wrong[2] = cathode_ohms * all - slow.cathode;
-        let weight = circuit.load;
-        let turns_current = |plate: [f64; 2], screen: [f64; 2]| {
-            circuit.turns[0] * (plate[0] + tap * screen[0])
-                - circuit.turns[1] * (plate[1] + tap * screen[1])
+        let of_cathode = ohms * all - slow.cathode;
+        let of_cathode_by = ohms * all_by - CATHODE;
+
+        let load = circuit.load;
+        let (of_core, of_core_by) = if self.mirrored() {
+            (0.0, -load * MAGNETISING)
+        } else {
+            let tap = self.stage.tap();
+            let winding_amps = [plate1 + tap * screen1, plate2 + tap * screen2];
+            let [one, other] =
+                [0, 1].map(|j| averages.plate_by_slow[j] + tap * averages.screen_by_slow[j]);
+            let amps_by = circuit.turns[0] * one - circuit.turns[1] * other;
+            (
+                load * (circuit.across_turns(winding_amps) - slow.magnetising),
+                load * (amps_by - MAGNETISING),
+            )
         };
-        if !self.mirrored() {
-            wrong[3] = weight * (turns_current(averages.plate, averages.screen) - slow.magnetising);
-        }
-        for x in 0..4 {
-            let unit = |row: usize| if row == x { 1.0 } else { 0.0 };
-            slopes[0][x] = -plate_supply.ohms * drawn_by(x) - unit(0);
-            slopes[1][x] = from_supply * unit(0) - screen_ohms * screens_by(x) - unit(1);
-            slopes[2][x] = cathode_ohms * all_by(x) - unit(2);
-            slopes[3][x] = if self.mirrored() {
-                -weight * unit(3)
-            } else {
-                let s = &averages.slopes;
-                weight
-                    * (turns_current([s[0][0][x], s[1][0][x]], [s[0][1][x], s[1][1][x]]) - unit(3))
-            };
-        }
-        (wrong, slopes)
+        (
+            Vector4::new(of_supply, of_screen, of_cathode, of_core),
+            Matrix4::from_rows(&[of_supply_by, of_screen_by, of_cathode_by, of_core_by]),
+        )
     }
 
-    /// Newton's method on the slow voltages. Where a step does not help, the step is taken as
-    /// the capacitors would, by implicit Euler steps in time that grow while they help
-    /// (pseudo-transient continuation: C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35,
-    /// 1998).
+    /// The highest voltage that feeds the stage: a screen that is fed well above the plate can
+    /// lift the cathode above the plate supply.
+    pub(super) fn highest_supply(&self) -> f64 {
+        let plate = self.stage.plate_supply.volts;
+        match self.stage.screen {
+            ScreenFeed::Own(own) => own.volts.max(plate),
+            _ => plate,
+        }
+    }
+
+    /// The slow voltages less a step, as far as they can be.
+    pub(super) fn stepped(&self, slow: &Slow, step: &Vector4<f64>) -> Slow {
+        Slow {
+            supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
+            screen: (slow.screen - step[1]).max(0.0),
+            cathode: (slow.cathode - step[2]).clamp(0.0, self.highest_supply()),
+            magnetising: slow.magnetising - step[3],
+        }
+    }
+
+    /// Newton's method on the slow voltages; gives the averages and the largest disagreement
+    /// that is left, V. Where a step does not help, the step is taken as the capacitors would
+    /// take it, by implicit Euler steps in time that grow while they help (pseudo-transient
+    /// continuation: C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35, 1998).
     pub(super) fn settle(
         &mut self,
         circuit: &Circuit,
         drive: Drive,
     ) -> Result<(Averages, f64), StageError> {
-        // A screen fed well above the plate can lift the cathode above the plate supply.
-        let scale = match self.stage.screen {
-            ScreenFeed::Own(own) => own.volts.max(self.stage.plate_supply.volts),
-            _ => self.stage.plate_supply.volts,
-        };
-        let fine = 1e-6 * scale;
-        let size = |wrong: &[f64; 4]| wrong.iter().fold(0.0_f64, |most, w| most.max(w.abs()));
+        let tolerance = TOLERANCE * self.highest_supply();
         if self.mirrored() {
             self.slow.magnetising = 0.0;
         }
         let mut slow = self.slow;
-        let mut averages = self.round(circuit, &slow, drive);
+        let mut averages = self.average(circuit, &slow, drive);
         let (mut wrong, mut slopes) = self.disagreement(circuit, &slow, &averages);
         let mut damping = 0.0;
         for _ in 0..200 {
-            let before = size(&wrong);
-            if before < fine {
+            let before = wrong.amax();
+            if before < tolerance {
                 self.slow = slow;
                 return Ok((averages, before));
             }
-            let mut matrix = slopes;
-            for (row, line) in matrix.iter_mut().enumerate() {
-                line[row] -= damping * line[row].abs();
+            let mut damped = slopes;
+            for row in 0..4 {
+                damped[(row, row)] -= damping * slopes[(row, row)].abs();
             }
-            let Some(step) = linear::solve(matrix, wrong) else {
+            let Some(step) = damped.lu().solve(&wrong) else {
                 damping = f64::max(4.0 * damping, 1.0);
                 continue;
             };
-            let tried = Slow {
-                supply: (slow.supply - step[0]).clamp(0.0, self.stage.plate_supply.volts),
-                screen: (slow.screen - step[1]).max(0.0),
-                cathode: (slow.cathode - step[2]).clamp(0.0, scale),
-                magnetising: slow.magnetising - step[3],
-            };
-            let new_averages = self.round(circuit, &tried, drive);
+            let tried = self.stepped(&slow, &step);
+            let new_averages = self.average(circuit, &tried, drive);
             let (new_wrong, new_slopes) = self.disagreement(circuit, &tried, &new_averages);
-            let after = size(&new_wrong);
+            let after = new_wrong.amax();
             if !after.is_finite() {
                 damping = f64::max(4.0 * damping, 1.0);
                 continue;
@@ -150,6 +144,6 @@ impl Solver {
                 damping = 0.0;
             }
         }
-        Err(StageError::NotSettled(size(&wrong)))
+        Err(StageError::NotSettled(wrong.amax()))
     }
 }

@@ -1,12 +1,8 @@
 //! Solves a stage over the cycle: goes through the instants with the slow voltages as they
 //! are. How those settle is in `settle`.
-#![allow(
-    clippy::needless_range_loop,
-    reason = "one index runs over rows, columns and the two sides at once"
-)]
 
 use super::cycle::{Cycle, Drive, Instant};
-use super::phase::{Circuit, Side, Slow, Solution, Start};
+use super::phase::{BySlow, Circuit, Slow, Solution, Start};
 use super::{ScreenFeed, Stage, StageError};
 use tapwright_tube::{Bias, Topology};
 
@@ -33,7 +29,8 @@ pub struct Solver {
 pub(super) struct Averages {
     pub plate: [f64; 2],
     pub screen: [f64; 2],
-    pub slopes: [[[f64; 4]; 2]; 2],
+    pub plate_by_slow: [BySlow; 2],
+    pub screen_by_slow: [BySlow; 2],
 }
 
 impl Averages {
@@ -144,8 +141,10 @@ impl Solver {
             .settle(&circuit, drive)
             .or_else(|_| self.approach(load_at, drive));
         let (averages, residual) = settled?;
-        self.trace(&circuit, drive);
-        Ok(self.report(&circuit, load_ohms, drive, &averages, residual))
+        self.keep_path(&circuit, drive);
+        Ok(Cycle::from_path(
+            self, &circuit, load_ohms, drive, &averages, residual,
+        ))
     }
 
     pub(super) fn circuit(&self, load_ohms: f64) -> Circuit {
@@ -174,7 +173,7 @@ impl Solver {
         let still = self.still_grid(slow);
         let unlike = self.stage.imbalance.drive;
         let of_side = [1.0 + unlike / 2.0, 1.0 - unlike / 2.0];
-        let largest = of_side[0].abs().max(of_side[1].abs());
+        let largest = self.stage.imbalance.larger_drive();
         let (peak, peak_by_cathode) = match drive {
             Drive::Idle => (0.0, 0.0),
             Drive::OfGridCurrent(part) if still < 0.0 => (-still * part / largest, part / largest),
@@ -189,8 +188,8 @@ impl Solver {
         let peak_by_cathode = -peak_by_cathode * still_by_cathode;
         let mut grids = [0.0; 2];
         let mut by_cathode = [0.0; 2];
-        for j in 0..2 {
-            let swing = if j == 0 { cosine } else { -cosine } * of_side[j];
+        for (j, sign) in [1.0, -1.0].into_iter().enumerate() {
+            let swing = cosine * sign * of_side[j];
             let grid = still + peak * swing;
             if grid < 0.0 {
                 grids[j] = grid;
@@ -207,45 +206,33 @@ impl Solver {
         }
     }
 
-    /// Goes through the cycle once with the slow voltages as they are.
-    pub(super) fn round(&mut self, circuit: &Circuit, slow: &Slow, drive: Drive) -> Averages {
-        let mut sum = Averages::default();
-        self.solutions.clear();
+    /// Goes through the cycle once with the slow voltages as they are, and averages it.
+    pub(super) fn average(&mut self, circuit: &Circuit, slow: &Slow, drive: Drive) -> Averages {
         let solved = match (drive, self.mirrored()) {
             (Drive::Idle, _) => 1,
             (_, true) => self.instants / 2,
             (_, false) => self.instants,
         };
+        let share = 1.0 / solved as f64;
+        let mut averages = Averages::default();
+        self.solutions.clear();
         for n in 0..solved {
             let (grid, by_cathode) = self.grids(slow, drive, self.angle(n, drive).1);
             let solution = circuit.solve(slow, grid, by_cathode, &self.starts[n]);
-            self.starts[n] = solution.start();
+            self.starts[n] = Start::from(solution.side);
             for j in 0..2 {
-                let Side { flow, .. } = solution.side[j];
-                sum.plate[j] += flow.plate.amps;
-                sum.screen[j] += flow.screen.amps;
-                for i in 0..2 {
-                    for x in 0..4 {
-                        sum.slopes[j][i][x] += solution.slopes[j][i][x];
-                    }
-                }
+                let flow = &solution.side[j].flow;
+                averages.plate[j] += share * flow.plate.amps;
+                averages.screen[j] += share * flow.screen.amps;
+                averages.plate_by_slow[j] += share * solution.plate_by_slow[j];
+                averages.screen_by_slow[j] += share * solution.screen_by_slow[j];
             }
             self.solutions.push(solution);
         }
-        let count = solved as f64;
-        for j in 0..2 {
-            sum.plate[j] /= count;
-            sum.screen[j] /= count;
-            for i in 0..2 {
-                for x in 0..4 {
-                    sum.slopes[j][i][x] /= count;
-                }
-            }
-        }
         if self.mirrored() {
-            sum.balance();
+            averages.balance();
         }
-        sum
+        averages
     }
 
     /// The angle of an instant, and its cosine. At idle the drive goes through zero.
@@ -256,23 +243,16 @@ impl Solver {
         }
     }
 
-    /// Writes down the instants of the round that everything settled in; the second half of
-    /// a balanced pair's from the first.
-    pub(super) fn trace(&mut self, circuit: &Circuit, drive: Drive) {
+    /// Keeps the instants of the solution as the path; the second half of a balanced pair's is
+    /// made from the first.
+    fn keep_path(&mut self, circuit: &Circuit, drive: Drive) {
         let turns = circuit.turns[0] + circuit.turns[1];
         let mut path = std::mem::take(&mut self.path);
         path.clear();
         path.extend(self.solutions.iter().enumerate().map(|(n, solution)| {
             let (angle, cosine) = self.angle(n, drive);
-            Instant {
-                angle,
-                grid_volts: self.grids(&self.slow, drive, cosine).0,
-                plate_volts: solution.side.map(|s| s.plate_volts),
-                screen_volts: solution.side.map(|s| s.screen_volts),
-                plate_amps: solution.side.map(|s| s.flow.plate.amps),
-                screen_amps: solution.side.map(|s| s.flow.screen.amps),
-                load_volts: turns * solution.load_volts,
-            }
+            let (grids, _) = self.grids(&self.slow, drive, cosine);
+            Instant::new(angle, grids, &solution.side, turns * solution.load_volts)
         }));
         if self.mirrored() && !matches!(drive, Drive::Idle) {
             for n in (0..path.len()).rev() {

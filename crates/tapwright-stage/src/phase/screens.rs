@@ -2,11 +2,11 @@
 //! at that instant.
 //!
 //! One at each screen belongs to the curves of its side. One common to both sides moves the
-//! node of the screens: the instant is solved with the node held steady, and the node found
-//! at which the resistor carries what the screens then draw. That grows with the node, so
-//! there is one such voltage, between ground and what is behind the resistor.
+//! node of the screens: the instant is solved with the node held steady, and a search finds
+//! the node at which the resistor carries what the screens then draw. What they draw grows
+//! with the node, so there is one such voltage, between ground and what is behind the resistor.
 
-use super::{Circuit, Driven, Slow, Solution, Start};
+use super::{AtLoadVolts, BySlow, Circuit, SCREEN, Slow, Solution, Start};
 use tapwright_tube::{Current, Flow};
 use tapwright_units::zero::{EXACT, rising_zero};
 
@@ -21,72 +21,59 @@ impl Circuit {
         start: &Start,
     ) -> Solution {
         if self.common == 0.0 {
-            return self.on_steady_node(slow, grid, grid_by_cathode, start);
+            return self.solve_on_steady_node(slow, grid, grid_by_cathode, start);
         }
-        // The node stands at some voltage: the one at which the resistor carries what the
-        // screens draw.
-        let held = self.held();
         let (mut at, mut solution, mut start) = (*slow, Solution::default(), *start);
-        let mut screens_by = [0.0; 4];
-        self.node(slow, start.screens, |node| {
+        let mut screens_by = BySlow::zeros();
+        self.find_node(slow, start.screens, |node| {
             at.screen = node;
-            solution = held.on_steady_node(&at, grid, grid_by_cathode, &start);
-            start = solution.start();
-            screens_by =
-                std::array::from_fn(|x| solution.slopes[0][1][x] + solution.slopes[1][1][x]);
+            solution = self.solve_on_steady_node(&at, grid, grid_by_cathode, &start);
+            start = Start::from(solution.side);
+            let [one, other] = solution.screen_by_slow;
+            screens_by = one + other;
             (start.screens, screens_by[1])
         });
         // A movement of anything moves the node as well.
-        let by_own = 1.0 / (1.0 + self.common * screens_by[1]);
-        let node_by: [f64; 4] = std::array::from_fn(|x| {
-            let steady = if x == 1 {
-                1.0
-            } else {
-                -self.common * screens_by[x]
-            };
-            steady * by_own
-        });
-        let through = |slopes: &mut [f64; 4]| {
-            let by_node = slopes[1];
-            slopes[1] = 0.0;
-            for (slope, node_by) in slopes.iter_mut().zip(&node_by) {
-                *slope += by_node * node_by;
+        let by_node = screens_by[1];
+        screens_by[1] = 0.0;
+        let node_by = (SCREEN - self.common * screens_by) / (1.0 + self.common * by_node);
+        for slopes in [&mut solution.plate_by_slow, &mut solution.screen_by_slow] {
+            for slopes in slopes {
+                let by_node = slopes[1];
+                slopes[1] = 0.0;
+                *slopes += by_node * node_by;
             }
-        };
-        solution.slopes.iter_mut().flatten().for_each(through);
+        }
         solution
     }
 
     /// Both sides where `u` volts stand across a unit of turns.
-    pub fn at_load_volts(&self, slow: &Slow, grid: [f64; 2], u: f64, start: &Start) -> Driven {
+    pub fn at_load_volts(&self, slow: &Slow, grid: [f64; 2], u: f64, start: &Start) -> AtLoadVolts {
         if self.common == 0.0 {
-            return self.driven(slow, grid, u, start);
+            return self.at_load_volts_on_steady_node(slow, grid, u, start);
         }
-        let held = self.held();
-        let (mut at, mut driven, mut start) = (*slow, Driven::default(), *start);
-        self.node(slow, start.screens, |node| {
+        let (mut at, mut found, mut start) = (*slow, AtLoadVolts::default(), *start);
+        self.find_node(slow, start.screens, |node| {
             at.screen = node;
-            driven = held.driven(&at, grid, u, &start);
-            start = Start::of(&driven.side);
-            (start.screens, driven.screens_by_node)
+            found = self.at_load_volts_on_steady_node(&at, grid, u, &start);
+            start = Start::from(found.side);
+            (start.screens, found.screens_by_node)
         });
         let node_by_volts =
-            -self.common * driven.screens_by_volts / (1.0 + self.common * driven.screens_by_node);
-        driven.by_volts += driven.by_node * node_by_volts;
-        driven
+            -self.common * found.screens_by_volts / (1.0 + self.common * found.screens_by_node);
+        found.by_volts += found.by_node * node_by_volts;
+        found
     }
 
-    /// The same circuit with the node of the screens held steady.
-    fn held(&self) -> Self {
-        Self {
-            common: 0.0,
-            ..*self
-        }
-    }
-
-    /// Where the screens' node stands, V from ground, behind their common resistor: `screens`
-    /// gives their currents at a voltage of the node, and the slope of the sum.
-    fn node(&self, slow: &Slow, start: [f64; 2], mut screens: impl FnMut(f64) -> ([f64; 2], f64)) {
+    /// Searches for the voltage of the screens' node behind their common resistor. `screens`
+    /// gives both screen currents at a voltage of the node, and the slope of their sum; the
+    /// last voltage that it is asked for is the one found. `start` are currents nearby.
+    fn find_node(
+        &self,
+        slow: &Slow,
+        start: [f64; 2],
+        mut screens: impl FnMut(f64) -> ([f64; 2], f64),
+    ) {
         let drop = |amps: [f64; 2]| self.common * (amps[0] + amps[1]);
         let start = slow.screen - drop(start);
         rising_zero(0.0, slow.screen, start, EXACT, |node| {
@@ -96,9 +83,9 @@ impl Circuit {
     }
 }
 
-/// The voltage of a screen that hangs on `open` volts through a resistance, and the flow
-/// there, from a screen current nearby.
-pub(crate) fn screen_behind(
+/// The voltage of a screen behind a resistance from `open` volts, and the currents there;
+/// `start_amps` is a screen current nearby.
+pub(crate) fn flow_behind(
     ohms: f64,
     open: f64,
     start_amps: f64,
@@ -108,17 +95,18 @@ pub(crate) fn screen_behind(
     let (low, start) = (open.min(0.0), open - ohms * start_amps);
     rising_zero(low, open, start, EXACT, |volts| {
         (at, flow) = (volts, flow_at(volts));
-        let Current {
-            amps, by_screen, ..
-        } = flow.screen;
-        (volts - open + ohms * amps, 1.0 + ohms * by_screen)
+        let screen = flow.screen;
+        (
+            volts - open + ohms * screen.amps,
+            1.0 + ohms * screen.by_screen,
+        )
     });
     (at, flow)
 }
 
-/// The same currents with the slopes that they have by the voltage before a resistance that
-/// the screen current flows through.
-pub(crate) fn behind(ohms: f64, flow: Flow) -> Flow {
+/// The same currents with their slopes by the voltage before a resistance that the screen
+/// current flows through.
+pub(crate) fn slopes_behind(ohms: f64, flow: Flow) -> Flow {
     let Flow { plate, screen } = flow;
     let through = 1.0 / (1.0 + ohms * screen.by_screen);
     let slopes = |of: Current| Current {
