@@ -140,7 +140,7 @@ fn saturation_at_drive(solved: &Solved, place: usize, exact: &ChosenOutput) -> O
     let needed = lowest * (exact.delivered.watts / full.0.max(1e-9)).sqrt();
     let said = lowest > LOWEST_NOTE && hertz.is_none_or(|hertz| hertz >= lowest);
     (!said && needed > hertz.unwrap_or(LOWEST_NOTE))
-        .then(|| Caution::Saturates(Watts(exact.delivered.watts), needed))
+        .then_some(Caution::Saturates(Watts(exact.delivered.watts), needed))
 }
 
 /// What a single-ended stage asks of a core of which nobody said whether it has a gap.
