@@ -181,7 +181,7 @@ fn load_line(browser: &Browser) -> anyhow::Result<String> {
     )?;
     let drawn = browser.script(LOAD_LINE)?;
     let report = crate::setup::report(browser)?;
-    let line = &report["chosen"]["output"]["Ok"]["load_line"];
+    let line = &report["followed"]["output"]["Ok"]["load_line"];
     let line = line.as_array().context("no load line in the report")?;
     for (end, computed) in [line.first(), line.last()].into_iter().enumerate() {
         let computed = computed.context("an empty load line")?;
