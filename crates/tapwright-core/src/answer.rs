@@ -5,6 +5,8 @@ use serde::Serialize;
 use crate::caution::Caution;
 use crate::connection::Connection;
 use crate::judged::{Judged, equally_far};
+use crate::matching::Verdict;
+use crate::remedy::{self, Remedy};
 use crate::solved::Solved;
 use crate::target::Target;
 
@@ -38,6 +40,8 @@ pub struct Answer {
     pub reason: Reason,
     /// What to beware of, most pressing first; never empty.
     pub cautions: Vec<Caution>,
+    /// What would suit, where the recommended connection is one to avoid.
+    pub remedies: Vec<Remedy>,
 }
 
 /// The answer for each hookup that has a connection.
@@ -48,6 +52,10 @@ pub(crate) fn every(solved: &Solved) -> Vec<Answer> {
         connection: place,
         reason: reason(solved, judged),
         cautions: Caution::every(solved, place),
+        remedies: match judged.verdict() {
+            Verdict::Avoid => remedy::every(solved, judged),
+            _ => Vec::new(),
+        },
     })
     .collect()
 }

@@ -11,10 +11,10 @@ mod candidate;
 mod rank;
 mod rules;
 
-pub(crate) use candidate::Candidate;
-pub use rank::{equally_far, ranks};
-pub use rules::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
-use rules::{by_idle, by_limits, by_point, by_power, by_speakers};
+pub(crate) use candidate::{Bar, Candidate};
+pub use rank::{Ranked, equally_far, ranks};
+pub use rules::{DIRTIER, DIRTY, FITS_WITHIN_DECIBELS, MORE, USABLE_WITHIN_DECIBELS};
+use rules::{by_distortion, by_limits, by_power, by_speakers};
 
 /// A connection with all that came of it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -46,16 +46,12 @@ pub struct Standing {
 pub enum Because {
     /// Too much power is lost.
     PowerLost,
-    /// A limit of the tube is passed into this load.
+    /// The distortion is much more than into the target load.
+    Dirtier,
+    /// This load asks more of the tube than the target load, and more than a limit.
     LimitPassed,
-    /// A limit of the tube is passed at idle, whatever the load.
-    HotAtIdle,
-    /// The operating point is odd, whatever the load.
-    OddPoint,
     /// The power is more than the hookup takes.
     SpeakersTakeLess,
-    /// Direct current magnetises a core without a gap, and the watts do not know.
-    DirectCurrent,
     /// Push-pull needs a centre tap, and this power tap of a line transformer has none.
     NoCentreTap,
 }

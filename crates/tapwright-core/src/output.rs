@@ -11,6 +11,7 @@ use tapwright_units::{Decibels, Ohms, Watts};
 
 mod bench;
 mod chosen;
+mod full_signal;
 mod prepared;
 
 pub(crate) use bench::{Bench, Windings, solve_windings};
@@ -69,6 +70,8 @@ pub struct SolvedStage {
     pub at_target: Delivered,
     /// Limits that the target load itself passes, up to full overdrive.
     pub target_passes: Passed,
+    /// Limits that the target load passes at full signal.
+    pub full_signal_passes: Passed,
     /// Power and distortion against load, an eighth to eight times the target.
     pub curve: Vec<CurvePoint>,
 }

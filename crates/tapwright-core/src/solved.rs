@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use crate::connection::{self, Connection, SpeakerLoad};
+use crate::connection::{self, SpeakerLoad};
+use crate::health::Health;
 use crate::hookup::{self, SolvedHookup};
 use crate::iron::{Path, SolvedIron, Surroundings, network};
-use crate::judged::{self, Candidate, Judged};
-use crate::matching::Verdict;
+use crate::judged::{Bar, Candidate, Judged, Ranked, ranks};
 use crate::output::{self, Bench, Output, Prepared, SolvedStage, Windings};
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Topology};
@@ -46,6 +46,8 @@ pub struct Solved {
     pub own: Option<Fitted>,
     /// The output stage, or why it could not be computed; `None` without a tube.
     pub stage: Option<Result<SolvedStage, String>>,
+    /// What is wrong with the stage, whatever it is connected to.
+    pub health: Health,
     /// What the iron loses, and where it ends.
     pub iron: SolvedIron,
     /// Every hookup that could be read.
@@ -123,12 +125,17 @@ impl Solved {
             Some(Ok(benches)) => benches.as_slice(),
             _ => &[],
         };
-        let candidates: Vec<Candidate> = (paths.iter())
-            .map(|path| Candidate::new(path, solved, values.topology, transformer.as_ref()))
-            .collect();
-        let ranks = match &transformer {
-            Some(transformer) => judged::ranks(transformer, &by_load(&candidates)),
-            None => Vec::new(),
+        let (candidates, ranks) = match &transformer {
+            Some(transformer) => judged(
+                &paths,
+                Bar {
+                    topology: values.topology,
+                    transformer,
+                    benches: solved,
+                    hookups: &hookups,
+                },
+            ),
+            None => (Vec::new(), Vec::new()),
         };
         let followed = followed::place(values.selected, &paths, &ranks).map(|(place, by_hand)| {
             let candidate = &candidates[place];
@@ -162,16 +169,22 @@ impl Solved {
             &outputs,
             followed.as_ref().map(|followed| followed.place),
         );
-        let takes = |hookup: usize| hookups.iter().find(|h| h.place == hookup)?.takes();
         let connections = (candidates.iter().zip(ranks).zip(outputs))
             .map(|((candidate, rank), output)| Judged {
                 connection: candidate.path.connection,
                 output,
-                standing: candidate.standing(takes, iron.direct_current.is_some()),
+                standing: candidate.standing,
                 rank,
             })
             .collect();
+        let own = (values.own.as_ref()).and_then(|own| own.fitted.clone());
+        let health = Health::new(
+            stage.as_ref().and_then(|stage| stage.as_ref().ok()),
+            &iron,
+            own.as_ref(),
+        );
         Self {
+            health,
             topology: values.topology,
             line: values.line,
             supply: values.supply,
@@ -180,7 +193,7 @@ impl Solved {
             frequency,
             by_curve: by_curve.is_some(),
             target,
-            own: (values.own.as_ref()).and_then(|own| own.fitted.clone()),
+            own,
             stage,
             iron,
             hookups,
@@ -191,10 +204,20 @@ impl Solved {
     }
 }
 
-fn by_load<'a>(candidates: &'a [Candidate]) -> Vec<(&'a Connection, Verdict)> {
-    (candidates.iter())
-        .map(|candidate| (&candidate.path.connection, candidate.by_load.verdict))
-        .collect()
+/// Every connection with its verdict, and its rank.
+fn judged<'a>(paths: &'a [Path], bar: Bar<'a>) -> (Vec<Candidate<'a>>, Vec<usize>) {
+    let candidates: Vec<Candidate> = (paths.iter())
+        .map(|path| Candidate::new(path, bar))
+        .collect();
+    let ranked: Vec<Ranked> = (candidates.iter())
+        .map(|candidate| Ranked {
+            connection: &candidate.path.connection,
+            verdict: candidate.standing.verdict,
+            output: candidate.output.as_ref(),
+        })
+        .collect();
+    let ranks = ranks(bar.transformer, &ranked);
+    (candidates, ranks)
 }
 
 /// Every connection with its network; those of one hookup together.

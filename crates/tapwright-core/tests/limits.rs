@@ -8,12 +8,14 @@
 mod common;
 
 use tapwright_core::caution::{Caution, iron, stage};
+use tapwright_core::health::Ailment;
 use tapwright_core::judged::Because;
 use tapwright_core::matching::Verdict;
 use tapwright_core::output::ChosenOutput;
 use tapwright_core::published;
 use tapwright_core::report::Report;
 use tapwright_core::target::Target;
+use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::{Burden, TOLERANCE};
 
 use common::report;
@@ -22,76 +24,63 @@ fn chosen(report: &Report) -> &ChosenOutput {
     report.solved.followed.as_ref().unwrap().exact().unwrap()
 }
 
-/// A cathode resistor of 1 Ω under a pair: 40 W on plates made for 12. No load is anything
-/// but to avoid, the reason is told first, and the nearest load is still found.
+/// A cathode resistor of 1 Ω under a pair: 40 W on plates made for 12. The stage is ill, and
+/// says so first; the connection is still the best there is.
 #[test]
-fn what_is_too_hot_at_idle_fits_nowhere() {
+fn what_is_too_hot_at_idle_is_an_alarm_and_no_verdict() {
     let report = report("tube=6V6GT&supply=300&primary=8k&taps=4,8,16&hookup=8&cathode=1");
-    for connection in &report.solved.connections {
-        assert_eq!(connection.verdict(), Verdict::Avoid);
-    }
     let best = &report.solved.connections[report.answers[0].connection];
-    assert_eq!(best.connection.ratio, 1.0);
-    assert_eq!(best.because(), Some(Because::HotAtIdle));
-    let Caution::Stage(stage::Caution::HotAtIdle(first)) = report.answers[0].cautions[0] else {
-        panic!("{:?}", report.answers[0].cautions)
-    };
+    assert_eq!(
+        (best.connection.ratio, best.verdict()),
+        (1.0, Verdict::Fits)
+    );
+    let first = report.solved.health.hot_at_idle().expect("an alarm");
     assert_eq!((first.burden, first.from), (Burden::PlateWatts, 0.0));
     assert!(first.value > 3.0 * first.limit);
+    assert_eq!(report.solved.health.alarms[0], Ailment::AtIdle(*first));
 }
 
-/// From a cool bias to one twice too hot: never better than the idle point allows, and the
-/// class changes where the rule says.
+/// From a cool bias to one twice too hot: no word, a note within 5 % of the limit, an alarm
+/// beyond.
 #[test]
-fn the_hotter_the_idle_the_worse_the_verdict() {
+fn the_hotter_the_idle_the_louder_it_is_said() {
     let mut seen = [false; 3];
-    for tenths in 110..=190 {
-        let volts = f64::from(tenths) / 10.0;
+    for hundredths in 1_100..=1_900 {
+        let volts = f64::from(hundredths) / 100.0;
         let report = report(&format!(
             "tube=6V6GT&supply=285&primary=8k&taps=8&hookup=8&grid=-{volts}"
         ));
-        let idle = report.solved.stage.as_ref().unwrap().as_ref().unwrap().idle;
-        let share = idle.plate_watts / 12.0;
-        let verdict = report.solved.connections[0].verdict();
-        let best = if share > 1.1 {
-            Verdict::Avoid
-        } else if share > TOLERANCE {
-            Verdict::Usable
-        } else {
-            Verdict::Fits
-        };
-        assert!(verdict >= best, "{volts} V, {share}: {verdict:?}");
-        let told = matches!(
-            report.answers[0].cautions[0],
-            Caution::Stage(stage::Caution::HotAtIdle(_))
+        let share = report.solved.stage().unwrap().idle.plate_watts / 12.0;
+        let at_plate = |ailment: &Ailment| matches!(ailment, Ailment::AtIdle(passed) if passed.burden == Burden::PlateWatts);
+        let health = &report.solved.health;
+        let said = (
+            health.alarms.iter().any(at_plate),
+            health.notes.iter().any(at_plate),
         );
-        assert_eq!(told, best != Verdict::Fits, "{volts} V, {share}");
-        seen[best as usize] = true;
+        let wanted = (share > 1.05, share > TOLERANCE && share <= 1.05);
+        assert_eq!(said, wanted, "{volts} V, {share}");
+        seen[usize::from(wanted.0) + 2 * usize::from(wanted.1)] = true;
     }
-    assert_eq!(seen, [true; 3], "the range has all three classes");
+    assert_eq!(seen, [true; 3], "the range has all three");
 }
 
-/// The EL84 at its published load passes its screens' limit before full drive: that is said
-/// as such, and not as something of overdrive, though there it is passed by more.
+/// The EL84 at its published load keeps its screen within the rating that holds with a signal,
+/// and passes it when overdriven: a note of the stage, and no fault of the load. Twice the load
+/// asks more than a quarter more of the screen.
 #[test]
-fn a_limit_passed_by_music_is_not_called_overdrive() {
-    let report = report("tube=EL84&supply=250&stage=single-ended&primary=5k2&taps=8&hookup=8");
-    let connection = &report.solved.connections[0];
-    assert_eq!(connection.verdict(), Verdict::Usable);
-    let passed = connection.output.unwrap().passed[1].unwrap();
-    assert!(passed.from < 1.0 && passed.is_up_to_full());
-    assert!(passed.limit < passed.up_to_full && passed.up_to_full < passed.value);
-    assert_eq!(
-        report.answers[0].cautions[0],
-        Caution::Stage(stage::Caution::OverLimit(passed))
-    );
-    // Twice the load asks more than a quarter more of the screen.
-    let double =
-        self::report("tube=EL84&supply=250&stage=single-ended&primary=5k2&taps=4&hookup=8");
+fn what_the_target_load_passes_too_is_the_stage() {
+    let el84 = "tube=EL84&supply=250&stage=single-ended&primary=5k2&hookup=8";
+    let published = report(&format!("{el84}&taps=8"));
+    assert_eq!(published.solved.connections[0].verdict(), Verdict::Fits);
+    let overdriven = |ailment: &Ailment| matches!(ailment, Ailment::Overdriven(passed) if passed.burden == Burden::ScreenWatts);
+    assert!(published.solved.health.notes.iter().any(overdriven));
+    assert!(published.solved.health.alarms.is_empty());
+    let double = report(&format!("{el84}&taps=4"));
     assert_eq!(double.solved.connections[0].verdict(), Verdict::Avoid);
 }
 
-/// Every limit that is passed is told, each once.
+/// Every limit that is passed is told: of the connection where it passes it further than the
+/// target load does, and else of the stage.
 #[test]
 fn every_passed_limit_has_its_caution() {
     let mut told = 0;
@@ -103,16 +92,23 @@ fn every_passed_limit_has_its_caution() {
                 ));
                 let output = report.solved.connections[0].output.unwrap();
                 let cautions = &report.answers[0].cautions;
-                let passed = output.passed.iter().flatten();
-                for passed in passed.filter(|passed| passed.from > 0.0) {
+                let health = &report.solved.health;
+                let of_stage = |burden: Burden| {
+                    let mut ailments = health.alarms.iter().chain(&health.notes);
+                    ailments.any(|ailment| match ailment {
+                        Ailment::AtIdle(passed)
+                        | Ailment::AtFullSignal(passed)
+                        | Ailment::Overdriven(passed) => passed.burden == burden,
+                        _ => false,
+                    })
+                };
+                for passed in output.passed.iter().flatten() {
                     let count = |caution: &&Caution| {
                         **caution == Caution::Stage(stage::Caution::OverLimit(*passed))
                     };
-                    assert_eq!(
-                        cautions.iter().filter(count).count(),
-                        1,
-                        "{tube} {passed:?}"
-                    );
+                    let of_load = cautions.iter().filter(count).count();
+                    assert!(of_load <= 1, "{tube} {passed:?}");
+                    assert!(of_load == 1 || of_stage(passed.burden), "{tube} {passed:?}");
                     told += 1;
                 }
             }
@@ -255,7 +251,7 @@ fn loads_far_off_are_held_to_the_limits() {
         screen.over()
     };
     let (at_eight, at_ten, at_hundred) = (over("64k"), over("80k"), over("1M"));
-    assert!(at_eight > 3.0 && at_ten > at_eight && at_hundred > at_ten);
+    assert!(at_eight > 1.5 && at_ten > at_eight && at_hundred > at_ten);
     let low = report("primary=400&taps=8&hookup=8&tube=6L6GC&supply=450");
     let plate = low.solved.connections[0].output.unwrap().passed[0].unwrap();
     assert!(plate.over() > 2.0, "{plate:?}");
@@ -268,9 +264,7 @@ fn limits_that_are_not_typed_are_said_to_be_missing() {
                &point=250,250,-7.3,48,5.5,11.3,38k,19";
     let told = |more: &str| {
         let report = report(&format!("{own}{more}"));
-        report.answers[0]
-            .cautions
-            .contains(&Caution::Stage(stage::Caution::LimitsUnknown))
+        report.solved.health.notes.contains(&Ailment::LimitsUnknown)
     };
     assert!(told(""));
     assert!(told("&own_plate_watts=12"));
@@ -294,14 +288,16 @@ fn speakers_that_take_less_are_no_fit() {
     assert_eq!(of("1"), (Verdict::Avoid, Some(Because::SpeakersTakeLess)));
 }
 
-/// A stage that is cut off gives watts that nobody wants to hear.
+/// A stage that is cut off gives watts that nobody wants to hear, into any load.
 #[test]
-fn an_odd_point_is_no_fit() {
+fn an_odd_point_is_an_alarm() {
     let report =
         report("stage=single-ended&primary=5k&taps=8&hookup=8&tube=6V6GT&supply=250&grid=-60");
-    let connection = &report.solved.connections[0];
-    assert_eq!(connection.because(), Some(Because::OddPoint));
-    assert!(connection.verdict() >= Verdict::Usable);
+    let alarms = &report.solved.health.alarms;
+    assert!(
+        alarms.contains(&Ailment::Odd(Condition::CutOff)),
+        "{alarms:?}"
+    );
 }
 
 /// Push-pull on a line transformer: the tap of four times the watts is the centre, and where
@@ -342,11 +338,13 @@ fn unlike_sides_are_told() {
         let report = report(&format!(
             "primary=8k&taps=8&hookup=8&tube=6V6GT&supply=285&unlike_current={unlike}"
         ));
-        report.answers[0]
-            .cautions
+        report
+            .solved
+            .health
+            .notes
             .iter()
-            .find_map(|caution| match caution {
-                Caution::Stage(stage::Caution::UnlikeSides(amps)) => Some(amps.0),
+            .find_map(|ailment| match ailment {
+                Ailment::UnlikeSides(amps) => Some(amps.0),
                 _ => None,
             })
     };

@@ -9,7 +9,7 @@
 use proptest::prelude::*;
 use strum::VariantArray;
 use tapwright_core::connection::{self, SpeakerLoad};
-use tapwright_core::judged::ranks;
+use tapwright_core::judged::{Ranked, ranks};
 use tapwright_core::link;
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{Field, HookupText, List, Reads, Selection, Setup, Shown, SortBy};
@@ -338,24 +338,28 @@ proptest! {
 
     /// The recommended connection, found again by looking at all of them: no sound
     /// connection has a better verdict; of the same verdict and kind none is nearer; and a
-    /// pair is recommended only where no tap has that verdict.
+    /// pair is recommended only where no tap has that verdict, unless all are to avoid.
     #[test]
     fn the_recommended_connection_is_the_right_one(
         transformer in transformer(), speaker in 1.0_f64..64.0, target in 500.0_f64..40e3,
     ) {
         let speakers = [rated(speaker)];
         let all = connection::every(&transformer, None, &speakers, |_| Some(Ohms(target)));
-        let judged: Vec<_> = all.iter().map(|c| (c, c.load.verdict())).collect();
+        let judged: Vec<Ranked> = (all.iter())
+            .map(|connection| Ranked { connection, verdict: connection.load.verdict(), output: None })
+            .collect();
         let ranks = ranks(&transformer, &judged);
         let best = &all[ranks.iter().position(|rank| *rank == 1).expect("a best one")];
-        let is_pair = |s: Secondary| matches!(s, Secondary::Pair(_));
         prop_assert!(best.degenerate.is_none());
         for other in all.iter().filter(|c| c.degenerate.is_none()) {
             let far = |c: &connection::Connection| (c.load.reflected.0 / target).ln().abs();
             prop_assert!(best.load.verdict() <= other.load.verdict());
             if other.load.verdict() == best.load.verdict() {
-                prop_assert!(!is_pair(best.choice.secondary) || is_pair(other.choice.secondary));
-                if is_pair(best.choice.secondary) == is_pair(other.choice.secondary) {
+                // Where all are to avoid, only the distance counts.
+                let avoid = best.load.verdict() == Verdict::Avoid;
+                let (pair, other_pair) = (best.is_pair(), other.is_pair());
+                prop_assert!(avoid || !pair || other_pair);
+                if avoid || pair == other_pair {
                     prop_assert!(far(best) <= far(other) + 2e-9);
                 }
             }

@@ -6,6 +6,7 @@ use tapwright_core::link;
 use tapwright_core::output::{ChosenOutput, SolvedStage};
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, StageText};
+use tapwright_stage::stress::Burden;
 use tapwright_stage::{ScreenFeed, Stoppers};
 
 fn report(stage: &str) -> Report {
@@ -133,7 +134,7 @@ fn a_hot_screen_gets_the_resistor_that_it_wants() {
             continue;
         };
         wanting += 1;
-        let limit = before.tube.bounds.screen_watts.unwrap();
+        let limit = before.tube.bounds.at(Burden::ScreenWatts, 1.0).unwrap();
         let overdriven = |ohms: f64| {
             let stage = stage.replace("&stopper=220", "");
             let (_, output) = solved(&format!("{stage}&stopper={ohms}"));

@@ -9,7 +9,7 @@ export interface Connection extends Choice {
   /** Standard uncertainty of the turns ratio over it, where it was measured. */
   turns_ratio: number; uncertainty: number | null; impedance: number; reflected: number; target: number; ratio: number; mismatch_loss: number;
   verdict: Verdict;
-  because: null | "power-lost" | "limit-passed" | "hot-at-idle" | "odd-point" | "speakers-take-less" | "direct-current" | "no-centre-tap";
+  because: null | "power-lost" | "dirtier" | "limit-passed" | "speakers-take-less" | "no-centre-tap";
   lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
 }
@@ -43,7 +43,7 @@ export interface Idle {
 /** The output stage as it was computed. */
 export interface SolvedStage {
   tube: unknown; assumed: unknown; stage: unknown; idle: Idle; conditions: string[]; idle_exceeds: Exceeded[];
-  target: number; at_target: { watts: number; thd: number }; target_passes: Passed;
+  target: number; at_target: { watts: number; thd: number }; target_passes: Passed; full_signal_passes: Passed;
   curve: { load: number; watts: number; thd: number }[];
 }
 
@@ -206,6 +206,8 @@ export interface Report {
   own: null | unknown;
   /** Ok, or why it could not be computed; null without a tube. */
   stage: null | { Ok: SolvedStage } | { Err: string };
+  /** What is wrong with the stage, whatever it is connected to. */
+  health: { alarms: unknown[]; notes: unknown[] };
   iron: SolvedIron;
   hookups: {
     place: number; speakers: unknown; impedance: number; lowest_impedance: number;
@@ -214,7 +216,9 @@ export interface Report {
     safe: null | { watts: number; hertz: number; driver: number };
   }[];
   connections: Connection[];
-  answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[] }[];
+  answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[];
+    /** What would suit, where the connection is one to avoid. */
+    remedies: ({ speaker: { ohms: number; lead: number; secondary: { tap: number } | { pair: [number, number] } } } | { tube: { designation: string; load: number } })[] }[];
   /** The connection that the page follows; `place` is among `connections`. */
   followed: null | {
     place: number; by_hand: boolean; output: null | { Ok: ChosenOutput } | { Err: string };

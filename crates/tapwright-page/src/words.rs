@@ -9,14 +9,15 @@ use tapwright_units::{Ohms, Unit};
 use crate::number;
 
 mod connection;
+pub mod health;
 mod iron;
 mod speaker;
 mod stage;
 
-pub use connection::{because, connection, reason};
+pub use connection::{because, connection, reason, remedies};
 pub use iron::{kind, lead, lead_noun, lead_rating, secondary, tap, tap_rating, wire};
 pub use speaker::{hookup, size, speakers};
-pub use stage::{at_idle, cooler, from_drive, span, stage, verb, when, which};
+pub use stage::{at_idle, from_drive, span, stage, verb, when, which};
 
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {

@@ -40,6 +40,8 @@ pub struct Bounds {
     pub plate_watts: Option<f64>,
     /// Screen dissipation, W.
     pub screen_watts: Option<f64>,
+    /// Screen dissipation with a signal, W, where another limit holds then.
+    pub full_screen_watts: Option<f64>,
     /// Steady plate voltage from the cathode, V.
     pub plate_volts: Option<f64>,
     /// Steady screen voltage from the cathode, V.
@@ -53,6 +55,7 @@ impl From<&Limits> for Bounds {
         Self {
             plate_watts: Some(limits.plate_watts),
             screen_watts: limits.screen_watts,
+            full_screen_watts: limits.full_screen_watts,
             plate_volts: Some(limits.plate_volts),
             screen_volts: limits.screen_volts,
             cathode_amps: limits.cathode_ma.map(|ma| ma / 1e3),
@@ -198,7 +201,15 @@ impl Stress {
 }
 
 impl Bounds {
-    /// What a tube may bear of one kind, if that is known.
+    /// What a tube may bear of one kind at a drive, if that is known; 0 is idle.
+    pub fn at(&self, burden: Burden, drive: f64) -> Option<f64> {
+        match burden {
+            Burden::ScreenWatts if drive > 0.0 => self.full_screen_watts.or(self.screen_watts),
+            _ => self.of(burden),
+        }
+    }
+
+    /// What a tube may bear of one kind at idle, if that is known.
     pub fn of(&self, burden: Burden) -> Option<f64> {
         match burden {
             Burden::PlateWatts => self.plate_watts,
@@ -260,7 +271,7 @@ pub fn exceeded(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Passed {
         let mut up_to_full = 0.0_f64;
         for stress in std::iter::once(&at_idle).chain(stresses) {
             let (burden, value) = stress.burdens()[n];
-            let limit = bounds.of(burden)?;
+            let limit = bounds.at(burden, stress.drive)?;
             if stress.drive <= 1.0 {
                 up_to_full = up_to_full.max(value);
             }
@@ -275,8 +286,8 @@ pub fn exceeded(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Passed {
                 drive: stress.drive,
                 value,
             });
-            if value > worst.value {
-                (worst.drive, worst.value) = (stress.drive, value);
+            if value * worst.limit > worst.value * limit {
+                (worst.drive, worst.value, worst.limit) = (stress.drive, value, limit);
             }
         }
         found.map(|passed| Exceeded {
@@ -325,14 +336,19 @@ pub fn burdens(idle: &Idle, stresses: &[Stress], bounds: &Bounds) -> Vec<Borne> 
                 worst
             }
         });
-        let limit = bounds.of(burden);
+        let limit = bounds.at(burden, worst.drive);
+        let shares = || {
+            all().filter_map(|stress| {
+                let limit = bounds.at(burden, stress.drive)?;
+                Some((stress.drive, pick(stress) / limit))
+            })
+        };
         Borne {
             burden,
             value: pick(worst),
             limit,
             drive: worst.drive,
-            over_from: limit
-                .and_then(|limit| crossing(all().map(|s| (s.drive, pick(s))), limit * TOLERANCE)),
+            over_from: crossing(shares(), TOLERANCE),
         }
     };
     let mut burdens = vec![

@@ -38,6 +38,9 @@ pub struct Limits {
     pub plate_watts: f64,
     /// Screen dissipation of each tube, W: given for every tube with a screen, and no other.
     pub screen_watts: Option<f64>,
+    /// Screen dissipation of each tube at full signal, W, where it is published apart: not below
+    /// the steady one.
+    pub full_screen_watts: Option<f64>,
     /// Plate to cathode, steady, V: 10 to 5000.
     pub plate_volts: f64,
     /// Screen to cathode, steady, V.
@@ -57,6 +60,11 @@ impl Limits {
         between("plate_volts", self.plate_volts, 10.0, 5000.0)?;
         if kind.has_screen() != self.screen_watts.is_some() {
             return Err("screen_watts belongs to the limits of tubes with a screen".into());
+        }
+        if let Some(full) = self.full_screen_watts
+            && self.screen_watts.is_none_or(|steady| full < steady)
+        {
+            return Err("full_screen_watts is not below screen_watts, and goes with it".into());
         }
         above_zero("screen_watts", self.screen_watts)?;
         above_zero("screen_volts", self.screen_volts)?;

@@ -27,9 +27,6 @@ pub enum Caution {
     NoCentreTap,
     /// Push-pull on a line transformer: B+ goes to the lead at this place.
     CentreTapIs(usize),
-    /// Direct current in a core without a gap, such as a line transformer's: the idle current
-    /// of a single-ended stage, or what a pair does not cancel, if known.
-    DirectCurrentInUngappedCore(Option<Amps>),
     /// The power into this load puts more volts (first) on the power tap than
     /// the line voltage (second) that its turns and its core are made for.
     OverLineVoltage(Volts, Volts),
@@ -73,11 +70,6 @@ pub(super) fn cautions(
         );
     }
     push(Severity::Wiring, feed(solved, judged));
-    let direct = solved.iron.direct_current;
-    push(
-        Severity::Wiring,
-        direct.map(|direct| Caution::DirectCurrentInUngappedCore(direct.amps)),
-    );
     let overload = match judged.because() {
         Some(Because::SpeakersTakeLess) => Severity::Decisive,
         _ => Severity::Overload,

@@ -1,12 +1,12 @@
 //! A connection on the way to its verdict.
 
-use super::{Because, Standing, by_idle, by_limits, by_point, by_power, by_speakers};
+use super::{Because, Standing, by_distortion, by_limits, by_power, by_speakers};
+use crate::hookup::SolvedHookup;
 use crate::iron::Path;
 use crate::matching::Verdict;
 use crate::output::{Bench, ChosenOutput, Output};
 use tapwright_iron::transformer::Transformer;
 use tapwright_tube::Topology;
-use tapwright_units::Watts;
 
 /// A connection with the stage that it was solved with.
 pub(crate) struct Candidate<'a> {
@@ -16,43 +16,61 @@ pub(crate) struct Candidate<'a> {
     pub bench: Option<&'a Bench<'a>>,
     /// What that delivers.
     pub output: Option<Output>,
-    /// By everything that another load would mend. Ranks are made of this.
-    pub by_load: Standing,
+    /// The verdict, all counted.
+    pub standing: Standing,
+}
+
+/// What a connection is judged with.
+#[derive(Clone, Copy)]
+pub(crate) struct Bar<'a> {
+    pub topology: Topology,
+    pub transformer: &'a Transformer,
+    pub benches: &'a [Bench<'a>],
+    pub hookups: &'a [SolvedHookup],
 }
 
 impl<'a> Candidate<'a> {
-    /// A connection with the stage on the winding that it has, if that was solved.
-    pub fn new(
-        path: &'a Path,
-        benches: &'a [Bench<'a>],
-        topology: Topology,
-        transformer: Option<&Transformer>,
-    ) -> Self {
-        let bench = (benches.iter()).find(|bench| bench.is_on_winding_of(&path.network));
+    /// A connection judged by everything that it does differently from others: by its ratio,
+    /// by what it costs beyond the target load in power, in stress and in distortion, by the
+    /// centre tap that it lacks, and by what its speakers take.
+    pub fn new(path: &'a Path, bar: Bar<'a>) -> Self {
+        let choice = path.connection.choice;
+        let bench = (bar.benches.iter()).find(|bench| bench.is_on_winding_of(&path.network));
         let output =
             bench.and_then(|bench| bench.output(&path.network, path.connection.impedance.0));
-        let standing = Standing::by_ratio(path.connection.load);
-        let standing = match (bench, &output) {
-            (Some(bench), Some(output)) => {
-                let limits = by_limits(&output.passed, &bench.report.target_passes);
-                standing
-                    .and(by_power(-output.against_target.0), Because::PowerLost)
-                    .and(limits, Because::LimitPassed)
-            }
-            _ => standing,
-        };
-        let lead = path.connection.choice.lead;
-        let lacks_centre = topology == Topology::PushPull
-            && (transformer.filter(|transformer| transformer.line.is_some()))
-                .is_some_and(|transformer| transformer.middle(lead).is_none());
+        let mut standing = Standing::by_ratio(path.connection.load);
+        if let (Some(bench), Some(output)) = (bench, &output) {
+            let target = &bench.report;
+            standing = standing
+                .and(by_power(-output.against_target.0), Because::PowerLost)
+                .and(
+                    by_distortion(output.thd, target.at_target.thd),
+                    Because::Dirtier,
+                )
+                .and(
+                    by_limits(&output.passed, &target.target_passes),
+                    Because::LimitPassed,
+                );
+        }
+        let lacks_centre = bar.topology == Topology::PushPull
+            && bar.transformer.line.is_some()
+            && bar.transformer.middle(choice.lead).is_none();
+        if lacks_centre {
+            standing = standing.and(Verdict::Avoid, Because::NoCentreTap);
+        }
+        let hookup = bar
+            .hookups
+            .iter()
+            .find(|hookup| hookup.place == choice.hookup);
+        if let (Some(output), Some(takes)) = (&output, hookup.and_then(SolvedHookup::takes)) {
+            let beyond = output.watts.0 / takes.0;
+            standing = standing.and(by_speakers(beyond), Because::SpeakersTakeLess);
+        }
         Self {
             path,
             bench,
             output,
-            by_load: match lacks_centre {
-                true => standing.and(Verdict::Avoid, Because::NoCentreTap),
-                false => standing,
-            },
+            standing,
         }
     }
 
@@ -61,33 +79,6 @@ impl<'a> Candidate<'a> {
         match (self.bench, exact) {
             (Some(bench), Some(exact)) => Some(bench.refined(self.output?, exact)),
             _ => self.output,
-        }
-    }
-
-    /// The final standing. It counts what no other load mends: speakers that take less than
-    /// there is, an odd operating point, tubes too hot at idle, a steady current in a core
-    /// without a gap. `takes` is the power that a hookup takes, by its place.
-    ///
-    /// Ranks come before it: among loads that are all to avoid, the nearest is still the one
-    /// to make safe.
-    pub fn standing(
-        &self,
-        takes: impl Fn(usize) -> Option<Watts>,
-        has_direct_current: bool,
-    ) -> Standing {
-        let mut standing = self.by_load;
-        if let Some(bench) = self.bench {
-            let takes = takes(self.path.connection.choice.hookup);
-            let beyond =
-                (self.output.zip(takes)).map_or(0.0, |(output, takes)| output.watts.0 / takes.0);
-            standing = standing
-                .and(by_speakers(beyond), Because::SpeakersTakeLess)
-                .and(by_point(&bench.report.conditions), Because::OddPoint)
-                .and(by_idle(&bench.report.idle_exceeds), Because::HotAtIdle);
-        }
-        match has_direct_current {
-            true => standing.and(Verdict::Usable, Because::DirectCurrent),
-            false => standing,
         }
     }
 }

@@ -4,16 +4,37 @@ use std::cmp::Ordering;
 
 use crate::connection::Connection;
 use crate::matching::Verdict;
+use crate::output::Output;
 use tapwright_iron::transformer::Transformer;
 
 /// Distances this close on the logarithm of the ratio are one distance.
 const SAME: f64 = 1e-9;
 
+/// Power and distortion are compared in steps of what the page shows: a tenth of a decibel,
+/// and a tenth of a percent of distortion.
+const DECIBELS: f64 = 0.1;
+const DISTORTION: f64 = 1e-3;
+
+/// A connection to be ranked.
+#[derive(Debug, Clone, Copy)]
+pub struct Ranked<'a> {
+    /// The connection itself.
+    pub connection: &'a Connection,
+    /// The verdict on it, all counted.
+    pub verdict: Verdict,
+    /// What the stage delivers, where the tube is known.
+    pub output: Option<&'a Output>,
+}
+
 /// The rank of each connection among those of its hookup, which stand together; 1 is the best.
+///
+/// Sound pairs come before degenerate ones, then it goes by verdict. Among connections to
+/// avoid the nearest to the target comes first. Among others a tap comes before a pair; then
+/// go decibels lost, distortion, distance from the target, and turns in use.
 ///
 /// ```
 /// use tapwright_core::connection::{self, SpeakerLoad};
-/// use tapwright_core::judged;
+/// use tapwright_core::judged::{Ranked, ranks};
 /// use tapwright_iron::transformer::*;
 /// use tapwright_units::Ohms;
 /// let transformer = Transformer {
@@ -21,11 +42,14 @@ const SAME: f64 = 1e-9;
 /// };
 /// let speakers = [SpeakerLoad { hookup: 0, impedance: Ohms(8.0), lowest: Ohms(6.4) }];
 /// let all = connection::every(&transformer, None, &speakers, |_| Some(Ohms(8_000.0)));
-/// let judged: Vec<_> = all.iter().map(|c| (c, c.load.verdict())).collect();
-/// assert_eq!(judged::ranks(&transformer, &judged)[1], 1);
+/// let ranked: Vec<Ranked> = all
+///     .iter()
+///     .map(|c| Ranked { connection: c, verdict: c.load.verdict(), output: None })
+///     .collect();
+/// assert_eq!(ranks(&transformer, &ranked)[1], 1);
 /// ```
-pub fn ranks(transformer: &Transformer, connections: &[(&Connection, Verdict)]) -> Vec<usize> {
-    let hookup = |place: usize| connections[place].0.choice.hookup;
+pub fn ranks(transformer: &Transformer, connections: &[Ranked]) -> Vec<usize> {
+    let hookup = |place: usize| connections[place].connection.choice.hookup;
     let places: Vec<usize> = (0..connections.len()).collect();
     let mut ranks = vec![0; connections.len()];
     for of_one_hookup in places.chunk_by(|a, b| hookup(*a) == hookup(*b)) {
@@ -38,28 +62,37 @@ pub fn ranks(transformer: &Transformer, connections: &[(&Connection, Verdict)]) 
     ranks
 }
 
-/// Sound before degenerate; then by verdict; within one verdict a tap before a pair;
-/// then by distance from the target; of equals, the one with more turns in use.
-fn better(
-    transformer: &Transformer,
-    a: (&Connection, Verdict),
-    b: (&Connection, Verdict),
-) -> Ordering {
-    let coarse = |(connection, verdict): (&Connection, Verdict)| {
-        (
-            connection.degenerate.is_some(),
-            verdict,
-            connection.is_pair(),
-        )
+fn better(transformer: &Transformer, a: Ranked, b: Ranked) -> Ordering {
+    let class = |ranked: Ranked| (ranked.connection.degenerate.is_some(), ranked.verdict);
+    let pair = |ranked: Ranked| ranked.connection.is_pair();
+    let nearness = |ranked: Ranked| steps(ranked.connection);
+    let turns = |ranked: Ranked| {
+        let choice = ranked.connection.choice;
+        transformer.turns_in_use(choice.lead, choice.secondary)
     };
-    let turns = |connection: &Connection| {
-        transformer.turns_in_use(connection.choice.lead, connection.choice.secondary)
-    };
-    coarse(a)
-        .cmp(&coarse(b))
-        .then_with(|| steps(a.0).cmp(&steps(b.0)))
-        .then_with(|| turns(b.0).total_cmp(&turns(a.0)))
-        .then_with(|| a.0.choice.cmp(&b.0.choice))
+    class(a)
+        .cmp(&class(b))
+        .then_with(|| match a.verdict {
+            Verdict::Avoid => nearness(a).cmp(&nearness(b)).then(pair(a).cmp(&pair(b))),
+            _ => pair(a).cmp(&pair(b)),
+        })
+        .then_with(|| lost(a).cmp(&lost(b)))
+        .then_with(|| dirt(a).cmp(&dirt(b)))
+        .then_with(|| nearness(a).cmp(&nearness(b)))
+        .then_with(|| turns(b).total_cmp(&turns(a)))
+        .then_with(|| a.connection.choice.cmp(&b.connection.choice))
+}
+
+/// Power lost against the target load, in steps of [`DECIBELS`]; more power counts as none lost.
+fn lost(ranked: Ranked) -> i64 {
+    let lost = ranked.output.map_or(0.0, |output| -output.against_target.0);
+    (lost.max(0.0) / DECIBELS).round() as i64
+}
+
+/// Distortion in steps of [`DISTORTION`].
+fn dirt(ranked: Ranked) -> i64 {
+    let thd = ranked.output.map_or(0.0, |output| output.thd);
+    (thd / DISTORTION).round() as i64
 }
 
 /// The distance counted in steps of [`SAME`], so that equality is an equivalence and
@@ -92,7 +125,13 @@ mod tests {
             lowest: Ohms(0.8 * speakers),
         };
         let all = every(&transformer, None, &[speakers], |_| Some(Ohms(target)));
-        let judged: Vec<_> = all.iter().map(|c| (c, c.load.verdict())).collect();
+        let judged: Vec<_> = (all.iter())
+            .map(|connection| Ranked {
+                connection,
+                verdict: connection.load.verdict(),
+                output: None,
+            })
+            .collect();
         let ranks = ranks(&transformer, &judged);
         all[ranks
             .iter()

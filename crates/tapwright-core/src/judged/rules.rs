@@ -1,8 +1,7 @@
 //! The best verdict that each thing leaves to a connection.
 
 use crate::matching::Verdict;
-use tapwright_stage::idle::Condition;
-use tapwright_stage::stress::{Exceeded, Passed};
+use tapwright_stage::stress::Passed;
 
 /// Power lost against the target load up to which a load fits; about what one can just hear.
 /// Common practice, no source.
@@ -11,54 +10,36 @@ pub const FITS_WITHIN_DECIBELS: f64 = 1.0;
 /// Power lost against the target load up to which a load is usable: half the power.
 pub const USABLE_WITHIN_DECIBELS: f64 = 3.0;
 
+/// A connection is much dirtier than the target load above this many times its distortion, if
+/// that is more than [`DIRTY`] too.
+pub const DIRTIER: f64 = 1.5;
+/// Distortion above which a stage counts as dirty, 0 to 1: most published examples of
+/// pentodes state their power at it.
+pub const DIRTY: f64 = 0.10;
+
 /// Power beyond what a hookup takes, by up to this factor, is only usable.
 const SPEAKERS_BEYOND: f64 = 2.0;
 
-/// Above this factor a load counts as harder on a limit than the target load, and as beyond a
-/// limit that the target load keeps: screens are not predicted more nearly.
-const HARDER: f64 = 1.25;
+/// A load asks more of the tube than the target load above the first factor, and too much
+/// above the second: screens are not predicted more nearly. Common practice, no source.
+pub const MORE: f64 = 1.1;
+const TOO_MUCH: f64 = 1.25;
 
-/// Idling beyond a limit by up to this factor is only usable, further beyond it is to avoid:
-/// dissipation and current, within the tolerance of a model or a meter; and volts, which old
-/// insulation bears or does not. Beyond the first factor, too, a target load that is as hard on
-/// the tube is no excuse. Common practice, no source.
-const HEAT_BEYOND: f64 = 1.1;
-const VOLTS_BEYOND: f64 = 1.25;
-
-/// The best verdict that limits passed at idle leave to any load.
-pub fn by_idle(passed: &[Exceeded]) -> Verdict {
-    let worst = |passed: &Exceeded| {
-        let beyond = match passed.burden.is_heat() {
-            true => HEAT_BEYOND,
-            false => VOLTS_BEYOND,
-        };
-        match passed.over() <= beyond {
-            true => Verdict::Usable,
-            false => Verdict::Avoid,
-        }
-    };
-    passed.iter().map(worst).fold(Verdict::Fits, Verdict::max)
-}
-
-/// The best verdict that limits passed into a load leave to it.
+/// The best verdict that limits passed into a load leave to it. Only what the load asks
+/// beyond the target load counts: what the target load passes too is the stage's health.
 pub fn by_limits(passed: &Passed, at_target: &Passed) -> Verdict {
     let worst = passed.iter().zip(at_target).map(|(passed, at_target)| {
         let Some(passed) = passed else {
             return Verdict::Fits;
         };
-        // By a quarter beyond the limit, or beyond what the target load asks where that is more.
-        let harder = |value: f64, at_target: Option<f64>| {
-            value > HARDER * at_target.unwrap_or(passed.limit).max(passed.limit)
+        let beyond = |value: f64, at_target: Option<f64>| {
+            value / at_target.unwrap_or(passed.limit).max(passed.limit)
         };
-        if passed.is_up_to_full() {
-            if harder(passed.up_to_full, at_target.map(|target| target.up_to_full)) {
-                Verdict::Avoid
-            } else if passed.up_to_full > HEAT_BEYOND * passed.limit {
-                Verdict::Usable
-            } else {
-                Verdict::Fits
-            }
-        } else if harder(passed.value, at_target.map(|target| target.value)) {
+        let up_to_full = beyond(passed.up_to_full, at_target.map(|target| target.up_to_full));
+        let overdriven = beyond(passed.value, at_target.map(|target| target.value));
+        if up_to_full > TOO_MUCH {
+            Verdict::Avoid
+        } else if up_to_full > MORE || overdriven > TOO_MUCH {
             Verdict::Usable
         } else {
             Verdict::Fits
@@ -78,18 +59,9 @@ pub fn by_power(lost: f64) -> Verdict {
     }
 }
 
-/// The best verdict that an odd operating point leaves to any load.
-pub fn by_point(conditions: &[Condition]) -> Verdict {
-    let odd = |condition: &Condition| {
-        matches!(
-            condition,
-            Condition::CutOff
-                | Condition::BelowKnee
-                | Condition::ScreenAbovePlate
-                | Condition::NoSwing
-        )
-    };
-    match conditions.iter().any(odd) {
+/// The best verdict that distortion leaves, 0 to 1, held against that into the target load.
+pub fn by_distortion(thd: f64, at_target: f64) -> Verdict {
+    match thd > DIRTY && thd > DIRTIER * at_target {
         true => Verdict::Usable,
         false => Verdict::Fits,
     }

@@ -2,8 +2,10 @@
 
 use std::f64::consts::LN_2;
 
+use super::full_signal;
 use super::{ChosenOutput, CurvePoint, Output, Prepared, SolvedStage};
 use tapwright_iron::network::Network;
+use tapwright_stage::stress::Passed;
 use tapwright_stage::{Delivered, Stage, StageError, stress};
 use tapwright_units::{Decibels, Ohms, Watts};
 
@@ -76,7 +78,13 @@ impl<'a> Bench<'a> {
             target,
             at_target,
             target_passes,
+            full_signal_passes: Passed::default(),
             curve: Vec::new(),
+        };
+        let full_signal_passes = full_signal::passes(&report);
+        let report = SolvedStage {
+            full_signal_passes,
+            ..report
         };
         Ok(Self { report, solved })
     }

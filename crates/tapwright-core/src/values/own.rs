@@ -117,6 +117,7 @@ fn bounds(reader: &mut Reader) -> Bounds {
     Bounds {
         plate_watts: limits.own_plate_watts,
         screen_watts: limits.own_screen_watts,
+        full_screen_watts: None,
         plate_volts: limits.own_plate_volts,
         screen_volts: limits.own_screen_volts,
         cathode_amps: limits.own_cathode_ma.map(|ma| ma / 1e3),

@@ -2,7 +2,6 @@
 
 use maud::{Markup, html};
 use tapwright_core::answer::Answer;
-use tapwright_core::caution::{Caution, stage};
 use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
@@ -12,7 +11,6 @@ use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
 use tapwright_iron::transformer::{Secondary, Transformer};
-use tapwright_stage::stress::Exceeded;
 use tapwright_units::Unit;
 
 use super::Scene;
@@ -48,7 +46,7 @@ pub(super) fn answer(scene: &Scene) -> Markup {
     html! {
         div .stale[scene.is_stale(answer.hookup)] {
             (kicker(scene, answer))
-            (sentence(scene, transformer, answer, judged))
+            (sentence(scene, transformer, judged))
             (other_choice(scene, transformer, judged))
         }
     }
@@ -63,12 +61,14 @@ pub(super) fn beware(scene: &Scene) -> Markup {
     };
     html! {
         (dangers)
-        @match hot(scene, answer) {
-            // What is wrong stands in the sentence above.
-            Some(passed) => p .warning { (words::cooler(passed)) },
-            None => @if let Some(caution) = answer.cautions.first() {
-                p .warning { "Beware: " (words::caution(report, caution)) }
-            }
+        @for alarm in &report.solved.health.alarms {
+            p .warning { b { "Mend this first: " } (words::health::ailment(report, alarm)) }
+        }
+        @if let Some(caution) = answer.cautions.first() {
+            p .warning { "Beware: " (words::caution(report, caution)) }
+        }
+        @if let Some(remedies) = words::remedies(report, &answer.remedies) {
+            p .reason { (remedies) }
         }
         @if let Some(reason) = words::reason(report, &answer.reason) {
             p .reason { (reason) }
@@ -110,6 +110,9 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             }
             @if let Some(judged) = scene.report.solved.connections.get(answer.connection) {
                 " · " (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) (words::because(judged))
+            }
+            @if let Some(alarm) = scene.report.solved.health.alarms.first() {
+                " · " (words::health::in_brief(alarm))
             }
             @if scene.is_stale(answer.hookup) { " · from the last values that could be read" }
         }
@@ -160,7 +163,7 @@ fn brief(transformer: &Transformer, judged: &Judged) -> String {
     )
 }
 
-fn sentence(scene: &Scene, transformer: &Transformer, answer: &Answer, judged: &Judged) -> Markup {
+fn sentence(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
     let report = scene.report;
     let stage = words::stage(report.solved.topology);
     let reflected = words::ohms(judged.connection.load.reflected);
@@ -172,13 +175,13 @@ fn sentence(scene: &Scene, transformer: &Transformer, answer: &Answer, judged: &
     };
     html! {
         p .sentence {
-            @if let Some(passed) = hot(scene, answer) {
+            @if let Some(passed) = report.solved.health.hot_at_idle() {
                 "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
                 (wiring(scene, transformer, judged)) ", where "
             } @else if judged.verdict() == Verdict::Avoid && judged.because() == Some(Because::SpeakersTakeLess) {
                 b { "Far more power than this hookup takes." } " With other speakers of its impedance: "
                 (wiring(scene, transformer, judged)) ", where "
-            } @else if judged.because() == Some(Because::OddPoint) {
+            } @else if report.solved.health.has_odd_point() {
                 b { "Set the bias first." } " Then " (wiring(scene, transformer, judged)) ", where "
             } @else if judged.verdict() == Verdict::Avoid {
                 "Nothing suits this hookup. The nearest is " (wiring(scene, transformer, judged)) ": "
@@ -206,18 +209,6 @@ fn sentence(scene: &Scene, transformer: &Transformer, answer: &Answer, judged: &
             }
         }
     }
-}
-
-/// The limit that is passed by most at idle, where that alone decides that the connection is to
-/// be avoided.
-fn hot<'a>(scene: &Scene, answer: &'a Answer) -> Option<&'a Exceeded> {
-    let judged = scene.report.solved.connections.get(answer.connection)?;
-    let avoid = judged.verdict() == Verdict::Avoid;
-    let hot = avoid && judged.because() == Some(Because::HotAtIdle);
-    (answer.cautions.iter().filter(|_| hot)).find_map(|caution| match caution {
-        Caution::Stage(stage::Caution::HotAtIdle(passed)) => Some(passed),
-        _ => None,
-    })
 }
 
 /// How far a measured load may be off.

@@ -18,6 +18,7 @@ pub(super) fn frame(scene: &Scene) -> Markup {
             p .hint { "Once the primary, the taps and a speaker are typed, every way to connect them stands here." }
         } @else {
             div #tools .tools {}
+            div #health .health {}
             p #legend .legend {}
             @if scene.typed.shown.list {
                 div #list {}
@@ -56,7 +57,7 @@ pub(super) fn parts(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region>
     if scene.report.solved.connections.is_empty() {
         return Vec::new();
     }
-    let views: [(&str, View); 2] = [("tools", tools), ("legend", legend)];
+    let views: [(&str, View); 3] = [("tools", tools), ("health", health), ("legend", legend)];
     let mut parts: Vec<Region> = (views.into_iter())
         .filter(|(id, _)| wanted(id))
         .map(|(id, view)| region(id, view(scene)))
@@ -90,6 +91,23 @@ fn tools(scene: &Scene) -> Markup {
                         option value=(hookup.place + 1) { (words::hookup(scene.good, hookup.place)) }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// What is wrong with the stage, whatever it is connected to.
+fn health(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let health = &report.solved.health;
+    html! {
+        @if !health.alarms.is_empty() || !health.notes.is_empty() {
+            h3 { "The stage, whatever it is connected to" }
+            ul .bewares {
+                @for alarm in &health.alarms {
+                    li .alarm { b { "Alarm: " } (words::health::ailment(report, alarm)) }
+                }
+                @for note in &health.notes { li { (words::health::ailment(report, note)) } }
             }
         }
     }

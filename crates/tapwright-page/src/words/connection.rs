@@ -5,13 +5,14 @@ use tapwright_core::answer::Reason;
 use tapwright_core::caution::connection::Caution;
 use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
+use tapwright_core::remedy::Remedy;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
 use tapwright_core::target::Target;
 use tapwright_iron::transformer::Transformer;
 use tapwright_units::Unit;
 
-use super::{kind, lead, lead_noun, ohms, secondary, stage, verb};
+use super::{in_a_row, kind, lead, lead_noun, ohms, rated, secondary, stage, verb};
 use crate::number;
 
 /// A connection in one phrase: `brown 8 kΩ lead, white 3 Ω tap`.
@@ -34,12 +35,10 @@ pub fn connection(transformer: &Transformer, judged: &Judged) -> String {
 pub fn because(judged: &Judged) -> &'static str {
     match judged.because() {
         Some(Because::PowerLost) => " (power lost)",
+        Some(Because::Dirtier) => " (more distortion)",
         Some(Because::LimitPassed) => " (limit passed)",
-        Some(Because::HotAtIdle) => " (limit passed at idle)",
-        Some(Because::OddPoint) => " (bias)",
         Some(Because::SpeakersTakeLess) => " (too much power)",
         Some(Because::NoCentreTap) => " (no centre tap)",
-        Some(Because::DirectCurrent) => " (direct current in the core)",
         None => "",
     }
 }
@@ -81,6 +80,39 @@ pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
             names(others)
         )),
     }
+}
+
+/// What would suit where nothing does, in one sentence; `None` where there is nothing to say.
+pub fn remedies(report: &Report, remedies: &[Remedy]) -> Option<String> {
+    let transformer = report.solved.transformer.as_ref()?;
+    let speakers = remedies.iter().filter_map(|remedy| match remedy {
+        Remedy::Speaker {
+            ohms,
+            lead: at,
+            secondary: tap,
+        } => Some(format!(
+            "{} of speaker on the {} {} and the {} tap",
+            rated(*ohms),
+            transformer.leads.get(*at).map(lead).unwrap_or_default(),
+            lead_noun(transformer),
+            secondary(transformer, *tap)
+        )),
+        Remedy::Tube { .. } => None,
+    });
+    let tubes: Vec<String> = (remedies.iter())
+        .filter_map(|remedy| match remedy {
+            Remedy::Tube { designation, load } => Some(format!("{designation} ({})", rated(*load))),
+            Remedy::Speaker { .. } => None,
+        })
+        .collect();
+    let tubes = (!tubes.is_empty()).then(|| {
+        format!(
+            "with these speakers, a tube that wants such a load: {}",
+            in_a_row(&tubes)
+        )
+    });
+    let all: Vec<String> = speakers.chain(tubes).collect();
+    (!all.is_empty()).then(|| format!("What would suit: {}.", all.join("; or, ")))
 }
 
 /// A caution of the connection in one sentence.

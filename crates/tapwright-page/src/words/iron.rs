@@ -3,8 +3,6 @@
 use maud::{Markup, html};
 use tapwright_core::caution::iron::Caution;
 use tapwright_core::report::Report;
-use tapwright_core::setup::Topology;
-use tapwright_iron::iron::Core;
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_units::{Ohms, Unit};
 
@@ -125,26 +123,6 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
         return html! {};
     };
     match caution {
-        Caution::DirectCurrentInUngappedCore(idle) => html! {
-            @if report.solved.iron.known.core == Core::Ungapped { "the core has no gap: " }
-            @else { "a line transformer’s core has no gap: " }
-            @match (idle, report.solved.topology) {
-                (Some(idle), Topology::SingleEnded) => {
-                    "the tube’s " (number::computed(idle.0, Unit::Ampere)) " of idle current"
-                }
-                (Some(idle), Topology::PushPull) => {
-                    (number::computed(idle.0, Unit::Ampere)) " that the two sides do not cancel"
-                }
-                (None, _) => { "the tube’s idle current" }
-            }
-            " magnetises it one way, inductance and bass collapse, and power goes with them. "
-            @match report.solved.topology {
-                Topology::SingleEnded => {
-                    "Use it in push-pull, or feed the plate through a choke and a capacitor."
-                }
-                Topology::PushPull => { "Match the tubes, or balance their currents." }
-            }
-        },
         Caution::GapUnknown(amps) => html! {
             (number::computed(amps.0, Unit::Ampere)) " of direct current flow through the primary: its core needs a gap. "
             "Whether it has one can be said under what the iron loses."
@@ -213,7 +191,6 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
 /// A caution of the core in a few words; `None` for those that every connection has.
 pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     Some(match caution {
-        Caution::DirectCurrentInUngappedCore(_) => "direct current in a core without a gap",
         Caution::Saturates(..) => "the core saturates in the bass",
         Caution::OverLineVoltage(..) => "more volts than the line",
         Caution::NoCentreTap => "no centre tap",

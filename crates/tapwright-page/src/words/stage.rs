@@ -50,19 +50,6 @@ pub fn which(report: &Report) -> &'static str {
 /// A caution of the stage in one sentence.
 pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
     match caution {
-        Caution::TubeContradictsItself(how) => html! {
-            "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
-        },
-        Caution::LimitsUnknown => html! {
-            "no limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
-        },
-        Caution::HotAtIdle(passed) => html! {
-            (at_idle(report, passed)) ", whatever the load. " (cooler(passed))
-        },
-        Caution::UnlikeSides(differ) => html! {
-            "the currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
-            ", which magnetises the core one way and costs bass. Match the tubes."
-        },
         Caution::OverLimit(passed) => html! {
             @if with_reactance(report) { "into a resistance, " }
             (over_limit(report, passed))
@@ -70,29 +57,28 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
         Caution::OverLimitWithReactance(hertz, passed) => html! {
             "at " (number::given(*hertz, Unit::Hertz)) ", " (over_limit(report, passed))
         },
-        Caution::Odd(odd) => html! { (condition(report, *odd)) "." },
+        Caution::Dirtier(thd, target) => html! {
+            "at full drive this load distorts " (number::percent_short(*thd)) ", and the target load "
+            (number::percent_short(*target)) "."
+        },
     }
 }
 
 /// A caution of the stage in a few words.
 pub(super) fn caution_in_brief(caution: &Caution) -> &'static str {
     match caution {
-        Caution::TubeContradictsItself(_) => "the tube’s numbers contradict each other",
-        Caution::LimitsUnknown => "no limits typed",
-        Caution::HotAtIdle(_) => "a limit is passed at idle",
-        Caution::UnlikeSides(_) => "direct current in the core",
         Caution::OverLimit(passed) | Caution::OverLimitWithReactance(_, passed) => {
             match passed.is_up_to_full() {
                 true => "a limit of the tube is passed",
                 false => "a limit is passed when overdriven",
             }
         }
-        Caution::Odd(_) => "odd operating point",
+        Caution::Dirtier(..) => "more distortion",
     }
 }
 
 /// What passes a limit and its unit: `each plate dissipates`.
-fn bears(report: &Report, burden: Burden) -> (String, Unit) {
+pub(super) fn bears(report: &Report, burden: Burden) -> (String, Unit) {
     let (what, unit) = match burden {
         Burden::PlateWatts => ("plate dissipates", Unit::Watt),
         Burden::ScreenWatts => ("screen dissipates", Unit::Watt),
@@ -180,7 +166,7 @@ pub fn from_drive(drive: f64) -> String {
 }
 
 /// What is odd about the operating point.
-fn condition(report: &Report, odd: Condition) -> String {
+pub(super) fn condition(report: &Report, odd: Condition) -> String {
     let stage = stage(report.solved.topology);
     let verb = |word| verb(report.solved.topology, word);
     match odd {

@@ -1,0 +1,107 @@
+//! Words for the health of the stage: what is wrong with it, and what mends it.
+
+use maud::{Markup, html};
+use tapwright_core::health::Ailment;
+use tapwright_core::report::Report;
+use tapwright_iron::iron::Core;
+use tapwright_stage::stress::{Burden, Exceeded};
+use tapwright_tube::Topology;
+use tapwright_units::Unit;
+
+use super::stage::{at_idle, bears, condition, cooler, when};
+use crate::number;
+
+/// Something that is wrong with the stage, in a sentence or two, with what would mend it.
+pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
+    match ailment {
+        Ailment::AtIdle(passed) => html! { (at_idle(report, passed)) ". " (cooler(passed)) },
+        Ailment::AtFullSignal(passed) => html! {
+            "at full signal " (limit(report, passed)) ". " (easier(passed))
+        },
+        Ailment::Overdriven(passed) => html! {
+            "turned up past clipping, " (limit(report, passed)) " (" (when(passed.drive)) "). "
+            (easier(passed))
+        },
+        Ailment::Odd(odd) => html! { (condition(report, *odd)) "." },
+        Ailment::DirtyAtTarget(thd) => html! {
+            "even into the load that it wants, this stage distorts " (number::percent_short(*thd))
+            " at full drive."
+        },
+        Ailment::DirectCurrent(direct) => html! {
+            @if report.solved.iron.known.core == Core::Ungapped { "the core has no gap: " }
+            @else { "a line transformer’s core has no gap: " }
+            @match (direct.amps, report.solved.topology) {
+                (Some(amps), Topology::SingleEnded) => {
+                    "the tube’s " (number::computed(amps.0, Unit::Ampere)) " of idle current"
+                }
+                (Some(amps), Topology::PushPull) => {
+                    (number::computed(amps.0, Unit::Ampere)) " that the two sides do not cancel"
+                }
+                (None, _) => { "the tube’s idle current" }
+            }
+            " magnetises it one way; inductance, bass and power collapse. "
+            @match report.solved.topology {
+                Topology::SingleEnded => {
+                    "Use it in push-pull, or feed the plate through a choke and a capacitor."
+                }
+                Topology::PushPull => { "Match the tubes, or balance their currents." }
+            }
+        },
+        Ailment::UnlikeSides(differ) => html! {
+            "the currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
+            ", which magnetises the core one way and costs bass. Match the tubes."
+        },
+        Ailment::TubeContradictsItself(how) => html! {
+            "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
+        },
+        Ailment::LimitsUnknown => html! {
+            "no limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
+        },
+    }
+}
+
+/// The ailment in a few words, with its numbers: `screen 3.9 W of 2 W`.
+pub fn in_brief(ailment: &Ailment) -> String {
+    match ailment {
+        Ailment::AtIdle(passed) => format!("at idle {}", numbers(passed)),
+        Ailment::AtFullSignal(passed) | Ailment::Overdriven(passed) => numbers(passed),
+        Ailment::Odd(_) => "odd operating point".into(),
+        Ailment::DirtyAtTarget(thd) => format!("{} distortion", number::percent_short(*thd)),
+        Ailment::DirectCurrent(_) => "direct current in a core without a gap".into(),
+        Ailment::UnlikeSides(_) => "unlike sides".into(),
+        Ailment::TubeContradictsItself(_) => "the tube’s numbers contradict each other".into(),
+        Ailment::LimitsUnknown => "no limits typed".into(),
+    }
+}
+
+fn numbers(passed: &Exceeded) -> String {
+    let (what, unit) = match passed.burden {
+        Burden::PlateWatts => ("plate", Unit::Watt),
+        Burden::ScreenWatts => ("screen", Unit::Watt),
+        Burden::CathodeAmps => ("cathode", Unit::Ampere),
+        Burden::PlateVolts | Burden::PeakPlateVolts => ("plate", Unit::Volt),
+        Burden::ScreenVolts => ("screen", Unit::Volt),
+    };
+    let (value, limit) = (
+        number::computed(passed.value, unit),
+        number::given(passed.limit, unit),
+    );
+    format!("{what} {value} of {limit}")
+}
+
+/// `each screen dissipates 3.9 W, and 2 W is allowed`.
+fn limit(report: &Report, passed: &Exceeded) -> Markup {
+    let (bears, unit) = bears(report, passed.burden);
+    html! {
+        (bears) " " (number::computed(passed.value, unit)) ", and "
+        (number::given(passed.limit, unit)) " is allowed"
+    }
+}
+
+/// How to get below a limit that is passed with a signal.
+fn easier(passed: &Exceeded) -> &'static str {
+    match passed.burden {
+        Burden::ScreenWatts => "A larger resistor at each screen holds it back.",
+        _ => "Less B+ or a cooler bias asks less of it.",
+    }
+}
