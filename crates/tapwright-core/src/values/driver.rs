@@ -112,7 +112,7 @@ fn stiffness(reader: &mut Reader, at: usize, numbers: &DriverNumbers) -> f64 {
     both.map_or(0.0, |(vas, closed)| vas / closed)
 }
 
-/// What is typed takes the place of what is generic; a measurement takes the place of both.
+/// What is typed replaces what is generic; a measured curve replaces both.
 fn model(
     rated: Ohms,
     typed: &DriverNumbers,

@@ -57,7 +57,7 @@ fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
     }
 }
 
-/// Holds a result against what such an inductance can be.
+/// Refuses a result that such an inductance cannot be.
 fn sane(henry: f64, origin: Origin, expected: &Expected) -> Result<(f64, Origin), Complaint> {
     if (expected.least..=expected.most).contains(&henry) {
         return Ok((henry, origin));

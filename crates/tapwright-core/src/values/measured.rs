@@ -53,7 +53,7 @@ impl Rows<'_, '_> {
         names::pair_name(&self.leads, pair)
     }
 
-    /// What the person knows better.
+    /// Takes the primary and the common lead that the person chose.
     fn choices(&mut self) {
         let leads = self.leads.clone();
         let known = |text: &str| {
@@ -86,7 +86,7 @@ impl Rows<'_, '_> {
     }
 }
 
-/// Whether a meter shows nothing at all.
+/// Whether the reading is zero.
 fn is_zero(text: &str, range: &Expected, accuracy: Accuracy) -> bool {
     let or_zero = Expected {
         least: 0.0,

@@ -48,11 +48,11 @@ impl OwnValues {
 pub struct Fitted {
     /// The model.
     pub model: Model,
-    /// Every value given beside what the model makes of it.
+    /// Each value given, and the model's value.
     pub residuals: Vec<FittedValue>,
     /// The value that does not belong to the rest, if one does not.
     pub contradiction: Option<String>,
-    /// What no value settles, so that what is usual was taken.
+    /// What no value settles: the usual was taken.
     pub assumed: Vec<&'static str>,
 }
 

@@ -3,8 +3,8 @@
 use tapwright_units::Unit;
 use tapwright_units::entry::{LONGEST_ENTRY, excerpt, number, tidy};
 
-/// Cuts a text into quantities, each with the unit in `units` that stands behind it; a single
-/// one without a unit is in the first of them. What each amounts to is left to be read.
+/// Cuts a text into quantities, each with its unit, which is one of `units`. A single quantity
+/// without a unit is in the first of them. The numbers are not read yet.
 pub(super) fn quantities(text: &str, units: &[Unit]) -> Result<Vec<(String, Unit)>, String> {
     if text.len() > LONGEST_ENTRY {
         return Err(format!("{} characters are too many here", text.len()));
@@ -39,7 +39,7 @@ pub(super) fn quantities(text: &str, units: &[Unit]) -> Result<Vec<(String, Unit
         .collect()
 }
 
-/// Separators turned into spaces: semicolons, and commas that are no decimal mark.
+/// The text with spaces for its separators: semicolons, and commas that are no decimal mark.
 fn spaced(text: &str) -> String {
     let digit_at = |at: usize| text.as_bytes().get(at).is_some_and(u8::is_ascii_digit);
     text.char_indices()
@@ -51,7 +51,7 @@ fn spaced(text: &str) -> String {
         .collect()
 }
 
-/// The unit whose word or letter stands in a quantity that reads in it.
+/// The unit whose word stands in a quantity, and in which the quantity can be read.
 fn unit(quantity: &str, units: &[Unit]) -> Option<Unit> {
     // No word of these units needs more than ASCII; the tables for it would be large.
     let lower = quantity.to_ascii_lowercase();

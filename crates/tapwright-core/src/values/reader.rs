@@ -40,7 +40,7 @@ impl<'a> Reader<'a> {
         (!text.trim().is_empty() && is_asked(self.setup, field)).then_some(text)
     }
 
-    /// Reads a field with something in it; an empty one is not at fault, it is empty.
+    /// Reads a field with something in it. An empty field is not at fault.
     pub(super) fn field<T>(
         &mut self,
         field: Field,
@@ -55,7 +55,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Reads a field whose row has a range, in a way of its own.
+    /// Reads a field whose row has a range by a function of its own.
     pub(super) fn in_range<T>(
         &mut self,
         field: Field,
@@ -65,7 +65,7 @@ impl<'a> Reader<'a> {
         self.field(field, |text| read(text, &range))
     }
 
-    /// Reads the number of a field in a way of its own.
+    /// Reads the number of a field by a function of its own.
     pub(super) fn number_by(
         &mut self,
         field: Field,

@@ -26,7 +26,7 @@ impl ScreenResistor {
         capacitor: true,
     };
 
-    /// The ohms before a capacitor, and those that none follows.
+    /// The ohms with a capacitor after them, and those without one.
     pub(crate) fn before_and_without(self) -> (f64, f64) {
         match self.capacitor {
             true => (self.ohms, 0.0),
@@ -74,7 +74,7 @@ fn tubes(text: &str, range: &Expected, topology: Topology) -> Result<f64, Compla
     Ok(whole)
 }
 
-/// A resistance, and after it words for a missing capacitor.
+/// A resistance, which words for a missing capacitor may follow.
 fn screen_resistor(text: &str, range: &Expected) -> Result<ScreenResistor, Complaint> {
     let typed = text.trim();
     let capacitor = before(typed, "cap").or_else(|| before(typed, "capacitor"));
@@ -86,7 +86,7 @@ fn screen_resistor(text: &str, range: &Expected) -> Result<ScreenResistor, Compl
     })
 }
 
-/// What stands before the last word, if that is this one.
+/// The text before its last word, if that is this word.
 fn before<'a>(text: &'a str, word: &str) -> Option<&'a str> {
     let (before, last) = text.split_at_checked(text.len().checked_sub(word.len())?)?;
     let mark = |letter: char| letter.is_whitespace() || ",-".contains(letter);
@@ -94,7 +94,7 @@ fn before<'a>(text: &'a str, word: &str) -> Option<&'a str> {
     is_it.then(|| before.trim_end_matches(mark))
 }
 
-/// Grid volts from the cathode, which a grid idles at or below.
+/// Grid volts from the cathode: zero or negative, as a grid idles.
 pub(super) fn grid(text: &str, range: &Expected) -> Result<f64, Complaint> {
     range.read(text).map_err(|complaint| {
         let positive = Expected {

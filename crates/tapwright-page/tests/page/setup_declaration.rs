@@ -119,7 +119,7 @@ fn declare(text: &mut String, leaves: &[Leaf], object: &Map<String, Value>, way:
                     &indent,
                     "How the connections are shown; one hookup only, by its place from 0.",
                 );
-                let sort = quoted(SortBy::VARIANTS.iter().map(|by| <&str>::from(by)));
+                let sort = quoted(SortBy::VARIANTS.iter().map(<&str>::from));
                 let _ = writeln!(
                     text,
                     "{indent}shown: {{ list: boolean; sort: {sort}; only: number | null }};"

@@ -20,7 +20,7 @@ impl Rows<'_, '_> {
         let Some(found) = self.readings.found.clone() else {
             return;
         };
-        let mut feed: Option<(usize, Option<Pair>, Option<Uncertain>)> = None;
+        let mut feed: Option<Feed> = None;
         let mut tests = 0;
         for row in 0..self.reader.setup.measured.volts.len() {
             let field = |part| Field::Volts(row, part);
@@ -28,7 +28,7 @@ impl Rows<'_, '_> {
             let starts = is_typed(VoltsText::Fed) || is_typed(VoltsText::FedVolts);
             if starts || feed.is_none() {
                 let above = feed
-                    .and_then(|(_, pair, _)| pair)
+                    .and_then(|feed| feed.pair)
                     .filter(|_| !is_typed(VoltsText::Fed));
                 let pair = self.pair(field(VoltsText::Fed)).or(above);
                 let volts = (self.reader).in_range(field(VoltsText::FedVolts), |text, range| {
@@ -37,7 +37,11 @@ impl Rows<'_, '_> {
                 let fed = field(VoltsText::Fed);
                 let volts =
                     volts.filter(|_| pair.is_some_and(|pair| self.is_on_one(&found, pair, fed)));
-                feed = Some((tests, pair, volts));
+                feed = Some(Feed {
+                    test: tests,
+                    pair,
+                    volts,
+                });
                 if let Some(fed) = pair {
                     self.readings.tests.push(Test {
                         row,
@@ -56,14 +60,9 @@ impl Rows<'_, '_> {
         }
     }
 
-    /// What is read in one row, while this is fed.
-    fn row(
-        &mut self,
-        row: usize,
-        (test, fed, fed_volts): (usize, Option<Pair>, Option<Uncertain>),
-        accuracy: Accuracy,
-        found: &Found,
-    ) {
+    /// Takes what is read in one row while this is fed.
+    fn row(&mut self, row: usize, feed: Feed, accuracy: Accuracy, found: &Found) {
+        let test = feed.test;
         let field = |part| Field::Volts(row, part);
         let joined = self.pair(field(VoltsText::Joined));
         let pair = self.pair(field(VoltsText::Pair));
@@ -73,15 +72,8 @@ impl Rows<'_, '_> {
         let Some(pair) = pair else {
             return;
         };
-        // From the lead that is read, the one of its own winding.
-        let joined_from = joined.and_then(|joined| {
-            let of = |pair: Pair| found.winding_of(pair.0).zip(found.winding_of(pair.1));
-            let read = of(pair).filter(|(a, b)| a != b);
-            let swapped = (joined.1, joined.0);
-            let mut ways = [joined, swapped].into_iter();
-            ways.find(|way| read.is_some() && of(*way) == read)
-        });
-        let this = fed.and_then(|_| self.readings.tests.len().checked_sub(1));
+        let joined_from = joined.and_then(|joined| in_order_of(found, pair, joined));
+        let this = (feed.pair).and_then(|_| self.readings.tests.len().checked_sub(1));
         let series = joined_from.zip(this).map(|(joined, test)| Series {
             test,
             pair,
@@ -109,21 +101,14 @@ impl Rows<'_, '_> {
         } else if !self.is_on_one(found, pair, field(VoltsText::Pair)) {
             return;
         }
-        let inside = fed.is_some_and(|fed| lies_inside(found, pair, fed));
-        if let Some(fed_volts) = fed_volts.filter(|_| inside && joined.is_none()) {
-            let doubt = fed_volts.uncertainty.hypot(volts.uncertainty);
-            if volts.value - fed_volts.value > BEYOND_DOUBT * doubt {
-                let why = format!(
-                    "“{}” is more than is fed, and {} is part of what is fed",
-                    excerpt(
-                        self.reader
-                            .typed(field(VoltsText::Volts))
-                            .unwrap_or_default()
-                    ),
-                    self.named(pair)
-                );
-                return self.reader.complain(field(VoltsText::Volts), why, "6.31");
-            }
+        if joined.is_none() && feed.gives_less_than(found, pair, volts) {
+            let typed = self.reader.typed(field(VoltsText::Volts));
+            let why = format!(
+                "“{}” is more than is fed, and {} is part of what is fed",
+                excerpt(typed.unwrap_or_default()),
+                self.named(pair)
+            );
+            return self.reader.complain(field(VoltsText::Volts), why, "6.31");
         }
         let left = match joined_from {
             Some(joined) => self.left_by_other(test, pair, joined, volts),
@@ -151,8 +136,8 @@ impl Rows<'_, '_> {
         self.readings.volts.iter().filter(plain)
     }
 
-    /// What a reading in series leaves at least for one of its windings, where the other was
-    /// read by itself.
+    /// The least that a reading in series leaves for one of its windings, if the other was read
+    /// by itself.
     fn left_by_other(
         &self,
         test: usize,
@@ -175,8 +160,9 @@ impl Rows<'_, '_> {
         })
     }
 
-    /// What is wrong with a reading that gives wire with few ohms more turns than wire with
-    /// many has. Of a voltage that is `at_least` so much only what is too much tells.
+    /// What is wrong with a reading that gives a winding of few ohms more turns than one of
+    /// many ohms has. A voltage of which only the least is known (`at_least`) is wrong only when
+    /// it is too high.
     fn too_many_turns(
         &self,
         found: &Found,
@@ -252,6 +238,36 @@ impl Rows<'_, '_> {
     }
 }
 
+/// What is fed in a test.
+#[derive(Clone, Copy)]
+struct Feed {
+    /// The test, by its place.
+    test: usize,
+    pair: Option<Pair>,
+    volts: Option<Uncertain>,
+}
+
+impl Feed {
+    /// Whether a part of what is fed shows more volts than are fed, beyond doubt.
+    fn gives_less_than(self, found: &Found, pair: Pair, volts: Uncertain) -> bool {
+        let Some((fed, fed_volts)) = self.pair.zip(self.volts) else {
+            return false;
+        };
+        let doubt = fed_volts.uncertainty.hypot(volts.uncertainty);
+        lies_inside(found, pair, fed) && volts.value - fed_volts.value > BEYOND_DOUBT * doubt
+    }
+}
+
+/// The two leads that are joined, in the order of the windings that the pair is read on: `None`
+/// where they do not put these windings in series.
+fn in_order_of(found: &Found, pair: Pair, joined: Pair) -> Option<Pair> {
+    let windings = |pair: Pair| found.winding_of(pair.0).zip(found.winding_of(pair.1));
+    let read = windings(pair).filter(|(a, b)| a != b)?;
+    let swapped = (joined.1, joined.0);
+    let mut ways = [joined, swapped].into_iter();
+    ways.find(|way| windings(*way) == Some(read))
+}
+
 /// The voltage that a meter shows. Two windings in series may cancel; one alone may not.
 fn voltage(
     text: &str,
@@ -268,7 +284,7 @@ fn voltage(
     meter::read(text, &range, accuracy)
 }
 
-/// Whether a pair lies along its winding within what is fed.
+/// Whether a pair of leads is part of the winding, or of the part of it, that is fed.
 fn lies_inside(found: &Found, pair: Pair, fed: Pair) -> bool {
     let Some(winding) = found
         .winding_of(fed.0)

@@ -17,7 +17,7 @@ fn fields(scene: &Scene) -> Vec<Field> {
     drivers.flat_map(|at| List::Driver.fields(at)).collect()
 }
 
-/// What stands beside no single field.
+/// What is said of more than one field.
 pub(super) fn more(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
     let mut regions = Vec::new();
     let mut put = |id: String, view: &dyn Fn() -> Markup| {

@@ -21,7 +21,7 @@ pub(in crate::view) use turns::next;
 pub(super) use turns::turns;
 pub(super) use windings::windings;
 
-/// A reading less certain than this decides what all the others are worth. Own estimate.
+/// A reading with a larger relative uncertainty decides how good the result is. Own estimate.
 const COARSE: f64 = 0.05;
 /// The fields of the readings that are on the form.
 pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
@@ -107,7 +107,7 @@ fn missing_pair(is_there: bool) -> Markup {
     html! { @if !is_there { (hint("Between which two leads?")) } }
 }
 
-/// What the feed of a row makes live.
+/// What becomes dangerous when the pair of a row is fed.
 fn hazard(findings: &Findings, row: usize) -> Markup {
     let mut hazards = findings.hazards.iter();
     let here = hazards.find(|hazard| hazard.test.row == row);

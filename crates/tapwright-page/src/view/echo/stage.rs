@@ -23,8 +23,8 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
     fields
 }
 
-/// That something under a fold is at fault. Shown beside it only while folded: opened, the
-/// complaints stand under their fields.
+/// Says that something in a fold is at fault. It is shown only while the fold is closed: in an
+/// open one the complaints stand under their fields.
 pub(super) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
     let bad = |field: &&Field| scene.problem(**field).is_some();
     let them = match fields.iter().filter(bad).count() {
@@ -149,7 +149,7 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
     }
 }
 
-/// Why a value is what it is, after it.
+/// Why a value is what it is, to be said after it.
 fn why(assumed: &Assumed, why: Why) -> Markup {
     html! {
         @match why {
