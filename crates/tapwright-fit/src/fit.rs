@@ -4,7 +4,7 @@
 //! kind; the [prior](Prior) holds what the values do not settle.
 
 use crate::compare::{Comparison, Quantity, compare};
-use tapwright_squares::{Effort, least_squares};
+use tapwright_squares::{Precision, least_squares};
 use tapwright_tube::fit::prior::{Anchor, Prior};
 use tapwright_tube::{Bias, Model, OperatingExample, Pentode, Topology, Triode, Tube};
 
@@ -19,29 +19,26 @@ pub struct Fitted {
     pub converged: bool,
 }
 
-/// Fits the model of `tube` to its rows that are marked `fitted`; `None` when it has more of
-/// them than the least squares take.
+/// Fits the model of `tube` to its rows that are marked `fitted`; `None` when there is no
+/// solution to start from.
 pub fn fit(tube: &Tube) -> Option<Fitted> {
     let prior = prior(tube);
-    let used = prior.means().len();
-    let rows = compare(tube, tube.model, true).len();
-    let residuals = |x: &[f64], out: &mut [f64]| {
-        let (of_prior, of_rows) = out.split_at_mut(used);
-        prior.residuals(x, of_prior);
-        for (out, row) in of_rows.iter_mut().zip(compare(tube, prior.model(x), true)) {
-            *out = residual(&row);
-        }
+    let residuals = |x: &[f64]| {
+        let rows = compare(tube, prior.model(x), true);
+        (prior.residuals(x))
+            .chain(rows.iter().map(residual))
+            .collect()
     };
-    let effort = Effort {
+    let precision = Precision {
         relative_step: 0.0,
         least_step: 1e-5,
         tolerance: 1e-14,
     };
-    let solution = least_squares(prior.means(), used + rows, effort, &residuals)?;
+    let minimum = least_squares(prior.means(), precision, residuals)?;
     Some(Fitted {
-        model: rounded(prior.model(solution.unknowns())),
-        sum_of_squares: solution.sum_of_squares,
-        converged: solution.converged,
+        model: rounded(prior.model(&minimum.unknowns)),
+        sum_of_squares: minimum.sum_of_squares,
+        converged: minimum.converged,
     })
 }
 

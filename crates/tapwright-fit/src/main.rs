@@ -28,8 +28,8 @@ fn fit_all() -> Result<(), String> {
     let mut models = Vec::new();
     for tube in tubes() {
         let name = tube.designation.as_str();
-        let fitted = fit::fit(tube)
-            .ok_or_else(|| format!("{name}: more rows are marked for the fit than it takes"))?;
+        let fitted =
+            fit::fit(tube).ok_or_else(|| format!("{name}: the fit has nothing to start from"))?;
         if !fitted.converged {
             return Err(format!("{name}: the fit does not converge"));
         }

@@ -4,7 +4,7 @@
 
 use std::f64::consts::PI;
 use std::path::Path;
-use tapwright_squares::{Effort, least_squares};
+use tapwright_squares::{Precision, least_squares};
 
 type Curve = fn(&[f64], f64) -> f64;
 
@@ -128,20 +128,18 @@ fn certified_values_are_met() {
     for (name, curve, arrives) in PROBLEMS {
         let set = read(name).unwrap();
         for (which, start) in set.starts.iter().enumerate() {
-            let effort = Effort {
+            let precision = Precision {
                 relative_step: 1e-6,
                 least_step: 1e-300,
                 tolerance: 1e-14,
             };
-            let found = least_squares(start, set.rows.len(), effort, &|b, residuals| {
-                for ((y, x), r) in set.rows.iter().zip(residuals) {
-                    *r = curve(b, *x) - y;
-                }
+            let found = least_squares(start, precision, |b| {
+                set.rows.iter().map(|(y, x)| curve(b, *x) - y).collect()
             });
             let worst = found.map_or(f64::INFINITY, |found| {
                 let sum = found.sum_of_squares / set.sum_of_squares - 1.0;
                 found
-                    .unknowns()
+                    .unknowns
                     .iter()
                     .zip(&set.certified)
                     .map(|(f, c)| f / c - 1.0)

@@ -11,7 +11,7 @@ mod why;
 use super::{Flow, Kind, Model};
 use points::{assumed, beyond_cut_off, check, controlling, enough, mu_before};
 use prior::{Anchor, Prior};
-use tapwright_squares::{Effort, RESIDUALS, least_squares};
+use tapwright_squares::{Precision, least_squares};
 pub use why::{Against, Contradiction, FitError, Impossible};
 
 /// One datasheet point as typed. Volts are from the cathode; what is not known is `None`.
@@ -158,8 +158,8 @@ pub struct OwnFit {
     pub assumed: Vec<Assumed>,
 }
 
-/// Points that a fit takes at most.
-pub const MOST_POINTS: usize = (RESIDUALS - prior::PENTODE) / 5;
+/// Points that a fit takes at most: a datasheet has no more, and the fit stays quick.
+pub const MOST_POINTS: usize = 19;
 
 /// Fits a model to the points. One operating point is enough when it has plate current,
 /// transconductance, and plate resistance or µ; without those, the current at three grid
@@ -210,33 +210,24 @@ pub fn own(kind: Kind, points: &[Given]) -> Result<OwnFit, FitError> {
     );
 
     let listed = listed(points);
-    let used = prior.means().len();
-    let residuals = |x: &[f64], out: &mut [f64]| {
-        let (of_prior, of_values) = out.split_at_mut(used);
-        prior.residuals(x, of_prior);
+    let residuals = |x: &[f64]| {
         let model = prior.model(x);
-        let mut here = None;
-        for (out, (point, quantity, given)) in of_values.iter_mut().zip(&listed) {
-            // The values of one point stand together: its currents are computed once.
-            let flow = match here {
-                Some((before, flow)) if before == point => flow,
-                _ => flow_at(&model, &points[*point]),
-            };
-            here = Some((point, flow));
-            let fitted = value(&model, &flow, *quantity);
+        let flows: Vec<Flow> = points.iter().map(|p| flow_at(&model, p)).collect();
+        let of_values = listed.iter().map(|&(point, quantity, given)| {
+            let fitted = value(&model, &flows[point], quantity);
             // Bounded, so that no point can throw the fit out of what it can compute.
             let off = (fitted.max(1e-9 * given) / given).ln().clamp(-20.0, 20.0);
-            *out = off / quantity.usual();
-        }
+            off / quantity.usual()
+        });
+        prior.residuals(x).chain(of_values).collect()
     };
-    let effort = Effort {
+    let precision = Precision {
         relative_step: 0.0,
         least_step: 1e-5,
         tolerance: 1e-8,
     };
-    let solution = least_squares(prior.means(), used + listed.len(), effort, &residuals)
-        .ok_or(FitError::Unsolved)?;
-    let model = prior.model(solution.unknowns());
+    let minimum = least_squares(prior.means(), precision, residuals).ok_or(FitError::Unsolved)?;
+    let model = prior.model(&minimum.unknowns);
     let residuals: Vec<Residual> = listed
         .iter()
         .map(|&(point, quantity, given)| Residual {

@@ -11,19 +11,12 @@
 
 use crate::{Kind, Model, Pentode, Triode};
 
-/// Unknowns of a triode.
-pub const TRIODE: usize = 6;
-
-/// Unknowns of a pentode or beam tetrode.
-pub const PENTODE: usize = 12;
-
 /// Mean and spread of each unknown.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Prior {
     kind: Kind,
-    means: [f64; PENTODE],
-    spreads: [f64; PENTODE],
-    used: usize,
+    means: Vec<f64>,
+    spreads: Vec<f64>,
 }
 
 /// A point that carries current, from which the size of a tube is guessed.
@@ -47,69 +40,61 @@ impl Prior {
             plate_ma: ma,
         } = anchor;
         let drive = (screen / mu + grid).max(0.02 * screen / mu);
-        let perveance = 1e-3 * ma * (-1.4 * drive.ln()).exp();
-        let mut means = [0.0; PENTODE];
-        let mut spreads = [0.0; PENTODE];
-        let mut used = 0;
-        let mut say = |mean: f64, spread: f64| {
-            means[used] = mean.ln();
-            spreads[used] = spread;
-            used += 1;
+        let perveance = 1e-3 * ma / drive.powf(1.4);
+        // Mean of each parameter (of the odds of ρ), and spread of its logarithm.
+        let parameters = match kind {
+            Kind::Triode => vec![
+                (mu, mu_spread),
+                (1.4, 0.08),
+                (perveance, 2.0),
+                (6.0 * mu, 0.8),
+                (300.0, 1.0),
+                (0.8, 0.5),
+            ],
+            Kind::Pentode | Kind::BeamTetrode => {
+                let beam = kind == Kind::BeamTetrode;
+                vec![
+                    (mu, mu_spread),
+                    (1.4, 0.08),
+                    (1.1 * perveance, 2.0),
+                    (5.0 * mu, 0.6),
+                    (if beam { 0.08 } else { 0.15 }, 0.6),
+                    (0.7, 0.4),
+                    (if beam { 0.5 } else { 0.1 }, 0.6),
+                    (3e-4, 0.7),
+                    (4.5e-4 * (ma / 50.0).max(0.2).powf(0.7), 0.35),
+                    (3.5, 0.3),
+                    (0.7 / 0.3, 0.8),
+                    (0.4, 1.0),
+                ]
+            }
         };
-        say(mu, mu_spread);
-        if kind == Kind::Triode {
-            say(1.4, 0.08);
-            say(perveance, 2.0);
-            say(6.0 * mu, 0.8);
-            say(300.0, 1.0);
-            say(0.8, 0.5);
-        } else {
-            let beam = kind == Kind::BeamTetrode;
-            say(1.4, 0.08);
-            say(1.1 * perveance, 2.0);
-            say(5.0 * mu, 0.6);
-            say(if beam { 0.08 } else { 0.15 }, 0.6);
-            say(0.7, 0.4);
-            say(if beam { 0.5 } else { 0.1 }, 0.6);
-            say(3e-4, 0.7);
-            say(4.5e-4 * (0.7 * (ma / 50.0).max(0.2).ln()).exp(), 0.35);
-            say(3.5, 0.3);
-            say(0.7 / 0.3, 0.8);
-            say(0.4, 1.0);
-        }
         Self {
             kind,
-            means,
-            spreads,
-            used,
+            means: parameters.iter().map(|(mean, _)| mean.ln()).collect(),
+            spreads: parameters.iter().map(|(_, spread)| *spread).collect(),
         }
     }
 
     /// The means, where a fit starts.
     pub fn means(&self) -> &[f64] {
-        &self.means[..self.used]
+        &self.means
     }
 
-    /// Writes how far each unknown is from its mean, in spreads.
-    pub fn residuals(&self, unknowns: &[f64], out: &mut [f64]) {
-        for (((r, x), mean), spread) in out
-            .iter_mut()
-            .zip(unknowns)
-            .zip(&self.means)
-            .zip(&self.spreads)
-        {
-            *r = (x - mean) / spread;
-        }
+    /// How far each unknown is from its mean, in spreads.
+    pub fn residuals(&self, unknowns: &[f64]) -> impl Iterator<Item = f64> {
+        let known = self.means.iter().zip(&self.spreads);
+        (unknowns.iter().zip(known)).map(|(x, (mean, spread))| (x - mean) / spread)
     }
 
-    /// The model that these unknowns stand for, as many as [`Self::means`] has. An unknown counts as at most six spreads from
-    /// its mean, so that no values, however absurd, lead out of what can be computed.
+    /// The model that these unknowns stand for, as many as [`Self::means`] has. An unknown
+    /// counts as at most six spreads from its mean, so that no values, however absurd, lead out
+    /// of what can be computed.
     pub fn model(&self, unknowns: &[f64]) -> Model {
-        let mut at = [0.0; PENTODE];
-        for (i, (at, x)) in at.iter_mut().zip(unknowns).enumerate() {
-            let reach = 6.0 * self.spreads[i];
-            *at = x.clamp(self.means[i] - reach, self.means[i] + reach).exp();
-        }
+        let known = self.means.iter().zip(&self.spreads);
+        let at: Vec<f64> = (unknowns.iter().zip(known))
+            .map(|(x, (mean, spread))| x.clamp(mean - 6.0 * spread, mean + 6.0 * spread).exp())
+            .collect();
         match self.kind {
             Kind::Triode => Model::Triode(Triode {
                 mu: at[0],
