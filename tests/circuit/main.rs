@@ -8,13 +8,12 @@
 use std::process::ExitCode;
 
 use libtest_mimic::Arguments;
-use tapwright_tests::circuit;
 use tapwright_tests::trial::trial;
+use tapwright_tests::{circuit, grid};
 
 mod curves;
 mod iron;
 mod parts;
-mod published;
 mod speakers;
 mod stages;
 
@@ -46,9 +45,28 @@ fn main() -> ExitCode {
             iron::altered_part_is_noticed,
         ),
     ];
-    for case in parts::cases().into_iter().chain(published::cases()) {
+    for case in parts::cases() {
         let name = case.name.clone();
         trials.push(trial(&name, ready.clone(), move || stages::agrees(&case)));
     }
+    match grids() {
+        Ok(cases) => {
+            for case in cases {
+                let name = case.name.clone();
+                trials.push(trial(&name, ready.clone(), move || {
+                    stages::agree(case.stage, case.load, case.drive)
+                }));
+            }
+        }
+        Err(error) => trials.push(trial("grids", ready, move || Err(error))),
+    }
     libtest_mimic::run(&arguments, trials).exit_code()
+}
+
+/// A tenth of each grid, the same every time, and one case drawn by the date.
+fn grids() -> anyhow::Result<Vec<grid::Case>> {
+    let mut cases: Vec<_> = grid::tenth(grid::published()).collect();
+    cases.extend(grid::tenth(grid::all_drawn()?));
+    cases.push(grid::drawn(grid::today())?);
+    Ok(cases)
 }

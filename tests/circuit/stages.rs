@@ -2,6 +2,7 @@
 
 use anyhow::{Context, bail, ensure};
 use tapwright_core::spice::Netlist;
+use tapwright_stage::{Drive, Stage};
 use tapwright_tests::circuit::{self, Pair, compare};
 use tapwright_tube::Model;
 
@@ -10,14 +11,18 @@ use crate::parts::{self, Case};
 
 /// Both agree on a stage at each of its loads.
 pub fn agrees(case: &Case) -> Outcome {
-    for load in &case.loads {
-        let pairs = compare(case.stage, *load, case.drive)?;
-        ensure!(
-            pairs.iter().all(|pair| pair.excess() <= 1.0),
-            "into {load} ohms:\n{}",
-            table(&pairs)
-        );
-    }
+    let mut loads = case.loads.iter();
+    loads.try_for_each(|load| agree(case.stage, *load, case.drive))
+}
+
+/// Both agree on a stage at one load.
+pub fn agree(stage: Stage, load: f64, drive: Drive) -> Outcome {
+    let pairs = compare(stage, load, drive)?;
+    ensure!(
+        pairs.iter().all(|pair| pair.excess() <= 1.0),
+        "into {load} ohms:\n{}",
+        table(&pairs)
+    );
     Ok(())
 }
 

@@ -5,6 +5,7 @@ pub mod axe;
 pub mod browser;
 pub mod circuit;
 pub mod engine;
+pub mod grid;
 pub mod page;
 pub mod process;
 pub mod tools;

@@ -1,5 +1,5 @@
-//! The commands that need a browser. They live in the tests' crate, so that
-//! building the page does not build a browser client.
+//! The commands that need a browser or a simulator. They live in the tests' crate, so
+//! that building the page does not build what drives them.
 
 use std::path::PathBuf;
 use std::process::Command;
@@ -11,12 +11,21 @@ use crate::{page, places};
 /// `cargo xtask bench`: builds the page, then measures it.
 pub fn bench(arguments: &[String]) -> Result<()> {
     let module = page::compile("tapwright-solve-wasm")?;
-    tapwright_tests("bench", arguments, &[("TAPWRIGHT_SOLVE_WASM", module)])
+    let variables = [
+        ("TAPWRIGHT_PAGE", page::build()?),
+        ("TAPWRIGHT_SOLVE_WASM", module),
+    ];
+    tapwright_tests("bench", arguments, &variables)
 }
 
 /// `cargo xtask shots`: builds the page, then takes pictures of it.
 pub fn shots(arguments: &[String]) -> Result<()> {
-    tapwright_tests("shots", arguments, &[])
+    tapwright_tests("shots", arguments, &[("TAPWRIGHT_PAGE", page::build()?)])
+}
+
+/// `cargo xtask study`: holds the stage against a circuit simulator over whole grids.
+pub fn study(arguments: &[String]) -> Result<()> {
+    tapwright_tests("study", arguments, &[])
 }
 
 fn tapwright_tests(
@@ -24,7 +33,6 @@ fn tapwright_tests(
     arguments: &[String],
     variables: &[(&str, PathBuf)],
 ) -> Result<()> {
-    let page = page::build()?;
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let status = Command::new(cargo)
         .args([
@@ -38,7 +46,6 @@ fn tapwright_tests(
         .args(arguments)
         .current_dir(places::root())
         .env("CARGO_TARGET_DIR", places::target())
-        .env("TAPWRIGHT_PAGE", page)
         .env("TAPWRIGHT_TOOLS", places::tools())
         .envs(variables.iter().map(|(name, value)| (name, value)))
         .status()

@@ -23,6 +23,9 @@ cargo xtask fit [--check | --leave-one-out]
                                       fit the tube models to the published values,
                                       only compare them, or predict each fitted
                                       row from the others
+cargo xtask study [<number>]          hold the output stage against ngspice over whole
+                                      grids and write down how far apart they are, or
+                                      show the one case that a number draws
 cargo xtask bench                     measure the page in a browser
 cargo xtask shots ['<fragment>'] [--readme]
                                       take pictures of the page";
@@ -38,6 +41,7 @@ fn main() -> ExitCode {
         "test" => suite::run(rest),
         "report" => return report::run(rest),
         "fit" => fit::run(rest),
+        "study" => browsers::study(rest),
         "bench" => browsers::bench(rest),
         "shots" => browsers::shots(rest),
         "help" | "--help" | "-h" => {
