@@ -103,11 +103,13 @@ fn main() -> ExitCode {
         move || charts::scrolls_past(chromium),
     ));
     let checked = ready.and_then(|()| axe::available());
-    trials.push(trial(
-        "chromium::access::no_violations",
-        checked.clone(),
-        move || access::clean(chromium),
-    ));
+    for (theme, size) in access::LOOKS {
+        trials.push(trial(
+            &format!("chromium::access::no_violations_{theme}_{}", size.0),
+            checked.clone(),
+            move || access::clean(chromium, theme, size),
+        ));
+    }
     trials.push(trial(
         "chromium::access::checker_finds_a_missing_label",
         checked,
