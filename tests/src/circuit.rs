@@ -24,10 +24,11 @@ pub mod limit {
     pub const DISTORTION: f64 = 0.002;
 }
 
-/// How much a slow quantity may still move in ten cycles, relative to its size. What dies
-/// away within ten cycles has less than that left to go, what takes a hundred has ten times
-/// as much, which is the limit. A drive that follows a cathode bias is such a slow case.
-const STILL: f64 = 0.1 * limit::DIRECT;
+/// How much a slow quantity may still move in ten cycles, relative to its size. What dies away
+/// within ten cycles has less than that left to go, what takes 250 has 25 times as much, which
+/// is the limit. A supply of a few hundred ohms is such a slow case, and a drive that follows a
+/// cathode bias.
+const STILL: f64 = 0.04 * limit::DIRECT;
 
 /// The longest run before a stage counts as not settling.
 const MOST_CYCLES: u32 = 16 * Netlist::CYCLES;

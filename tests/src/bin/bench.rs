@@ -210,12 +210,7 @@ fn opening(browser: &Browser, file: &std::path::Path) -> Result<()> {
     )?;
     let [nothing, page] = measured.map(|times| Times::of(times).median);
     row("open an empty file, ms", nothing, None, "");
-    row(
-        "open the page to its first result, ms",
-        page,
-        None,
-        "500",
-    );
+    row("open the page to its first result, ms", page, None, "500");
     row("  difference, ms", page - nothing, None, "");
     row("  ratio", page / nothing, None, "");
     Ok(())
