@@ -127,20 +127,20 @@ fn legend(scene: &Scene) -> Markup {
     html! {
         span .fits {
             (words::mark(Verdict::Fits)) " fits: within " (plain(FITS_WITHIN)) " × of " (against) ", either way"
-            @if with_stage { ", " (plain(FITS_WITHIN_DECIBELS)) " dB lost at most, no limit of the tube passed up to full drive" }
+            @if with_stage { ", " (plain(FITS_WITHIN_DECIBELS)) " dB lost at most, no harder on the tube than the target load" }
         }
         span .usable {
             (words::mark(Verdict::Usable)) " usable: within " (plain(USABLE_WITHIN)) " ×"
-            @if with_stage { ", " (plain(USABLE_WITHIN_DECIBELS)) " dB; a limit is passed, but little more than with the target load" }
+            @if with_stage { ", " (plain(USABLE_WITHIN_DECIBELS)) " dB; or somewhat harder on the tube, or much dirtier" }
         }
-        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or a limit is passed by more" } }
+        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or much harder on the tube" } }
         @match (scene.typed.shown.list, with_stage) {
             (true, true) => span .muted .keys {
                 "Power and THD (distortion) are those at full drive; “to target” is that power against the target load."
             },
             (false, true) => span .muted .keys {
-                "In each cell: the load; its ratio to the target and the mismatch loss of a matched source; "
-                "then what this stage does: watts at full drive, distortion, decibels against the target load."
+                "Each cell: load, how far off, what a matched source would lose; then watts at full drive, distortion, "
+                "decibels against the target load."
             },
             (_, false) => span .muted .keys {
                 "Mismatch loss is that of a matched source. A tube is not one: choose it to see its watts."
