@@ -7,9 +7,6 @@
 //! average over a cycle. The load is a resistance, or has reactance ([`reactive`]).
 //!
 //! All quantities are in volts, amperes, ohms and watts.
-//!
-//! A crate of its own, so that this arithmetic can be compiled for speed where all around it
-//! is compiled for size; `tapwright_stage` is the same.
 #![forbid(unsafe_code)]
 
 use serde::Serialize;
