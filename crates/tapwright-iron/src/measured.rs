@@ -4,6 +4,7 @@
 //! says before a test which leads it would make live, [`findings`] puts everything together.
 //! Leads are numbers here, in the order in which they were named.
 
+mod along_winding;
 pub mod danger;
 pub mod findings;
 mod groups;

@@ -9,6 +9,7 @@ use tapwright_iron::measured::{Lead, Pair, meter, names};
 use tapwright_units::entry::{Complaint, Expected, excerpt};
 
 mod ohms;
+mod unit_slip;
 mod volts;
 
 pub(super) fn read(reader: &mut Reader) -> Findings {
@@ -25,7 +26,11 @@ pub(super) fn read(reader: &mut Reader) -> Findings {
     let mut rows = Rows {
         reader,
         leads,
-        readings: Readings::default(),
+        readings: Readings {
+            ohmmeter,
+            voltmeter,
+            ..Readings::default()
+        },
     };
     if !rows.leads.is_empty() {
         rows.ohms(ohmmeter);

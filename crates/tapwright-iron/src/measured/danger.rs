@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::readings::{Readings, Series, Test};
 use super::turns::TurnsFit;
-use super::windings::Winding;
+use super::windings::{Order, Winding};
 use super::{Lead, Pair};
 use tapwright_units::Volts;
 use tapwright_units::uncertainty::COVERAGE_95;
@@ -179,33 +179,53 @@ impl StepUp {
                 guessed: false,
             });
         }
-        let expected = guessed_turns(windings, ends)? / guessed_turns(windings, fed)?;
-        let has_both =
-            |winding: &Winding| winding.leads.contains(&ends.0) && winding.leads.contains(&fed.0);
-        let within = if windings.iter().any(has_both) {
-            GUESS_WITHIN_ONE_WINDING
-        } else {
-            GUESS_WITHIN
-        };
+        let (expected, most) = guessed_step_up(windings, ends, fed)?;
         expected.is_finite().then_some(Self {
             expected,
-            most: expected * within,
+            most,
             guessed: true,
         })
     }
 }
 
+/// Turns between two leads divided by those between two others, as resistances suggest them: by
+/// the likeliest orders of leads, and the most that any possible order makes of it.
+fn guessed_step_up(windings: &[Winding], ends: Pair, fed: Pair) -> Option<(f64, f64)> {
+    let home = |pair: Pair| {
+        windings
+            .iter()
+            .find(|winding| winding.leads.contains(&pair.0))
+    };
+    let (there, here) = (home(ends)?, home(fed)?);
+    let turns = |order: &Order, pair: Pair| guessed_turns(order, pair);
+    let expected = turns(there.orders.first()?, ends)? / turns(here.orders.first()?, fed)?;
+    if there.leads == here.leads {
+        let all = there.orders.iter().filter_map(|order| {
+            // Whatever the order is, its own ends have the most turns.
+            let ends = (*order.leads.first()?, *order.leads.last()?);
+            Some(turns(order, ends)? / turns(order, fed)?)
+        });
+        let most = all.fold(expected, f64::max);
+        return Some((expected, most * GUESS_WITHIN_ONE_WINDING));
+    }
+    let most = |winding: &Winding, pair: Pair| {
+        let all = winding.orders.iter().filter_map(|order| turns(order, pair));
+        all.reduce(f64::max)
+    };
+    let least = here
+        .orders
+        .iter()
+        .filter_map(|order| turns(order, fed))
+        .reduce(f64::min)?;
+    Some((expected, most(there, ends)? / least * GUESS_WITHIN))
+}
+
 /// Turns between two leads of one winding, in a unit of their own. Windings fill similar parts
 /// of the window, so `R ∝ N²`; along one winding `R ∝ N`.
-fn guessed_turns(windings: &[Winding], pair: Pair) -> Option<f64> {
-    let has = |winding: &&Winding| winding.leads.contains(&pair.0);
-    let winding = windings.iter().find(has)?;
-    let whole = winding.ohms?.value.max(f64::MIN_POSITIVE);
-    let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
-    let (a, b) = (place(pair.0)?, place(pair.1)?);
-    let part = winding.sections.get(a.min(b)..a.max(b))?;
-    let part: f64 = part.iter().map(|section| section.value).sum();
-    Some(part.max(0.0) / whole.sqrt())
+fn guessed_turns(order: &Order, pair: Pair) -> Option<f64> {
+    let whole = order.resistance((*order.leads.first()?, *order.leads.last()?))?;
+    let part = order.resistance(pair)?;
+    Some(part.value.max(0.0) / whole.value.max(f64::MIN_POSITIVE).sqrt())
 }
 
 #[cfg(test)]

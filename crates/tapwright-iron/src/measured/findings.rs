@@ -11,14 +11,21 @@ use super::{Lead, Pair, names};
 use crate::transformer::{PrimaryLead, Tap};
 use tapwright_tube::Topology;
 
+mod doubts;
+mod inner_taps;
+mod next;
 mod roles;
 mod transformer;
 mod turns_of_leads;
 
+pub use doubts::Doubt;
+pub use inner_taps::{InnerTap, TapKind};
+pub use next::{Again, Because, Meter, Next, Open, VoltsNext};
 pub use roles::{Evidence, Feed, Primary};
 pub use transformer::{MeasuredLead, MeasuredTap, MeasuredTransformer, UnusedLead};
 pub use turns_of_leads::Turns;
 
+use next::Progress;
 use roles::Roles;
 use transformer::Source;
 
@@ -58,8 +65,12 @@ pub struct Findings {
     pub outweighed: Option<f64>,
     /// What to feed.
     pub feed: Option<Feed>,
-    /// The centre tap of the primary.
+    /// The centre tap of the primary, by turns; perhaps it is, by ohms alone.
     pub centre_tap: Option<Lead>,
+    /// The leads between the ends of the primary, and what they probably are.
+    pub inner_taps: Vec<InnerTap>,
+    /// Ohms that do not go with the volts.
+    pub doubts: Vec<Doubt>,
     /// The common lead of the secondary.
     pub common: Option<Lead>,
     /// The transformer that the readings make, once they tell enough.
@@ -68,6 +79,8 @@ pub struct Findings {
     pub turns: Vec<Turns>,
     /// Pairs whose voltage is still to be read, the most useful first.
     pub wanted: Vec<Pair>,
+    /// What to do next, one thing at a time; `None` when everything is settled.
+    pub next: Option<Next>,
     /// How well the readings of the voltmeter agree.
     pub agreements: Vec<Agreement>,
     /// Which ends of windings are alike.
@@ -83,13 +96,11 @@ impl Findings {
         let by_resistance = find_windings(readings, &voltages);
         let fit = turns::fit(&by_resistance.windings, &voltages);
         let fit = fit.as_ref();
-        let windings = &by_resistance.windings;
-        let order_known = windings.iter().all(|w| w.leads.len() < 3 || w.order_known)
-            && fit.is_none_or(|fit| fit.order_known);
         let found = match fit {
-            Some(fit) => by_resistance.in_order(fit.orders()),
+            Some(fit) => by_resistance.in_orders(&fit.possible_orders()),
             None => by_resistance,
         };
+        let order_known = (found.windings.iter()).all(|w| w.leads.len() < 3 || w.order_known);
         let contradicted = readings.contradicted || !found.conflicts.is_empty();
         let likely = roles::likely_primary(&found, fit);
         let roles = Roles::new(readings, &found, likely);
@@ -105,10 +116,22 @@ impl Findings {
             primary,
             whole,
         });
-        let centre_tap = source
-            .as_ref()
-            .zip(secondary)
-            .and_then(|(s, _)| s.centre_tap());
+        let inner_taps =
+            primary.map_or_else(Vec::new, |at| inner_taps::inner_taps(&found, fit, at));
+        let centre_tap = centre_tap(&inner_taps);
+        let doubts = doubts::doubts(&found, fit, primary, roles.secondary);
+        let hazards = hazards(&found.windings, fit, readings);
+        let progress = Progress {
+            readings,
+            found: &found,
+            fit,
+            feed,
+            hazards: &hazards,
+            doubts: &doubts,
+            primary_unsure: roles.is_unsure(),
+            contradicted,
+        };
+        let next = progress.next();
         let transformer = source.zip(secondary).and_then(|(source, secondary)| {
             MeasuredTransformer::new(&source, &secondary.leads, roles.common, centre_tap)
         });
@@ -120,6 +143,7 @@ impl Findings {
         let unsure = contradicted
             || !order_known
             || !found.questions.is_empty()
+            || !doubts.is_empty()
             || agreements.iter().any(|agreement| agreement.suspected)
             || roles.is_unsure();
         Self {
@@ -132,6 +156,8 @@ impl Findings {
             outweighed: roles.outweighed,
             feed,
             centre_tap,
+            inner_taps,
+            doubts,
             common,
             transformer,
             turns: whole.map_or_else(Vec::new, |whole| {
@@ -140,9 +166,10 @@ impl Findings {
             wanted: feed.map_or_else(Vec::new, |feed| {
                 turns_of_leads::wanted(&found, fit, feed.pair)
             }),
+            next,
             agreements,
             like_ends: fit.map_or_else(Vec::new, |fit| fit.like_ends.clone()),
-            hazards: hazards(&found.windings, fit, readings),
+            hazards,
             found,
         }
     }
@@ -203,6 +230,12 @@ fn find_windings(readings: &Readings, voltages: &[Voltage]) -> Found {
         Some(found) if sessions.is_empty() => found.clone(),
         _ => windings::find(readings.leads.len(), &readings.ohms, &sessions),
     }
+}
+
+/// The lead in the middle of the primary, also where it only may be.
+fn centre_tap(inner_taps: &[InnerTap]) -> Option<Lead> {
+    let is_middle = |tap: &&InnerTap| matches!(tap.kind, TapKind::Middle | TapKind::PerhapsMiddle);
+    inner_taps.iter().find(is_middle).map(|tap| tap.lead)
 }
 
 fn agreements(readings: &Readings, fit: &TurnsFit) -> Vec<Agreement> {

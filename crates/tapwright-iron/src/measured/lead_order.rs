@@ -13,9 +13,10 @@ use tapwright_units::uncertainty::Uncertain;
 /// Most orders that the search follows at a time. With more it is not complete, and says so.
 const MOST_ORDERS: usize = 24;
 
-/// An order stays possible while its misfit is above that of the best by no more than this:
-/// 4.5 standard uncertainties, about 7 in a million.
-const MARGIN: f64 = 4.5 * 4.5;
+/// An order stays possible while its misfit is above that of the best by no more than this. The
+/// readings are taken with the stated accuracy of their meter, of which a third is left from one
+/// reading to the next: this is four times that. See [`super::along_winding`].
+const MARGIN: f64 = super::along_winding::MARGIN / 9.0;
 
 /// A gap that no reading settles is held at zero with an uncertainty of this many times the
 /// largest reading.

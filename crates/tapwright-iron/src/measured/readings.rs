@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::meter::{Accuracy, OHMMETER, VOLTMETER};
 use super::turns::Voltage;
 use super::windings::{Found, Resistance};
 use super::{Lead, Pair};
@@ -43,10 +44,14 @@ pub struct Series {
 }
 
 /// The readings that make sense one by one.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Readings {
     /// Names of all leads.
     pub leads: Vec<String>,
+    /// Accuracy of the ohmmeter.
+    pub ohmmeter: Accuracy,
+    /// Accuracy of the voltmeter.
+    pub voltmeter: Accuracy,
     /// Resistances.
     pub ohms: Vec<Resistance>,
     /// Voltages.
@@ -63,4 +68,23 @@ pub struct Readings {
     pub contradicted: bool,
     /// The windings by [`Self::ohms`] alone, when they were found before.
     pub found: Option<Found>,
+}
+
+/// No reading, and meters whose accuracy is not typed.
+impl Default for Readings {
+    fn default() -> Self {
+        Self {
+            leads: Vec::new(),
+            ohmmeter: OHMMETER,
+            voltmeter: VOLTMETER,
+            ohms: Vec::new(),
+            volts: Vec::new(),
+            tests: Vec::new(),
+            series: Vec::new(),
+            primary_is: None,
+            common: None,
+            contradicted: false,
+            found: None,
+        }
+    }
 }

@@ -8,6 +8,7 @@
 
 use serde::Serialize;
 
+use super::along_winding::FROM_READING_TO_READING;
 use super::windings::Winding;
 use super::{Lead, Pair};
 use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
@@ -15,14 +16,19 @@ use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
 mod model;
 mod solved_turns;
 
-use model::{Arrangement, TurnsModel};
+use model::{Arrangement, Arrangements, TurnsModel};
 use solved_turns::{Consistency, SolvedTurns};
 
 /// A ratio with a relative uncertainty above this counts as unknown.
 const UNKNOWN: f64 = 0.5;
 
 /// Most combinations of orders and winding directions that are tried.
-const MOST_ARRANGEMENTS: usize = 32;
+const MOST_ARRANGEMENTS: usize = 48;
+
+/// While several orders of leads are possible, a ratio counts as unknown when one of them moves
+/// either end of its 95 % interval by more than this, on the logarithm: a fifth, two fifths of the
+/// load. Own estimate.
+const TOO_OPEN: f64 = 0.2;
 
 /// A combination is excluded when its misfit is above that of the best by more than this: 4
 /// standard uncertainties.
@@ -91,6 +97,10 @@ pub struct LikeEnds {
 #[derive(Debug, Clone)]
 pub struct TurnsFit {
     solution: SolvedTurns,
+    /// For each winding, the best solution with each other order that is possible.
+    others: Vec<Vec<SolvedTurns>>,
+    /// For each winding, whether no order of its leads was left out.
+    complete: Vec<bool>,
     /// One for each reading; `None` for one between windings that nothing joins.
     pub deviations: Vec<Option<Deviation>>,
     /// Sum of the squared residuals over their uncertainties.
@@ -106,8 +116,6 @@ pub struct TurnsFit {
     pub doubt: f64,
     /// Which ends are alike, for each winding that a series reading ties to an earlier one.
     pub like_ends: Vec<LikeEnds>,
-    /// Whether every other order of leads that was possible is excluded.
-    pub order_known: bool,
 }
 
 /// Fits the turns. `None` without a reading that says something.
@@ -129,40 +137,53 @@ pub struct TurnsFit {
 /// assert!((ratio.relative - 0.01 * 2_f64.sqrt()).abs() < 1e-6);
 /// ```
 pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
-    let (arrangements, all_tried) = Arrangement::all(windings, readings, MOST_ARRANGEMENTS);
-    let mut fits: Vec<(SolvedTurns, Consistency)> = (arrangements.into_iter())
+    let Arrangements {
+        arrangements,
+        every_direction,
+        every_combination,
+    } = Arrangement::all(windings, readings, MOST_ARRANGEMENTS);
+    let mut fits: Vec<(f64, SolvedTurns, Consistency)> = (arrangements.into_iter())
         .filter_map(|arrangement| {
+            let along = arrangement.misfit(windings);
             let solution =
                 SolvedTurns::new(TurnsModel::new(windings, arrangement, readings), readings)?;
             let consistency = solution.compare(readings);
-            Some((solution, consistency))
+            let left = FROM_READING_TO_READING.powi(2);
+            Some((along + consistency.misfit / left, solution, consistency))
         })
         .collect();
-    let least = |usual: bool| {
-        let places = 0..fits.len();
-        let is_usual = |at: &usize| fits[*at].0.model.arrangement.is_usual(windings);
-        let places = places.filter(|at| !usual || is_usual(at));
-        places.min_by(|a, b| fits[*a].1.misfit.total_cmp(&fits[*b].1.misfit))
-    };
-    // The order of the windings stands unless the voltages exclude it.
-    let (best, usual) = (least(false)?, least(true)?);
-    let is_excluded = fits[usual].1.misfit > fits[best].1.misfit + MARGIN;
-    let (solution, consistency) = fits.swap_remove(if is_excluded { best } else { usual });
+    fits.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if fits.is_empty() {
+        return None;
+    }
+    let (least, solution, consistency) = fits.remove(0);
     let arrangement = &solution.model.arrangement;
-    // Whether every other solution is excluded that differs in this way.
-    let others_excluded = |differs: &dyn Fn(&Arrangement) -> bool| {
-        all_tried
-            && (fits.iter())
-                .filter(|(other, _)| differs(&other.model.arrangement))
-                .all(|(_, other)| other.misfit > consistency.misfit + MARGIN)
-    };
     let direction_known = |winding: usize| {
-        consistency.suspects.is_empty()
-            && others_excluded(&|other| other.signs[winding] != arrangement.signs[winding])
+        let mut opposite = (fits.iter()).filter(|(_, other, _)| {
+            other.model.arrangement.signs[winding] != arrangement.signs[winding]
+        });
+        every_direction
+            && consistency.suspects.is_empty()
+            && opposite.all(|(.., other)| other.misfit > consistency.misfit + MARGIN)
     };
+    let like_ends = solution.model.like_ends(direction_known);
+    // For each other order the best solution that has it. Where not every combination was tried
+    // none is excluded.
+    let mut others: Vec<Vec<SolvedTurns>> = vec![Vec::new(); windings.len()];
+    let is_possible = |misfit: f64| !every_combination || misfit <= least + MARGIN;
+    for (_, other, _) in fits.iter().filter(|(misfit, ..)| is_possible(*misfit)) {
+        for (at, order) in other.model.arrangement.orders.iter().enumerate() {
+            let has_it = |one: &SolvedTurns| one.model.arrangement.orders[at] == *order;
+            if *order != arrangement.orders[at] && !others[at].iter().any(has_it) {
+                others[at].push(other.clone());
+            }
+        }
+    }
+    let complete = windings.iter().map(|winding| winding.orders_complete);
     Some(TurnsFit {
-        like_ends: solution.model.like_ends(direction_known),
-        order_known: others_excluded(&|other| other.orders != arrangement.orders),
+        like_ends,
+        others,
+        complete: complete.collect(),
         solution,
         deviations: consistency.deviations,
         misfit: consistency.misfit,
@@ -174,26 +195,78 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
 
 impl TurnsFit {
     /// The ratio of the turns between one pair of leads to the turns between another. Each pair
-    /// is on one winding. `None` when the readings do not tell it.
+    /// is on one winding. `None` when the readings do not tell it. While several orders of leads
+    /// are possible, its interval covers them all.
+    pub fn ratio(&self, over: Pair, under: Pair) -> Option<TurnsRatio> {
+        let ratio = self.likeliest_ratio(over, under)?;
+        let (mut up, mut down) = (0.0, 0.0);
+        for (at, others) in self.others.iter().enumerate() {
+            let leads = &self.orders()[at];
+            let concerns = |pair: Pair| leads.contains(&pair.0);
+            if !concerns(over) && !concerns(under) {
+                continue;
+            }
+            if !self.complete[at] {
+                return None;
+            }
+            let (mut most, mut least) = (0.0_f64, 0.0_f64);
+            for other in others {
+                let other = ratio_of(other, self.doubt, over, under)?;
+                let off = (other.n / ratio.n).ln();
+                let wider = COVERAGE_95 * (other.relative - ratio.relative);
+                most = most.max(off + wider);
+                least = least.min(off - wider);
+            }
+            up += most;
+            down -= least;
+        }
+        let wider: f64 = f64::max(up, down);
+        (wider <= TOO_OPEN).then_some(TurnsRatio {
+            n: ratio.n,
+            relative: ratio.relative + wider / COVERAGE_95,
+        })
+    }
+
+    /// The same with the likeliest order of all leads alone.
     ///
     /// Its uncertainty follows from the covariance of all unknowns by the law of propagation
     /// (JCGM 100:2008, 5.2). For two readings of one test that is `u(n)/n = √(u₁² + u₂²)`,
     /// relative.
-    pub fn ratio(&self, over: Pair, under: Pair) -> Option<TurnsRatio> {
-        let ((above, up), (below, down)) =
-            (self.solution.turns(over)?, self.solution.turns(under)?);
-        let slopes: Vec<f64> = (up.iter().zip(&down))
-            .map(|(up, down)| up / above - down / below)
-            .collect();
-        let ratio = TurnsRatio {
-            n: above / below,
-            relative: self.doubt * self.solution.variance(&slopes).sqrt(),
-        };
-        (ratio.relative < UNKNOWN && ratio.n.is_finite()).then_some(ratio)
+    pub fn likeliest_ratio(&self, over: Pair, under: Pair) -> Option<TurnsRatio> {
+        ratio_of(&self.solution, self.doubt, over, under)
     }
 
     /// The leads of each winding in the order that was used.
     pub fn orders(&self) -> &[Vec<Lead>] {
         &self.solution.model.arrangement.orders
     }
+
+    /// The possible orders of each winding, the one that was used first.
+    pub fn possible_orders(&self) -> Vec<Vec<&[Lead]>> {
+        let mut possible = Vec::new();
+        for (at, used) in self.orders().iter().enumerate() {
+            let mut orders = vec![used.as_slice()];
+            for other in &self.others[at] {
+                let other = other.model.arrangement.orders[at].as_slice();
+                if !orders.contains(&other) {
+                    orders.push(other);
+                }
+            }
+            possible.push(orders);
+        }
+        possible
+    }
+}
+
+/// A ratio by one solution, its uncertainty times `doubt`.
+fn ratio_of(solution: &SolvedTurns, doubt: f64, over: Pair, under: Pair) -> Option<TurnsRatio> {
+    let ((above, up), (below, down)) = (solution.turns(over)?, solution.turns(under)?);
+    let slopes: Vec<f64> = (up.iter().zip(&down))
+        .map(|(up, down)| up / above - down / below)
+        .collect();
+    let ratio = TurnsRatio {
+        n: above / below,
+        relative: doubt * solution.variance(&slopes).sqrt(),
+    };
+    (ratio.relative < UNKNOWN && ratio.n.is_finite()).then_some(ratio)
 }

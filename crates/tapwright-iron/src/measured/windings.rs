@@ -4,7 +4,7 @@
 //! windings; along a winding resistances add up. The finder says what the readings leave open,
 //! with the reading that would settle it, and names readings that contradict each other.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::lead_order::Distance;
 use super::{Lead, Pair};
@@ -46,7 +46,70 @@ pub struct Winding {
     /// The lead in the middle, where the halves are nearly equal.
     pub centre_tap: Option<CentreTap>,
     /// Every order that the readings allow, the likeliest first.
-    pub orders: Vec<Vec<Lead>>,
+    #[serde(serialize_with = "serialize_orders")]
+    pub orders: Vec<Order>,
+    /// Whether there are no others than those.
+    pub orders_complete: bool,
+    /// While several orders are possible: pairs of leads whose voltage would tell them apart, the
+    /// best first.
+    #[serde(skip)]
+    pub telling: Vec<Pair>,
+    /// Whether its readings agree with each other and connect all of its leads.
+    #[serde(skip)]
+    pub sound: bool,
+}
+
+/// A possible order of the leads of a winding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    /// From one end to the other.
+    pub leads: Vec<Lead>,
+    /// Resistance between neighbours, Ω; empty when it is not known.
+    pub sections: Vec<Uncertain>,
+    /// By how much the readings agree less than with the likeliest order: squares of standard
+    /// uncertainties.
+    pub misfit: f64,
+}
+
+impl Order {
+    /// Resistance of the wire between two leads, Ω; `None` when no reading tells it.
+    pub fn resistance(&self, pair: Pair) -> Option<Uncertain> {
+        let place = |lead: Lead| self.leads.iter().position(|other| *other == lead);
+        let (a, b) = (place(pair.0)?, place(pair.1)?);
+        let sections = self.sections.get(a.min(b)..a.max(b))?;
+        let squares: f64 = sections.iter().map(|s| s.uncertainty * s.uncertainty).sum();
+        Some(Uncertain {
+            value: sections.iter().map(|section| section.value).sum(),
+            uncertainty: squares.sqrt(),
+        })
+    }
+}
+
+fn serialize_orders<S: Serializer>(orders: &[Order], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(orders.iter().map(|order| &order.leads))
+}
+
+impl Winding {
+    /// Takes these of its orders as the possible ones, the likeliest first.
+    fn take(&mut self, orders: Vec<Order>) {
+        let ends = |order: &Order| (order.leads.first().copied(), order.leads.last().copied());
+        let Some(best) = orders.first() else { return };
+        let is_known = self.sound && self.orders_complete;
+        self.ends_known = is_known && orders.iter().all(|other| ends(other) == ends(best));
+        self.order_known = is_known && orders.len() == 1;
+        self.leads.clone_from(&best.leads);
+        self.sections.clone_from(&best.sections);
+        self.ohms = best
+            .leads
+            .first()
+            .zip(best.leads.last())
+            .and_then(|(a, b)| {
+                let ends = (self.leads.len() > 1).then_some((*a, *b))?;
+                best.resistance(ends)
+            });
+        self.centre_tap = sorted_readings::centre_tap(&best.leads, &best.sections);
+        self.orders = orders;
+    }
 }
 
 /// A tap in the middle of a winding.
@@ -64,9 +127,9 @@ pub struct CentreTap {
 pub enum Question {
     /// Whether these two leads are on one winding.
     OneWinding(Pair),
-    /// In which order the leads of a winding stand.
+    /// In which order the leads of a winding stand: ohms tell.
     Order(Pair),
-    /// The same, when ohms cannot tell and AC volts may.
+    /// The same: AC volts tell.
     Volts(Pair),
 }
 
@@ -133,17 +196,25 @@ impl Found {
         Some(ohms(over)? / ohms(under)?)
     }
 
-    /// The same with the order of leads that the voltages insist on against the resistances.
-    /// Where these orders differ the resistances say nothing about sections of the winding.
-    pub(super) fn in_order(mut self, orders: &[Vec<Lead>]) -> Self {
-        for (winding, order) in self.windings.iter_mut().zip(orders) {
-            if winding.leads != *order {
-                winding.leads.clone_from(order);
-                winding.order_known = false;
-                winding.sections.clear();
-                winding.centre_tap = None;
-            }
+    /// The same with those orders alone that the voltages of all windings together allow, the
+    /// likeliest first.
+    pub(super) fn in_orders(mut self, possible: &[Vec<&[Lead]>]) -> Self {
+        for (winding, possible) in self.windings.iter_mut().zip(possible) {
+            let order =
+                |leads: &&[Lead]| winding.orders.iter().find(|o| o.leads == *leads).cloned();
+            let orders: Vec<Order> = possible.iter().filter_map(order).collect();
+            winding.take(orders);
         }
+        let windings = &self.windings;
+        self.questions.retain(|question| match question {
+            Question::OneWinding(_) => true,
+            Question::Order(pair) | Question::Volts(pair) => {
+                let home = windings
+                    .iter()
+                    .find(|winding| winding.leads.contains(&pair.0));
+                home.is_some_and(|winding| !winding.order_known)
+            }
+        });
         self
     }
 
@@ -151,14 +222,7 @@ impl Found {
     /// it.
     pub fn resistance(&self, pair: Pair) -> Option<Uncertain> {
         let winding = self.windings.get(self.winding_of(pair.0)?)?;
-        let place = |lead: Lead| winding.leads.iter().position(|other| *other == lead);
-        let (a, b) = (place(pair.0)?, place(pair.1)?);
-        let sections = winding.sections.get(a.min(b)..a.max(b))?;
-        let squares: f64 = sections.iter().map(|s| s.uncertainty * s.uncertainty).sum();
-        Some(Uncertain {
-            value: sections.iter().map(|section| section.value).sum(),
-            uncertainty: squares.sqrt(),
-        })
+        winding.orders.first()?.resistance(pair)
     }
 }
 

@@ -1,15 +1,14 @@
 //! Readings of the AC voltmeter, held against what the ohmmeter found.
 
-use super::{Rows, is_zero};
+use super::{Rows, is_zero, unit_slip};
 use crate::setup::{Field, VoltsText};
 use tapwright_iron::measured::meter::{self, Accuracy};
 use tapwright_iron::measured::readings::{Series, Test, VoltageRow};
 use tapwright_iron::measured::turns::Voltage;
 use tapwright_iron::measured::windings::Found;
-use tapwright_iron::measured::{Lead, Pair, danger, same};
+use tapwright_iron::measured::{Lead, Pair, same};
 use tapwright_units::Volts;
-use tapwright_units::entry::{Complaint, Expected, excerpt, shortest};
-use tapwright_units::rounding::to_significant_digits;
+use tapwright_units::entry::{Complaint, Expected, excerpt};
 use tapwright_units::uncertainty::Uncertain;
 
 /// A reading is above another beyond doubt when it is so many standard uncertainties above it.
@@ -114,10 +113,13 @@ impl Rows<'_, '_> {
             Some(joined) => self.left_by_other(test, pair, joined, volts),
             None => Some((pair, volts)),
         };
-        let too_many = left.and_then(|(pair, volts)| {
-            self.too_many_turns(found, test, pair, volts, joined.is_some())
+        let slip = left.and_then(|(pair, volts)| {
+            let mut others = self
+                .plain(test)
+                .map(|shown| (shown.voltage.pair, shown.voltage.volts));
+            others.find_map(|other| unit_slip::why(found, (pair, volts), other, joined.is_some()))
         });
-        if let Some(why) = too_many {
+        if let Some(why) = slip {
             self.readings.contradicted = true;
             return self.reader.complain(
                 field(VoltsText::Volts),
@@ -157,42 +159,6 @@ impl Rows<'_, '_> {
             };
             let part = parts[1 - known];
             (part.0 != part.1).then_some((part, left))
-        })
-    }
-
-    /// What is wrong with a reading that gives a winding of few ohms more turns than one of
-    /// many ohms has. A voltage of which only the least is known (`at_least`) is wrong only when
-    /// it is too high.
-    fn too_many_turns(
-        &self,
-        found: &Found,
-        test: usize,
-        pair: Pair,
-        volts: Uncertain,
-        at_least: bool,
-    ) -> Option<String> {
-        let here = found.resistance(pair)?;
-        self.plain(test).find_map(|shown| {
-            let there = found.resistance(shown.voltage.pair)?;
-            let times = volts.value / shown.voltage.volts.value;
-            let (few, many, times) = if times > 1.0 {
-                (here, there, times)
-            } else {
-                (there, here, times.recip())
-            };
-            let most = few.value + 2.0 * few.uncertainty;
-            (times > 1.0
-                && (!at_least || volts.value > shown.voltage.volts.value)
-                && most * danger::SURELY_FEWER <= many.value).then(|| {
-                let written = |value, digits| shortest(to_significant_digits(value, digits));
-                format!(
-                    "it would give the {} Ω winding {} times the turns of the {} Ω one: perhaps those \
-                     were millivolts, or other leads",
-                    written(few.value, 2),
-                    written(times, 2),
-                    written(many.value, 3),
-                )
-            })
         })
     }
 

@@ -12,10 +12,6 @@ use tapwright_tube::Topology;
 use tapwright_units::Ohms;
 use tapwright_units::uncertainty::Uncertain;
 
-/// The turns of the two halves of a winding may differ by this part of the whole, and the lead
-/// between them is a centre tap. Common practice, no source.
-const HALVES_ALIKE_IN_TURNS: f64 = 0.05;
-
 /// Turns that were measured, with a guess of the ratings that go with them.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MeasuredTransformer {
@@ -93,25 +89,6 @@ impl Source<'_> {
     fn primary_leads(&self) -> &[Lead] {
         let winding = self.found.windings.get(self.primary);
         winding.map_or(&[], |winding| &winding.leads)
-    }
-
-    /// The tap in the middle of the primary: by turns, or by resistance while those are not
-    /// known.
-    pub fn centre_tap(&self) -> Option<Lead> {
-        let winding = self.found.windings.get(self.primary)?;
-        let inner = winding.leads.get(1..winding.leads.len() - 1)?;
-        let (first, last) = self.whole;
-        let unlike = |lead: Lead| match self.part((first, lead)).zip(self.part((lead, last))) {
-            Some((a, b)) => ((a - b) / (a + b)).abs() / HALVES_ALIKE_IN_TURNS,
-            None => match winding.centre_tap {
-                Some(tap) if tap.lead == lead => 1.0,
-                _ => f64::INFINITY,
-            },
-        };
-        let best = inner
-            .iter()
-            .min_by(|a, b| unlike(**a).total_cmp(&unlike(**b)))?;
-        (unlike(*best) <= 1.0).then_some(*best)
     }
 
     /// The pairs of leads that may be used as the primary. In push-pull those are symmetrical

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::measured::turns::{TurnsFit, TurnsRatio};
-use crate::measured::windings::Found;
+use crate::measured::windings::{Found, Winding};
 use crate::measured::{Lead, Pair, same};
 
 /// Turns from the start of a winding to one of its leads.
@@ -47,13 +47,29 @@ pub(super) fn turns_of_leads(
 
 /// Pairs whose voltage is still to be read with `fed` fed, the most useful first.
 pub(super) fn wanted(found: &Found, fit: Option<&TurnsFit>, fed: Pair) -> Vec<Pair> {
-    // Without a reading that ties the primary to it, a part of it is not known either.
-    let is_known = |pair: Pair| fit.and_then(|fit| fit.ratio(pair, fed)).is_some();
+    // Without a reading that ties the primary to it, a part of it is not known either. Which order
+    // is the right one is another question.
+    let is_known = |pair: Pair| fit.and_then(|fit| fit.likeliest_ratio(pair, fed)).is_some();
+    // Where the order of leads is open, the pair that tells it as well.
+    let telling = |winding: &Winding| {
+        let one = winding.telling.iter().find(|pair| !is_known(**pair));
+        one.copied()
+    };
     let windings = || found.windings.iter();
-    let from_start: Vec<Pair> = (windings().filter_map(|winding| winding.leads.split_first()))
-        .flat_map(|(first, rest)| rest.iter().rev().map(|lead| (*first, *lead)))
-        .filter(|pair| !same(*pair, fed) && !is_known(*pair))
-        .collect();
+    let of_winding = |winding: &Winding| -> Vec<Pair> {
+        let ends = winding.leads.split_first();
+        let from_start = ends
+            .into_iter()
+            .flat_map(|(first, rest)| rest.iter().rev().map(|lead| (*first, *lead)));
+        let mut pairs: Vec<Pair> = from_start
+            .filter(|pair| !same(*pair, fed) && !is_known(*pair))
+            .collect();
+        if let Some(first) = pairs.first_mut() {
+            *first = telling(winding).unwrap_or(*first);
+        }
+        pairs
+    };
+    let from_start: Vec<Pair> = windings().flat_map(of_winding).collect();
     if !from_start.is_empty() {
         return from_start;
     }

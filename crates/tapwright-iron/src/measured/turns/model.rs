@@ -15,45 +15,69 @@ pub(super) struct Arrangement {
 }
 
 impl Arrangement {
-    /// Every arrangement that the resistances leave possible, up to `most`, and whether these are all.
-    /// A winding has two directions only if a series reading ties it to an earlier one.
-    pub fn all(windings: &[Winding], readings: &[Voltage], most: usize) -> (Vec<Self>, bool) {
+    /// The ways that the readings along each winding leave possible. Only windings that a series
+    /// reading ties to an earlier one can be wound either way.
+    pub fn all(windings: &[Winding], readings: &[Voltage], most: usize) -> Arrangements {
         let likeliest = windings.iter().map(|winding| winding.leads.clone());
         let mut arrangements = vec![Self {
             orders: likeliest.collect(),
             signs: vec![1.0; windings.len()],
         }];
-        let mut complete = true;
+        let mut every_direction = true;
         for (winding, _) in tied(windings, readings) {
             for arrangement in arrangements.clone() {
                 let mut reversed = arrangement;
                 reversed.signs[winding] = -1.0;
                 arrangements.push(reversed);
             }
-            complete &= arrangements.len() <= most;
+            every_direction &= arrangements.len() <= most;
             arrangements.truncate(most);
         }
+        let orders = windings.iter().map(|winding| winding.orders.len().max(1));
+        let every_combination = orders.product::<usize>() * arrangements.len() <= most;
+        let likeliest = arrangements.clone();
         for (at, winding) in windings.iter().enumerate() {
-            let before = arrangements.clone();
+            let before = if every_combination {
+                arrangements.clone()
+            } else {
+                likeliest.clone()
+            };
             for order in winding.orders.iter().skip(1) {
                 arrangements.extend(before.iter().cloned().map(|mut arrangement| {
-                    arrangement.orders[at].clone_from(order);
+                    arrangement.orders[at].clone_from(&order.leads);
                     arrangement
                 }));
             }
-            complete &= arrangements.len() <= most;
-            arrangements.truncate(most);
         }
-        (arrangements, complete)
+        Arrangements {
+            arrangements,
+            every_direction,
+            every_combination,
+        }
     }
 
-    /// Whether every winding has its likeliest order.
-    pub fn is_usual(&self, windings: &[Winding]) -> bool {
-        (windings.iter().zip(&self.orders)).all(|(winding, order)| winding.leads == *order)
+    /// By how much the readings along each winding agree less with its order than with the
+    /// likeliest.
+    pub fn misfit(&self, windings: &[Winding]) -> f64 {
+        let misfit = |(winding, leads): (&Winding, &Vec<Lead>)| {
+            let order = winding.orders.iter().find(|order| order.leads == *leads);
+            order.map_or(0.0, |order| order.misfit)
+        };
+        windings.iter().zip(&self.orders).map(misfit).sum()
     }
 }
 
-/// The windings of the two leads of a pair.
+/// Arrangements to try.
+pub(super) struct Arrangements {
+    pub arrangements: Vec<Arrangement>,
+    /// Whether no combination of directions is left out.
+    pub every_direction: bool,
+    /// Whether no combination of orders is left out. If not, each arrangement has another order on one
+    /// winding at most.
+    pub every_combination: bool,
+}
+
+/// The winding of a lead, and of another.
 fn homes(windings: &[Vec<Lead>], pair: Pair) -> Option<(usize, usize)> {
     let of = |lead: Lead| windings.iter().position(|leads| leads.contains(&lead));
     Some((of(pair.0)?, of(pair.1)?))

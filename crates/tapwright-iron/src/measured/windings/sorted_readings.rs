@@ -2,7 +2,8 @@
 
 use super::conflicts::{open_inside, suspects};
 use super::questions::about_order;
-use super::{CentreTap, Conflict, Question, Resistance, Winding};
+use super::{CentreTap, Conflict, Order, Question, Resistance, Winding};
+use crate::measured::along_winding::{AlongWinding, MARGIN, ReadingsAlong};
 use crate::measured::groups::Groups;
 use crate::measured::lead_order::{Distance, Orders, PlacedLeads, orders};
 use crate::measured::{Lead, Pair};
@@ -70,14 +71,14 @@ impl<'a> SortedReadings<'a> {
         resistances.retain(|(_, distance)| group.contains(&distance.ends.0));
         let ties = resistances.iter().map(|(_, d)| d.ends);
         let tied = gather(self.leads, ties).iter().any(|tied| tied == group);
-        let mut found = self.orders(group, &resistances);
+        let (mut found, mut misfits) = self.orders(group, &resistances);
         let adds_up = found.agree();
         let mut conflicts = Vec::new();
         if !adds_up {
             let suspects = suspects(group, &resistances);
             if let [culprit] = suspects[..] {
                 resistances.retain(|(place, _)| *place != culprit);
-                found = self.orders(group, &resistances);
+                (found, misfits) = self.orders(group, &resistances);
             }
             conflicts.push(Conflict::DoNotAddUp(if suspects.is_empty() {
                 resistances.iter().map(|(place, _)| *place).collect()
@@ -94,53 +95,82 @@ impl<'a> SortedReadings<'a> {
                 order.reverse();
             }
         }
-        let question = (!found.is_settled() && group.len() > 2)
-            .then(|| about_order(&found, &resistances, self.sessions))
-            .flatten();
-        let order = found.possible.first().cloned().unwrap_or_default();
-        let ends = |order: &Vec<Lead>| (order.first().copied(), order.last().copied());
-        let ends_known = sound
-            && tied
-            && found.complete
-            && (found.possible.iter()).all(|other| ends(other) == ends(&order));
-        let placed =
-            PlacedLeads::new(&order, &lengths(&resistances)).filter(|_| tied && group.len() > 1);
-        let between = |a: Lead, b: Lead| placed.as_ref().and_then(|l| l.distance((a, b)));
-        let sections: Vec<Uncertain> = (order.windows(2))
-            .filter_map(|pair| between(pair[0], pair[1]))
-            .collect();
-        let winding = Winding {
+        let lengths = lengths(&resistances);
+        let readings = ReadingsAlong {
+            ohms: &lengths,
+            volts: self.sessions,
+        };
+        let (question, telling) = if found.is_settled() || group.len() < 3 {
+            (None, Vec::new())
+        } else {
+            about_order(&found.possible, readings)
+        };
+        let sections = |order: &[Lead]| -> Vec<Uncertain> {
+            let placed = PlacedLeads::new(order, &lengths).filter(|_| tied && group.len() > 1);
+            let between = |pair: &[Lead]| placed.as_ref()?.distance((pair[0], pair[1]));
+            order.windows(2).filter_map(between).collect()
+        };
+        let least = misfits.first().copied().unwrap_or(0.0);
+        let orders = found
+            .possible
+            .iter()
+            .zip(misfits)
+            .map(|(leads, misfit)| Order {
+                leads: leads.clone(),
+                sections: sections(leads),
+                misfit: misfit - least,
+            });
+        let mut winding = Winding {
+            leads: Vec::new(),
             tied,
             closed,
-            ends_known,
-            order_known: sound && tied && found.is_settled(),
-            centre_tap: centre_tap(&order, &sections),
-            sections,
-            ohms: (order.first().zip(order.last())).and_then(|(a, b)| between(*a, *b)),
-            orders: found.possible,
-            leads: order,
+            ends_known: false,
+            order_known: false,
+            sections: Vec::new(),
+            ohms: None,
+            centre_tap: None,
+            orders: Vec::new(),
+            orders_complete: found.complete,
+            telling,
+            sound: sound && tied && found.agree(),
         };
+        winding.take(orders.collect());
         (winding, conflicts, question)
     }
 
-    /// The orders that the resistances allow; if those leave something open, the orders that
-    /// the voltages allow as well.
-    fn orders(&self, group: &[Lead], resistances: &[(usize, Distance)]) -> Orders {
+    /// The orders that the readings of both meters allow together; those that the resistances
+    /// allow, where the two contradict each other. With each its misfit.
+    fn orders(&self, group: &[Lead], resistances: &[(usize, Distance)]) -> (Orders, Vec<f64>) {
         let lengths = lengths(resistances);
         let alone = orders(group, std::slice::from_ref(&lengths));
-        if alone.is_settled() || !alone.agree() || group.len() < 3 {
-            return alone;
+        if !alone.agree() || group.len() < 3 {
+            let misfits = vec![0.0; alone.possible.len()];
+            return (alone, misfits);
         }
+        let inside = |d: &&Distance| group.contains(&d.ends.0) && group.contains(&d.ends.1);
         let mut sets = vec![lengths];
-        sets.extend(self.sessions.iter().map(|session| {
-            let inside = session.iter().filter(|d| group.contains(&d.ends.0));
-            inside
-                .filter(|d| group.contains(&d.ends.1))
-                .copied()
-                .collect()
-        }));
+        sets.extend(
+            self.sessions
+                .iter()
+                .map(|session| session.iter().filter(inside).copied().collect()),
+        );
         let both = orders(group, &sets);
-        if both.agree() { both } else { alone }
+        let mut found = if both.agree() { both } else { alone };
+        let readings = ReadingsAlong {
+            ohms: &sets[0],
+            volts: self.sessions,
+        };
+        let misfit = |order: Vec<Lead>| {
+            let along = AlongWinding::new(&order, readings);
+            (along.map_or(f64::INFINITY, |along| along.misfit), order)
+        };
+        let mut placed: Vec<(f64, Vec<Lead>)> = found.possible.into_iter().map(misfit).collect();
+        placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let best = placed.first().map_or(0.0, |(misfit, _)| *misfit);
+        placed.retain(|(misfit, _)| *misfit <= best + MARGIN);
+        let misfits = placed.iter().map(|(misfit, _)| *misfit).collect();
+        found.possible = placed.into_iter().map(|(_, order)| order).collect();
+        (found, misfits)
     }
 }
 
@@ -159,7 +189,7 @@ fn gather(leads: usize, pairs: impl Iterator<Item = Pair>) -> Vec<Vec<Lead>> {
 }
 
 /// The tap that divides a winding into nearly equal halves.
-fn centre_tap(order: &[Lead], sections: &[Uncertain]) -> Option<CentreTap> {
+pub(super) fn centre_tap(order: &[Lead], sections: &[Uncertain]) -> Option<CentreTap> {
     if sections.len() + 1 != order.len() {
         return None;
     }
