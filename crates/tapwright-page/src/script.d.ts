@@ -146,7 +146,7 @@ export interface Findings {
   leads: string[];
   found: {
     windings: Winding[];
-    /** The next reading: ohms that tell whether a pair is on one winding, or ohms or volts that tell the order of leads. */
+    /** Ohms that tell whether a pair is on one winding, ohms that tell the order of leads, volts that do. */
     questions: ({ "one-winding": Pair } | { order: Pair } | { volts: Pair })[];
     /** Readings that cannot all be right, by their places among those of the ohmmeter that could be read. */
     conflicts: ({ "open-and-connected": number[] } | { "do-not-add-up": number[] })[];
@@ -162,6 +162,10 @@ export interface Findings {
   outweighed: number | null;
   feed: null | { pair: Pair; stays_lower: boolean };
   centre_tap: number | null; common: number | null;
+  /** Leads between the ends of the primary; `part` of the turns, or of the ohms, up to `from`. */
+  inner_taps: { lead: number; kind: "middle" | "perhaps-middle" | "screen" | "other"; from: number; part: number; by_turns: boolean }[];
+  /** Ohms that do not go with the volts. */
+  doubts: { pair: Pair; ohms: number; expected: number; by: Pair }[];
   /** The ways to use the primary, and the taps. Turns count in those of the whole primary; `guess` is in ohms. */
   transformer: null | {
     common: number;
@@ -173,6 +177,11 @@ export interface Findings {
   turns: { start: number; lead: number; winding: number; part: TurnsRatio | null }[];
   /** Voltages still to be read. */
   wanted: Pair[];
+  /** What to do next, one thing at a time; null when everything is settled. */
+  next: null | "contradiction" | { "one-winding": Pair } | { ohms: Pair } | { "fed-volts": Pair }
+    | { volts: { feed: Pair; fed: boolean; stays_lower: boolean; pair: Pair; for_order: boolean } }
+    | { again: { pair: Pair; meter: "ohms" | "volts"; because: "digits" | "disagrees" } }
+    | { "cannot-tell": "primary" | "second-winding" | "disagreement" | { order: number[] } | { turns: Pair } };
   agreements: {
     shown: { row: number; fed: boolean; voltage: { test: number; pair: Pair; joined: Pair | null; volts: Uncertain } };
     expected: number; standardised: number; suspected: boolean;

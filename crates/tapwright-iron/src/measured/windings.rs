@@ -49,6 +49,7 @@ pub struct Winding {
     #[serde(serialize_with = "serialize_orders")]
     pub orders: Vec<Order>,
     /// Whether there are no others than those.
+    #[serde(skip)]
     pub orders_complete: bool,
     /// While several orders are possible: pairs of leads whose voltage would tell them apart, the
     /// best first.

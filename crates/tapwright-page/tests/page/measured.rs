@@ -112,18 +112,23 @@ fn volts_that_turn_the_windings_round_are_flagged() {
 #[test]
 fn a_promise_is_made_only_where_it_holds() {
     says(&lump(FOUR), "answer", "everything else stays lower");
-    for open in [
-        "1,2,3,4&ohms=1-2,318&ohms=3-4,0.8",
-        "1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open",
-        "1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open",
+    for (open, next) in [
+        (
+            "1,2,3,4&ohms=1-2,318&ohms=3-4,0.8",
+            "ohms 1–3, or open: are they on one winding?",
+        ),
+        (
+            "1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.8&ohms=1-3,open",
+            "ohms 1–5, or open: are they on one winding?",
+        ),
+        (
+            "1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open",
+            "feed 1–2 with 1\u{a0}V AC or less, and measure every other winding",
+        ),
     ] {
         let desk = lump(open);
         never_says(&desk, "stays lower");
-        says(
-            &desk,
-            "answer",
-            "feed 1–2 with 1\u{a0}V AC or less, and measure every other winding",
-        );
+        says(&desk, "answer", next);
     }
 }
 
@@ -197,14 +202,18 @@ fn turns_that_suit_no_rating_are_no_guess() {
 }
 
 #[test]
-fn an_order_is_asked_for_in_volts() {
+fn what_tells_an_order_is_asked_for() {
     let desk = lump(
         "red,blue,black,green,yellow,white&ohms=red-blue,open&ohms=red-black,open\
-         &ohms=red-green,318&ohms=blue-black,1.0&ohms=yellow-white,0.4&ohms=red-yellow,open\
-         &ohms=blue-yellow,0.8&ohms=white-black,0.6&volts=red-green,6.31,blue-black,0.345\
-         &volts=,,blue-yellow,0.2446&volts=,,blue-white,0.1731&volts=,,yellow-black,0.1004",
+         &ohms=red-green,318&ohms=blue-black,1.0&ohms=yellow-white,0.2&ohms=red-yellow,open\
+         &ohms=blue-yellow,0.7&volts=red-green,6.31,blue-black,0.345\
+         &volts=,,blue-yellow,0.2446&volts=,,blue-white,0.1731",
     );
-    says(&desk, "echo-windings", "<b>Next: </b>volts AC ");
+    says(
+        &desk,
+        "echo-windings",
+        "<b>Next: </b>ohms black–white: they tell the order of the leads.",
+    );
     never_says(&desk, "again, finer");
 }
 
@@ -402,4 +411,65 @@ fn what_is_fed_is_asked_for() {
 fn a_coarse_reading_is_not_pulled() {
     let desk = Desk::open(THREE, None);
     says(&desk, "echo-windings", "<b>5 – 6</b>, 0.5\u{a0}Ω");
+}
+
+/// One thing to do next, the same under the readings as in the answer.
+#[test]
+fn next_is_one_thing_and_the_same_everywhere() {
+    for readings in [
+        "1,2,3,4,5",
+        "1,2,3,4,5&ohms=1-2,318&ohms=1-3,150&ohms=4-5,0.8",
+        "1,2,3,4,5&ohms=1-2,318&ohms=1-3,150&ohms=4-5,0.8&ohms=1-4,open",
+        "1,2,3,4,5&ohms=1-2,318&ohms=1-3,150&ohms=4-5,0.8&ohms=1-4,open&volts=1-2,6.31",
+    ] {
+        let desk = lump(readings);
+        let next = |id: &str| -> Vec<String> {
+            let shown = region(&desk, id);
+            let parts = shown.split("<b>Next: </b>").skip(1);
+            let sentence = |part: &str| part.split("</p>").next().unwrap_or_default().to_owned();
+            parts.map(sentence).collect()
+        };
+        let answer = next("answer");
+        let mut sections = next("echo-windings");
+        sections.extend(next("echo-turns"));
+        assert_eq!(answer.len(), 1, "{readings}: {answer:?}");
+        assert_eq!(answer, sections, "{readings}");
+    }
+}
+
+/// 43 % of the turns in volts, though by ohms the tap might be the middle.
+#[test]
+fn a_screen_tap_is_no_middle() {
+    let ohms = "red,blue,brown,black,green&ohms=red-brown,180&ohms=red-blue,76.5\
+                &ohms=blue-brown,103.5&ohms=black-green,0.5&ohms=red-black,open";
+    says(
+        &lump(ohms),
+        "echo-windings",
+        "blue may be the middle: a guess by ohms alone, volts tell",
+    );
+    let desk = lump(&format!(
+        "{ohms}&volts=red-brown,6.30,red-blue,2.71&volts=,,black-green,0.302"
+    ));
+    says(
+        &desk,
+        "echo-windings",
+        "blue at 43\u{a0}% of the turns from red is probably a screen tap: then B+ goes to red and \
+         the plate to brown",
+    );
+    never_says(&desk, "the middle");
+    never_says(&desk, "no gap as a rule");
+}
+
+#[test]
+fn a_slip_of_the_decimal_point_is_questioned() {
+    let desk = lump(
+        "red,blue,black,green&ohms=red-blue,318&ohms=black-green,8.0&ohms=red-black,open\
+         &volts=red-blue,6.31,black-green,0.300",
+    );
+    says(
+        &desk,
+        "echo-windings",
+        "The ohms of black–green do not go with the volts: 8\u{a0}Ω by the meter, about 0.719\u{a0}Ω by \
+         its turns and the ohms of red–blue. Has a decimal point slipped?",
+    );
 }

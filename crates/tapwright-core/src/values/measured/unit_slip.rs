@@ -15,6 +15,9 @@ const MUCH_MORE_COPPER: f64 = 20.0;
 /// primary. Own estimate; a third winding of thin wire is not that thin.
 const MUCH_THINNER_WIRE: f64 = 10.0;
 
+/// A winding with this part of the most ohms may be the primary as well. Own estimate.
+const LIKE_THE_MOST: f64 = 0.5;
+
 /// What is wrong with a voltage that no winding of so many ohms has beside the one with the most
 /// ohms, which is likely the primary; `other` is a reading of the same test. Of a voltage that is
 /// `at_least` so much only what is too much tells.
@@ -24,7 +27,12 @@ pub(super) fn why(
     other: (Pair, Uncertain),
     at_least: bool,
 ) -> Option<String> {
-    let is_primary = |pair: Pair| found.winding_of(pair.0) == Some(0);
+    let ohms = |at: usize| found.windings.get(at)?.ohms;
+    let most = ohms(0)?;
+    let is_primary = |pair: Pair| {
+        let here = found.winding_of(pair.0).and_then(ohms);
+        here.is_some_and(|here| here.value >= LIKE_THE_MOST * most.value)
+    };
     match (is_primary(read.0), is_primary(other.0)) {
         (true, false) if !at_least => unlikely_turns(found, other, read, false),
         (false, true) => unlikely_turns(found, read, other, at_least),

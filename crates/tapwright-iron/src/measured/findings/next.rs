@@ -44,7 +44,7 @@ pub enum Next {
 pub struct VoltsNext {
     /// The leads that are fed.
     pub feed: Pair,
-    /// Whether that feed is among the readings already.
+    /// Whether that feed is among the readings already, and nothing speaks against it.
     pub fed: bool,
     /// Whether all other windings certainly have a lower voltage.
     pub stays_lower: bool,
@@ -272,10 +272,10 @@ impl Progress<'_> {
 
     fn volts(&self, pair: Pair, for_order: bool) -> Next {
         let feed = self.fed().unwrap_or(pair);
-        let fed = self.readings.tests.iter().any(|test| same(test.fed, feed));
+        let is_fed = self.readings.tests.iter().any(|test| same(test.fed, feed));
         Next::Volts(VoltsNext {
             feed,
-            fed,
+            fed: is_fed && !self.contradicted,
             stays_lower: !self.contradicted && self.feed.is_some_and(|feed| feed.stays_lower),
             pair,
             for_order,

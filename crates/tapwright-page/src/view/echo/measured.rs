@@ -14,10 +14,11 @@ use super::hint;
 
 use crate::number;
 
+mod next;
 mod turns;
 mod windings;
 
-pub(in crate::view) use turns::next;
+pub(in crate::view) use next::next;
 pub(super) use turns::turns;
 pub(super) use windings::windings;
 

@@ -4,11 +4,10 @@ use maud::{Markup, html};
 use tapwright_units::Unit;
 
 use super::super::super::Scene;
-use super::{is_contradicted, name, pair};
+use super::next::{is_in_volts, next};
+use super::{name, pair};
 use crate::{number, words};
 
-/// Voltages that are asked for at one time.
-const MOST_WANTED: usize = 4;
 /// What the voltages tell, and which to read next.
 pub(in crate::view::echo) fn turns(scene: &Scene) -> Markup {
     let Some(findings) = scene
@@ -21,7 +20,7 @@ pub(in crate::view::echo) fn turns(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        (next(scene))
+        @if is_in_volts(findings) { (next(scene)) }
         @if findings.turns.iter().any(|turns| turns.part.is_some()) && !findings.agreements.is_empty() {
             table .shares {
                 thead { tr {
@@ -58,37 +57,6 @@ pub(in crate::view::echo) fn turns(scene: &Scene) -> Markup {
                 ", customary ratings within " (number::percent_short(guess.within - 1.0))
                 ". The loads above do not depend on it; what a stated −3\u{a0}dB point or a rated power makes of the core does."
             }
-        }
-    }
-}
-
-/// The next step towards turns, in a sentence; nothing when there is none.
-pub(in crate::view) fn next(scene: &Scene) -> Markup {
-    let Some(findings) = &scene.report.solved.measured else {
-        return html! {};
-    };
-    let wanted: Vec<String> = (findings.wanted.iter().take(MOST_WANTED))
-        .map(|wanted| pair(findings, *wanted))
-        .collect();
-    html! {
-        @match findings.feed {
-            _ if findings.leads.is_empty() => { p .echo { b { "Next: " } "name the leads." } }
-            Some(feed) if !wanted.is_empty() => {
-                p .echo {
-                    b { "Next: " } "feed " (pair(findings, feed.pair))
-                    @if feed.stays_lower && !is_contradicted(scene) {
-                        " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; everything else stays lower. Read "
-                    } @else {
-                        " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read "
-                    }
-                    (words::in_a_row(&wanted)) "."
-                }
-            }
-            Some(_) => {}
-            None if findings.found.windings.iter().all(|winding| winding.closed) => {
-                p .echo { "No second winding found: a lead without a partner is a screen, or its winding is broken." }
-            }
-            None => { p .echo { b { "Next: " } "ohms between leads, until a winding stands out." } }
         }
     }
 }

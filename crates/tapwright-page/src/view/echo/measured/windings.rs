@@ -2,11 +2,13 @@
 
 use maud::{Markup, html};
 use tapwright_core::setup::Topology;
-use tapwright_iron::measured::findings::{Evidence, Findings};
-use tapwright_iron::measured::windings::{Question, Winding};
+use tapwright_iron::measured::Pair;
+use tapwright_iron::measured::findings::{Doubt, Evidence, Findings, InnerTap, TapKind};
+use tapwright_iron::measured::windings::Winding;
 use tapwright_units::Unit;
 
 use super::super::super::Scene;
+use super::next::{is_in_volts, next};
 use super::{in_order, is_contradicted, name, pair};
 use crate::number;
 
@@ -30,11 +32,13 @@ pub(in crate::view::echo) fn windings(scene: &Scene) -> Markup {
         @if is_contradicted(scene) {
             p .echo { span .bad { "Readings contradict each other: what stands here is not certain." } }
         }
-        @if let Some(question) = findings.found.questions.first() {
-            p .echo { b { "Next: " } (ask(findings, *question)) }
+        @for one in &findings.doubts {
+            p .echo { span .bad { (doubt(findings, one)) } }
         }
+        @if !is_in_volts(findings) { (next(scene)) }
     }
 }
+
 fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
     if winding.leads.len() == 1 {
         return html! {
@@ -64,10 +68,9 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
                 }
             }
         } @else if findings.secondary == Some(at) { ": the secondary" }
-        @if let Some(tap) = winding.centre_tap {
-            "; " (name(findings, tap.lead)) " is in the middle"
-            @if primary.is_some() && scene.report.solved.topology == Topology::SingleEnded {
-                ", as push-pull wants it: such a core has no gap as a rule"
+        @if let (Some(_), [first, .., last]) = (primary, &winding.leads[..]) {
+            @for tap in &findings.inner_taps {
+                (inner_tap(findings, scene.report.solved.topology, (*first, *last), tap))
             }
         }
         @if !winding.tied || !winding.closed || (winding.leads.len() > 2 && !winding.order_known) {
@@ -83,13 +86,42 @@ fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding)
     }
 }
 
-fn ask(findings: &Findings, question: Question) -> Markup {
-    let between = pair(findings, question.pair());
+/// What a lead between the ends of the primary probably is.
+fn inner_tap(findings: &Findings, topology: Topology, ends: Pair, tap: &InnerTap) -> Markup {
+    let share = number::percent_short(tap.part);
+    let of = if tap.by_turns { "turns" } else { "ohms" };
+    let (single, at_end) = (
+        topology == Topology::SingleEnded,
+        [ends.0, ends.1].contains(&tap.from),
+    );
+    let other_end = if tap.from == ends.0 { ends.1 } else { ends.0 };
     html! {
-        @match question {
-            Question::OneWinding(_) => { "ohms " (between) ", or open: are they on one winding?" }
-            Question::Order(_) => { (between) ", ohms or volts: it settles the order." }
-            Question::Volts(_) => { "volts AC " (between) ", with the same pair fed: they tell the order where ohms do not." }
+        "; " (name(findings, tap.lead))
+        @match tap.kind {
+            TapKind::Middle => {
+                " is in the middle, by turns"
+                @if single { "; push-pull wants that, and such a core has no gap as a rule" }
+            }
+            TapKind::PerhapsMiddle if tap.by_turns => {
+                " may be the middle: the volts have too few digits to say"
+            }
+            TapKind::PerhapsMiddle => { " may be the middle: a guess by ohms alone, volts tell" }
+            TapKind::Screen => {
+                " at " (share) " of the " (of) " from " (name(findings, tap.from)) " is probably a screen tap"
+                @if at_end && single {
+                    ": then B+ goes to " (name(findings, tap.from)) " and the plate to " (name(findings, other_end))
+                }
+            }
+            TapKind::Other => { " is at " (share) " of the " (of) " from " (name(findings, tap.from)) }
         }
+    }
+}
+
+fn doubt(findings: &Findings, doubt: &Doubt) -> Markup {
+    html! {
+        "The ohms of " (pair(findings, doubt.pair)) " do not go with the volts: "
+        (number::about(doubt.ohms.0, Unit::Ohm)) " by the meter, about "
+        (number::about(doubt.expected.0, Unit::Ohm)) " by its turns and the ohms of "
+        (pair(findings, doubt.by)) ". Has a decimal point slipped?"
     }
 }
