@@ -23,6 +23,14 @@ const OHMS_PER_TURN_VARY: f64 = 0.1;
 /// 4 standard uncertainties.
 pub(super) const MARGIN: f64 = 16.0;
 
+/// How much less likely an order without a lead in the middle is: a middle tap is what most
+/// windings with three leads have. Own estimate, 7 to 1: it decides what is taken first while two
+/// orders stand, and excludes nothing that readings do not speak against.
+const NO_MIDDLE: f64 = 4.0;
+
+/// Halves are alike in ohms up to this factor.
+const HALVES_ALIKE: f64 = 1.25;
+
 /// An unknown that no reading settles is held with this uncertainty, on the logarithm.
 const OPEN: f64 = 1e3;
 
@@ -86,6 +94,24 @@ impl AlongWinding {
         winding.descend(&equations, false)?;
         winding.misfit = winding.cost(&equations, false);
         winding.misfit.is_finite().then_some(winding)
+    }
+
+    /// The misfit, and what is unusual about the order.
+    pub fn unlikely(&self, order: &[usize]) -> f64 {
+        let [first, inner @ .., last] = order else {
+            return self.misfit;
+        };
+        let ohms = |a: usize, b: usize| Some(self.predict(Shows::Ohms, (a, b))?.value);
+        let is_middle = |lead: &usize| {
+            let halves = ohms(*first, *lead).zip(ohms(*lead, *last));
+            halves.is_some_and(|(a, b)| (a / b).ln().abs() <= HALVES_ALIKE.ln())
+        };
+        let unusual = if inner.iter().any(is_middle) {
+            0.0
+        } else {
+            NO_MIDDLE
+        };
+        self.misfit + unusual
     }
 
     /// What a meter would show between two leads. When no reading tells it, its uncertainty is

@@ -133,7 +133,7 @@ impl Findings {
         };
         let next = progress.next();
         let transformer = source.zip(secondary).and_then(|(source, secondary)| {
-            MeasuredTransformer::new(&source, &secondary.leads, roles.common, centre_tap)
+            MeasuredTransformer::new(&source, secondary, roles.common, centre_tap)
         });
         let common = transformer
             .as_ref()

@@ -82,14 +82,14 @@ impl Place {
     }
 }
 
-/// The leads of a primary between its ends, in their order. Nothing while that order is open.
+/// The leads of a primary between its ends, in their order. While that order is open, only which
+/// of them may be the middle.
 pub(super) fn inner_taps(found: &Found, fit: Option<&TurnsFit>, primary: usize) -> Vec<InnerTap> {
     let Some(((first, last), winding)) = found.ends(primary).zip(found.winding(primary)) else {
         return Vec::new();
     };
     let inner = winding.leads.get(1..winding.leads.len() - 1);
     let places: Vec<Place> = (inner.into_iter().flatten())
-        .filter(|_| winding.order_known)
         .filter_map(|lead| place(found, fit, (first, last), *lead))
         .collect();
     let rank = |place: &&Place| {
@@ -125,7 +125,14 @@ pub(super) fn inner_taps(found: &Found, fit: Option<&TurnsFit>, primary: usize) 
             by_turns: place.by_turns,
         }
     };
-    places.iter().map(tap).collect()
+    let mut taps: Vec<InnerTap> = places.iter().map(tap).collect();
+    if !winding.order_known {
+        taps.retain(|tap| matches!(tap.kind, TapKind::Middle | TapKind::PerhapsMiddle));
+        for tap in &mut taps {
+            tap.kind = TapKind::PerhapsMiddle;
+        }
+    }
+    taps
 }
 
 fn screen(part: f64) -> TapKind {

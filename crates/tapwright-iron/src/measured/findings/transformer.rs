@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::measured::guess::Guess;
 use crate::measured::names;
 use crate::measured::turns::{TurnsFit, TurnsRatio, Voltage};
-use crate::measured::windings::Found;
+use crate::measured::windings::{Found, Winding};
 use crate::measured::{Lead, Pair, same};
 use crate::transformer::{MOST_LEADS, PrimaryLead, Secondary, Tap};
 use tapwright_tube::Topology;
@@ -141,7 +141,11 @@ impl Source<'_> {
         all.sort_by(|a, b| a.turns.total_cmp(&b.turns));
         let mut apart: Vec<MeasuredTap> = Vec::new();
         for tap in all {
-            let differs = |other: &MeasuredTap| self.part((other.lead, tap.lead)).is_some();
+            // Two taps whose order is open are two taps all the same.
+            let differs = |other: &MeasuredTap| {
+                let apart = self.fit.likeliest_ratio((other.lead, tap.lead), self.whole);
+                apart.is_some()
+            };
             if apart.iter().all(differs) {
                 apart.push(tap);
             }
@@ -167,7 +171,7 @@ impl MeasuredTransformer {
     /// lead, if the person says which it is. `None` as long as too little is read.
     pub(super) fn new(
         source: &Source,
-        secondary: &[Lead],
+        secondary: &Winding,
         common: Option<Lead>,
         centre_tap: Option<Lead>,
     ) -> Option<Self> {
@@ -182,15 +186,28 @@ impl MeasuredTransformer {
             .collect();
         let turns: Vec<f64> = leads.iter().map(|lead| lead.turns).collect();
         let guessed = |common: Lead| {
-            let taps = source.taps(secondary, common);
+            let taps = source.taps(&secondary.leads, common);
             let turns_of_taps: Vec<f64> = taps.iter().map(|tap| tap.turns).collect();
             Some((common, taps, Guess::from_turns(&turns, &turns_of_taps)?))
         };
-        let ends = || [secondary.first(), secondary.last()].into_iter().flatten();
-        let candidates = common.map_or_else(|| ends().copied().collect(), |lead| vec![lead]);
-        // Either end may be the common lead. It is the one that makes the more usual ratings.
-        let (common, taps, guess) = (candidates.into_iter().filter_map(guessed))
-            .reduce(|a, b| if b.2.within < 0.99 * a.2.within { b } else { a })?;
+        let mut ends: Vec<Lead> = Vec::new();
+        for order in &secondary.orders {
+            let both = [order.leads.first(), order.leads.last()];
+            let new = both.into_iter().flatten().filter(|end| !ends.contains(end));
+            ends.extend(new.copied().collect::<Vec<_>>());
+        }
+        let candidates = common.map_or(ends, |lead| vec![lead]);
+        // Either end may be the common lead. It is the one from which more taps are known, or that
+        // makes the more usual ratings.
+        let (common, taps, guess) =
+            (candidates.into_iter().filter_map(guessed)).reduce(|a, b| {
+                let is_more_usual = a.1.len() == b.1.len() && b.2.within < 0.99 * a.2.within;
+                if b.1.len() > a.1.len() || is_more_usual {
+                    b
+                } else {
+                    a
+                }
+            })?;
         let mut ratios = Vec::new();
         for (place, lead) in leads.iter().enumerate() {
             for secondary in Secondary::all(taps.len()) {

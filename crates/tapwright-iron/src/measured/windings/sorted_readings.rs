@@ -162,7 +162,8 @@ impl<'a> SortedReadings<'a> {
         };
         let misfit = |order: Vec<Lead>| {
             let along = AlongWinding::new(&order, readings);
-            (along.map_or(f64::INFINITY, |along| along.misfit), order)
+            let unlikely = along.map_or(f64::INFINITY, |along| along.unlikely(&order));
+            (unlikely, order)
         };
         let mut placed: Vec<(f64, Vec<Lead>)> = found.possible.into_iter().map(misfit).collect();
         placed.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -102,6 +102,9 @@ fn inner_tap(findings: &Findings, topology: Topology, ends: Pair, tap: &InnerTap
                 " is in the middle, by turns"
                 @if single { "; push-pull wants that, and such a core has no gap as a rule" }
             }
+            TapKind::PerhapsMiddle if !findings.order_known => {
+                " may be the middle, if this order is the right one"
+            }
             TapKind::PerhapsMiddle if tap.by_turns => {
                 " may be the middle: the volts have too few digits to say"
             }
