@@ -212,7 +212,7 @@ fn what_tells_an_order_is_asked_for() {
     says(
         &desk,
         "echo-windings",
-        "<b>Next: </b>ohms black–white: they tell the order of the leads.",
+        "<b>Next: </b>ohms white–black: they tell the order of the leads.",
     );
     never_says(&desk, "again, finer");
 }
