@@ -14,6 +14,8 @@
 #[path = "../../tapwright-iron/tests/iron/bench_noise.rs"]
 mod bench_noise;
 
+use std::time::{SystemTime, UNIX_EPOCH};
+
 use bench_noise::Noise;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{
@@ -569,10 +571,27 @@ fn median(mut list: Vec<i64>) -> i64 {
     list[list.len() / 2]
 }
 
+/// Days since 1970, in UTC: every day another transformer.
+fn today() -> u64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    since.map_or(0, |since| since.as_secs() / 86_400)
+}
+
 #[test]
+fn a_tenth_of_the_transformers_and_one_by_the_date() {
+    hold((1_000..2_000).step_by(10).chain([today()]));
+}
+
+/// Takes long: `cargo test --release -p tapwright-core --test measured_study -- --ignored --nocapture`.
+#[test]
+#[ignore = "the suite runs a tenth of it"]
 fn a_thousand_random_transformers() {
+    hold(1_000..2_000);
+}
+
+fn hold(seeds: impl Iterator<Item = u64>) {
     let mut tally = Tally::default();
-    for seed in 1_000..2_000 {
+    for seed in seeds {
         follow(seed, &mut tally);
     }
     let held = 100.0 * tally.held as f64 / tally.ranges as f64;
