@@ -247,6 +247,7 @@ pub fn backed_by(typed: &Setup, problems: &[Problem], good: &Setup) -> Setup {
 mod tests {
     use super::*;
     use crate::link;
+    use tapwright_iron::winding_resistance::WindingResistance;
 
     fn problems(link: &str) -> Vec<String> {
         Values::read(&link::parse(link).setup)
@@ -295,6 +296,53 @@ mod tests {
                 "{rating}"
             );
         }
+    }
+
+    /// Slips of the hand, each with what it is taken for, at its field.
+    #[test]
+    fn a_slip_is_called_what_it_is() {
+        for (link, problem) in [
+            ("supply=4-8", "supply: “4-8” is a range"),
+            ("target=8k-10k", "target: “8k-10k” is a range"),
+            ("hookup=4-8", "hookup.1.speakers: “4-8” is a range"),
+            ("taps=4-8", "taps: “4-8” is a range"),
+            ("supply=3OO", "supply: “3OO” has the letter O"),
+            ("supply=300%20VAC", "supply: “300 VAC” is AC, and DC"),
+            ("tube=6V6GT&screen=250VAC", "screen: “250VAC” is AC, and DC"),
+            (
+                "primary=8k%20blue%2010k",
+                "primary: is “blue” the 8k or the 10k?",
+            ),
+            ("primary=8k//8k", "primary: “8k//8k”: separate values"),
+        ] {
+            let found = problems(link);
+            assert_eq!(found.len(), 1, "{link}: {found:?}");
+            assert!(found[0].starts_with(problem), "{link}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn resistors_may_be_joined() {
+        let values = Values::read(
+            &link::parse(
+                "v=1&primary=8k&taps=8&tube=6V6GT&cathode=470//470&source=100%2B47&stopper=1k//1k\
+                 &screen_ohms=220%2B250%20no%20cap&winding=150%2B150&tap_winding=1//1\
+                 &core_ohms=8k:%20120k//120k",
+            )
+            .setup,
+        );
+        assert_eq!(values.problems, []);
+        assert_eq!(values.stage.cathode, Some(235.0));
+        assert_eq!(values.stage.source, Some(147.0));
+        assert_eq!(values.stage.stopper, Some(500.0));
+        let screens = values.screen_resistor.map(|resistor| resistor.ohms);
+        assert_eq!(screens, Some(470.0));
+        let whole =
+            |winding: &Option<WindingResistance>| winding.as_ref()?.at(0).map(|wire| wire.ohms);
+        assert_eq!(whole(&values.iron.primary), Some(300.0));
+        assert_eq!(whole(&values.iron.secondary), Some(0.5));
+        let core = values.iron.core_ohms.map(|core| core.value);
+        assert_eq!(core, Some(60e3));
     }
 
     #[test]

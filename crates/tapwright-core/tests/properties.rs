@@ -28,6 +28,7 @@ const OHMS: Expected = Expected {
     most: 1e12,
     example: "8k",
     noun: "a value",
+    joined: false,
 };
 
 fn near(a: f64, b: f64) -> bool {

@@ -257,6 +257,7 @@ mod tests {
         most: 2e4,
         example: "0.5, or 4: 0.3, 8: 0.5",
         noun: "a winding’s resistance",
+        joined: true,
     };
 
     fn read(taps: &str, text: &str) -> Result<WindingResistance, Complaint> {

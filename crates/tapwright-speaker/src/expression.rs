@@ -1,11 +1,9 @@
 //! Reads a hookup from an expression: `8`, `8//8`, `(8+8)//(8+8)`.
 
 use crate::hookup::{Hookup, MOST_DRIVERS};
-use tapwright_units::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, shortest, tidy};
+use tapwright_units::entry::{Complaint, Expected, excerpt, number, tidy};
+use tapwright_units::joined::{Joined, Parts};
 use tapwright_units::{Ohms, Unit};
-
-/// Deepest nesting of brackets in one expression.
-const DEEPEST: usize = 32;
 
 const DRIVER: Expected = Expected {
     unit: Unit::Ohm,
@@ -13,9 +11,14 @@ const DRIVER: Expected = Expected {
     most: 2_000.0,
     example: "8, or 8//8 in parallel, or 8+8 in series",
     noun: "a speaker's rated impedance",
+    joined: false,
 };
 
-const NOT_TIMES: &str = "write each speaker: 8+8 or 8//8, not 2×8";
+const SPEAKERS: Parts = Parts {
+    called: "speaker",
+    most: MOST_DRIVERS,
+    example: DRIVER.example,
+};
 
 /// A driver that an expression can name.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -112,91 +115,22 @@ impl Hookup {
 }
 
 fn read(text: &str, named: &[NamedDriver]) -> Result<(Hookup, Places), Complaint> {
-    if text.len() > LONGEST_ENTRY {
-        return Err(complaint(format!(
-            "{} characters are too many for one hookup",
-            text.len()
-        )));
-    }
-    let tidied = tidy(text).replace("||", "//").replace(['∥', '‖'], "//");
-    let tokens = tokens(&tidied, named)?;
-    if tokens.is_empty() {
-        return Err(complaint("nothing typed"));
-    }
-    let driver = |token: &Token| match token {
-        Token::Driver(rated, named) => Some((*rated, *named)),
-        _ => None,
-    };
-    let places: Places = tokens.iter().filter_map(driver).collect();
-    if places.len() > MOST_DRIVERS {
-        return Err(complaint(format!(
-            "{} speakers, and {MOST_DRIVERS} are the most",
-            places.len()
-        )));
-    }
-    let mut parser = Parser {
-        tokens: &tokens,
-        at: 0,
-    };
-    let hookup = parser.series(0)?;
-    match parser.next() {
-        None => Ok((hookup, places)),
-        Some(Token::Close) => Err(complaint("a bracket is closed that was never opened")),
-        Some(other) => Err(complaint(format!(
-            "before “{}” a + (in series) or // (in parallel) is missing",
-            other.text()
-        ))),
+    let joined = SPEAKERS.read(text, |part| driver(part, named))?;
+    let places = joined.parts().into_iter().copied().collect();
+    Ok((hookup(joined), places))
+}
+
+fn hookup(joined: Joined<(Ohms, Option<usize>)>) -> Hookup {
+    let both = |pair: (Joined<_>, Joined<_>)| Box::new((hookup(pair.0), hookup(pair.1)));
+    match joined {
+        Joined::One((rated, _)) => Hookup::Driver(rated),
+        Joined::Series(pair) => Hookup::Series(both(*pair)),
+        Joined::Parallel(pair) => Hookup::Parallel(both(*pair)),
     }
 }
 
 fn complaint(why: impl Into<String>) -> Complaint {
     Complaint::new(why, DRIVER.example)
-}
-
-#[derive(Debug, Clone, PartialEq)]
-enum Token {
-    Driver(Ohms, Option<usize>),
-    Series,
-    Parallel,
-    Open,
-    Close,
-}
-
-impl Token {
-    fn text(&self) -> String {
-        match self {
-            Self::Driver(rated, _) => shortest(rated.0),
-            Self::Series => "+".into(),
-            Self::Parallel => "//".into(),
-            Self::Open => "(".into(),
-            Self::Close => ")".into(),
-        }
-    }
-}
-
-fn tokens(text: &str, named: &[NamedDriver]) -> Result<Vec<Token>, Complaint> {
-    let mut tokens = Vec::new();
-    let mut rest = text.trim_start();
-    while let Some(first) = rest.chars().next() {
-        let (token, length) = match first {
-            '+' => (Token::Series, 1),
-            '(' | '[' => (Token::Open, 1),
-            ')' | ']' => (Token::Close, 1),
-            '/' if rest.starts_with("//") => (Token::Parallel, 2),
-            '/' => return Err(complaint("one / is not a hookup: // means in parallel")),
-            '*' | '×' => return Err(complaint(NOT_TIMES)),
-            _ => {
-                let end = rest
-                    .find(['+', '(', ')', '[', ']', '/', '*', '×'])
-                    .unwrap_or(rest.len());
-                let (rated, place) = driver(rest[..end].trim(), named)?;
-                (Token::Driver(rated, place), end)
-            }
-        };
-        tokens.push(token);
-        rest = rest[length..].trim_start();
-    }
-    Ok(tokens)
 }
 
 fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Complaint> {
@@ -236,7 +170,7 @@ fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Co
         return Err(complaint("in series is written +, in parallel //"));
     }
     if text.contains(['x', 'X']) {
-        return Err(complaint(NOT_TIMES));
+        return Err(complaint(SPEAKERS.not_times()));
     }
     let rated = DRIVER.read(text).map_err(|mut complaint| {
         if text.starts_with(char::is_alphabetic) {
@@ -245,63 +179,6 @@ fn driver(text: &str, named: &[NamedDriver]) -> Result<(Ohms, Option<usize>), Co
         complaint
     })?;
     Ok((Ohms(rated), None))
-}
-
-struct Parser<'a> {
-    tokens: &'a [Token],
-    at: usize,
-}
-
-impl Parser<'_> {
-    fn next(&mut self) -> Option<&Token> {
-        let token = self.tokens.get(self.at);
-        self.at += 1;
-        token
-    }
-
-    fn skip(&mut self, wanted: &Token) -> bool {
-        let found = self.tokens.get(self.at) == Some(wanted);
-        self.at += usize::from(found);
-        found
-    }
-
-    fn series(&mut self, depth: usize) -> Result<Hookup, Complaint> {
-        let mut whole = self.parallel(depth)?;
-        while self.skip(&Token::Series) {
-            whole = Hookup::Series(Box::new((whole, self.parallel(depth)?)));
-        }
-        Ok(whole)
-    }
-
-    fn parallel(&mut self, depth: usize) -> Result<Hookup, Complaint> {
-        let mut whole = self.part(depth)?;
-        while self.skip(&Token::Parallel) {
-            whole = Hookup::Parallel(Box::new((whole, self.part(depth)?)));
-        }
-        Ok(whole)
-    }
-
-    fn part(&mut self, depth: usize) -> Result<Hookup, Complaint> {
-        if depth > DEEPEST {
-            return Err(complaint(format!("brackets nested deeper than {DEEPEST}")));
-        }
-        match self.next() {
-            Some(Token::Driver(rated, _)) => Ok(Hookup::Driver(*rated)),
-            Some(Token::Open) => {
-                let inside = self.series(depth + 1)?;
-                if self.skip(&Token::Close) {
-                    Ok(inside)
-                } else {
-                    Err(complaint("a bracket is opened and not closed"))
-                }
-            }
-            Some(other) => Err(complaint(format!(
-                "a speaker is missing before “{}”",
-                other.text()
-            ))),
-            None => Err(complaint("a speaker is missing at the end")),
-        }
-    }
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ const RATING: Expected = Expected {
     most: 5_000.0,
     example: "30, or 30, 15 for one and the other",
     noun: "a speaker's power rating",
+    joined: false,
 };
 
 /// Reads power ratings: none where nothing is typed, one for all drivers, or one for each.

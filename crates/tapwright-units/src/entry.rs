@@ -3,38 +3,18 @@
 //! Letters in place of the decimal mark follow IEC 60062. A number that two
 //! readers would read differently (`8,000`) is refused, never guessed.
 
-use serde::{Deserialize, Serialize};
+pub use crate::complaint::Complaint;
+use crate::joined::{Joined, Parts};
+use crate::slip;
+pub use crate::text::{LONGEST_ENTRY, excerpt, tidy};
+use crate::written::as_written;
+use crate::{Ohms, Unit};
 
-use crate::Unit;
-use crate::numeral::{DecimalMark, Numeral};
+/// Most resistances in one field.
+const MOST_JOINED: usize = 64;
 
-/// Longest text that a field is read from, in bytes. Nobody types more than that.
-pub const LONGEST_ENTRY: usize = 2_000;
-
-/// Why a field could not be read, for the person who typed it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Complaint {
-    /// What is wrong, in one sentence without a full stop.
-    pub why: String,
-    /// Something that would have been understood here.
-    pub example: String,
-}
-
-impl Complaint {
-    /// A complaint with a reason and an example of what would be understood.
-    ///
-    /// ```
-    /// # use tapwright_units::entry::Complaint;
-    /// let c = Complaint::new("nothing typed", "8k");
-    /// assert_eq!(c.example, "8k");
-    /// ```
-    pub fn new(why: impl Into<String>, example: impl Into<String>) -> Self {
-        Self {
-            why: why.into(),
-            example: example.into(),
-        }
-    }
-}
+/// More than the resistance of anything at a bench, Ω.
+const MOST_OHMS: f64 = 1e12;
 
 /// What one field takes: its unit and the range that makes sense at a bench.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,6 +29,9 @@ pub struct Expected {
     pub example: &'static str,
     /// What the number is, for the message: "a primary rating".
     pub noun: &'static str,
+    /// Whether ohms may be typed as resistances in series, `220+270`, and in parallel,
+    /// `470//470`. Ratings of two leads are no resistances that add up.
+    pub joined: bool,
 }
 
 impl Expected {
@@ -61,16 +44,42 @@ impl Expected {
     /// ```
     /// use tapwright_units::entry::Expected;
     /// use tapwright_units::Unit;
-    /// let field = Expected { unit: Unit::Ohm, least: 0.1, most: 1e6, example: "8k", noun: "a rating" };
+    /// let field = Expected { unit: Unit::Ohm, least: 0.1, most: 1e6, example: "8k", noun: "a resistor", joined: true };
     /// assert_eq!(field.read("6k6"), Ok(6_600.0));
     /// assert_eq!(field.read("4R7"), Ok(4.7));
     /// assert_eq!(field.read("2,2 kΩ"), Ok(2_200.0));
+    /// assert_eq!(field.read("1k + 470//470"), Ok(1_235.0));
     /// assert!(field.read("8,000").is_err());
     /// assert!(field.read("3 ohn").is_err());
     /// ```
     pub fn read(&self, text: &str) -> Result<f64, Complaint> {
-        let value = number(text, self.unit).map_err(|why| Complaint::new(why, self.example))?;
+        let value = match number(text, self.unit) {
+            Ok(value) => value,
+            Err(_) if self.joined && text.contains(JOINING) => self.joined_ohms(text)?.0,
+            Err(why) => return Err(Complaint::new(why, self.example)),
+        };
         self.in_range(value, text)
+    }
+
+    /// Whether a text is a value in this unit, in range or not.
+    pub(crate) fn understands(&self, text: &str) -> bool {
+        number(text, self.unit).is_ok() || (self.joined && self.joined_ohms(text).is_ok())
+    }
+
+    /// Reads resistances in series and in parallel.
+    fn joined_ohms(&self, text: &str) -> Result<Ohms, Complaint> {
+        let parts = Parts {
+            called: "resistance",
+            most: MOST_JOINED,
+            example: self.example,
+        };
+        let one = Self {
+            least: f64::MIN_POSITIVE,
+            most: MOST_OHMS,
+            joined: false,
+            ..*self
+        };
+        Ok(ohms(&parts.read(text, |part| one.read(part).map(Ohms))?))
     }
 
     fn in_range(&self, value: f64, text: &str) -> Result<f64, Complaint> {
@@ -125,35 +134,23 @@ impl Expected {
     }
 }
 
+/// What stands in an expression of resistances and in no number.
+const JOINING: [char; 7] = ['+', '/', '(', '[', '|', '∥', '‖'];
+
+fn ohms(joined: &Joined<Ohms>) -> Ohms {
+    match joined {
+        Joined::One(ohms) => *ohms,
+        Joined::Series(pair) => ohms(&pair.0).in_series(ohms(&pair.1)),
+        Joined::Parallel(pair) => ohms(&pair.0).in_parallel(ohms(&pair.1)),
+    }
+}
+
 /// A value as one would type it: at most six decimal places, without trailing zeros.
 pub fn shortest(value: f64) -> String {
     format!("{value:.6}")
         .trim_end_matches('0')
         .trim_end_matches('.')
         .to_owned()
-}
-
-/// The start of a text, short enough to repeat in a message.
-pub fn excerpt(text: &str) -> String {
-    let mut kept: String = text.chars().take(24).collect();
-    if text.chars().nth(24).is_some() {
-        kept.push('…');
-    }
-    kept
-}
-
-/// Puts one character in the place of each of the several that look like a space, a minus
-/// sign, a micro sign or an ohm sign.
-pub fn tidy(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\u{2126}' => 'Ω',
-            '\u{00b5}' | '\u{03bc}' => 'u',
-            '\u{2212}' => '-',
-            c if c.is_whitespace() => ' ',
-            c => c,
-        })
-        .collect()
 }
 
 /// Reads one number in `unit`.
@@ -186,76 +183,7 @@ pub fn number_and_count(text: &str, unit: Unit) -> Result<(f64, f64), String> {
     if typed.is_empty() {
         return Err("nothing typed".into());
     }
-    let Some(numeral) = Numeral::read(typed) else {
-        return Err(format!("“{}” is not a number", excerpt(typed)));
-    };
-    if numeral.could_be_thousands() {
-        let (whole, fraction) = (numeral.whole, numeral.fraction);
-        return Err(format!(
-            "“{whole},{fraction}” can be read as {whole}{fraction} or as {whole}.{fraction}"
-        ));
-    }
-    let suffix = numeral.rest.trim();
-    let scale = match numeral.mark {
-        DecimalMark::Letter(letter) => {
-            if !is_unit_or_empty(suffix, unit) {
-                return Err(not_a_unit(suffix, unit));
-            }
-            letter_scale(letter, unit).ok_or_else(|| not_a_unit(&letter.to_string(), unit))?
-        }
-        _ => suffix_scale(suffix, unit).ok_or_else(|| not_a_unit(suffix, unit))?,
-    };
-    Ok((numeral.value() * scale, numeral.last_digit() * scale))
-}
-
-/// SI prefixes, and `K`, which IEC 60062 writes for kilo.
-fn prefix_scale(prefix: &str) -> Option<f64> {
-    Some(match prefix {
-        "" => 1.0,
-        "p" => 1e-12,
-        "n" => 1e-9,
-        "u" => 1e-6,
-        "m" => 1e-3,
-        "k" | "K" => 1e3,
-        "M" => 1e6,
-        "G" => 1e9,
-        _ if prefix.eq_ignore_ascii_case("meg") => 1e6,
-        _ => return None,
-    })
-}
-
-fn letter_scale(letter: char, unit: Unit) -> Option<f64> {
-    let text = letter.to_string();
-    prefix_scale(&text).or_else(|| is_unit_or_empty(&text, unit).then_some(1.0))
-}
-
-fn is_unit_or_empty(text: &str, unit: Unit) -> bool {
-    text.is_empty() || (unit.words().iter()).any(|word| word.eq_ignore_ascii_case(text))
-}
-
-/// The scale that a suffix like `k`, `kΩ`, `k ohm` or `ohm` means.
-fn suffix_scale(suffix: &str, unit: Unit) -> Option<f64> {
-    if is_unit_or_empty(suffix, unit) {
-        return Some(1.0);
-    }
-    suffix
-        .char_indices()
-        .map(|(at, c)| at + c.len_utf8())
-        .filter(|end| *end <= 3)
-        .find_map(|end| {
-            let (prefix, word) = suffix.split_at(end);
-            is_unit_or_empty(word.trim(), unit)
-                .then(|| prefix_scale(prefix))
-                .flatten()
-        })
-}
-
-fn not_a_unit(suffix: &str, unit: Unit) -> String {
-    let suffix = excerpt(suffix);
-    match unit.symbol() {
-        "" => format!("“{suffix}” does not belong to a number"),
-        symbol => format!("“{suffix}” is not a unit known here; {symbol} is"),
-    }
+    as_written(typed, unit).map_err(|why| slip::what_was_meant(typed, unit).unwrap_or(why))
 }
 
 #[cfg(test)]
@@ -267,7 +195,8 @@ mod tests {
         least: 0.1,
         most: 1e6,
         example: "8k",
-        noun: "a rating",
+        noun: "a resistor",
+        joined: true,
     };
 
     fn near(text: &str, expected: f64) {
@@ -339,6 +268,42 @@ mod tests {
             assert!(complaint.why.contains(why), "{text}: {}", complaint.why);
             assert_eq!(complaint.example, "8k");
         }
+    }
+
+    /// Two resistors of 470 Ω side by side are 235 Ω. Exact arithmetic.
+    #[test]
+    fn resistances_in_series_and_in_parallel() {
+        for (text, ohms) in [
+            ("470//470", 235.0),
+            ("470 || 470", 235.0),
+            ("220 + 270", 490.0),
+            ("1k+470//470", 1_235.0),
+            ("(1k + 1k)//2k", 1_000.0),
+            ("4R7 ohm + 0,3 Ω", 5.0),
+            ("1e+3", 1_000.0),
+        ] {
+            near(text, ohms);
+        }
+        for (text, why) in [
+            ("470//", "a resistance is missing at the end"),
+            ("470/470", "// means in parallel"),
+            ("470//0", "“0” is zero"),
+            ("470//-470", "“-470” is negative"),
+            ("470 + x", "“x” is not a number"),
+            ("(470", "opened and not closed"),
+            (
+                "900k+900k",
+                "“900k+900k” is larger than a resistor can be, 1 MΩ",
+            ),
+        ] {
+            let complaint = OHMS.read(text).expect_err(text);
+            assert!(complaint.why.contains(why), "{text}: {}", complaint.why);
+        }
+        let rating = Expected {
+            joined: false,
+            ..OHMS
+        };
+        assert!(rating.read("8k+8k").is_err());
     }
 
     #[test]

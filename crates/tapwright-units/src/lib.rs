@@ -1,12 +1,17 @@
 //! Quantities: what crosses the border of a module is a number and the unit that it counts.
 #![forbid(unsafe_code)]
 
+mod complaint;
 pub mod e_series;
 pub mod entry;
+pub mod joined;
 pub mod list;
 pub mod numeral;
 pub mod rounding;
+mod slip;
+mod text;
 pub mod uncertainty;
+mod written;
 pub mod zero;
 
 use serde::{Deserialize, Serialize};
@@ -69,8 +74,10 @@ impl Ohms {
 pub enum Unit {
     /// Ω
     Ohm,
-    /// V
+    /// V, DC where it is typed.
     Volt,
+    /// V on AC, RMS.
+    AcVolt,
     /// W
     Watt,
     /// A
@@ -105,7 +112,7 @@ impl Unit {
     pub fn symbol(self) -> &'static str {
         match self {
             Self::Ohm => "Ω",
-            Self::Volt => "V",
+            Self::Volt | Self::AcVolt => "V",
             Self::Watt => "W",
             Self::Ampere => "A",
             Self::Decibel => "dB",
@@ -124,7 +131,10 @@ impl Unit {
     pub fn words(self) -> &'static [&'static str] {
         match self {
             Self::Ohm => &["ohm", "ohms", "Ω", "ω", "r"],
-            Self::Volt => &["v", "volt", "volts"],
+            Self::Volt => &["v", "volt", "volts", "vdc", "v dc", "volts dc", "dc"],
+            Self::AcVolt => &[
+                "v", "volt", "volts", "vac", "v ac", "volts ac", "ac", "v~", "v ~", "vrms", "v rms",
+            ],
             Self::Watt => &["w", "watt", "watts"],
             Self::Ampere => &["a", "amp", "amps", "ampere", "amperes"],
             Self::Decibel => &["db"],

@@ -1,6 +1,7 @@
 //! Lists of named values as they are typed: `brown 8k, blue 10k` or `3 8 15`.
 
-use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, number, tidy};
+use crate::entry::{Complaint, Expected, LONGEST_ENTRY, excerpt, tidy};
+use crate::slip::is_range;
 
 /// One element of a typed list: a value and the name that stood beside it.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +26,7 @@ pub struct NamedValue {
 /// ```
 /// use tapwright_units::entry::Expected;
 /// use tapwright_units::{list, Unit};
-/// let taps = Expected { unit: Unit::Ohm, least: 0.1, most: 1e3, example: "3, 8, 15", noun: "a tap" };
+/// let taps = Expected { unit: Unit::Ohm, least: 0.1, most: 1e3, example: "3, 8, 15", noun: "a tap", joined: false };
 /// let read = list::read("white 3, green 8, yellow 15", &taps, 16).unwrap();
 /// assert_eq!((read[1].name.as_str(), read[1].value), ("green", 8.0));
 /// assert_eq!(list::read("3,8,15", &taps, 16).unwrap().len(), 3);
@@ -40,10 +41,13 @@ pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<NamedVal
         )));
     }
     let line_ends_kept = text.replace(['\n', '\r'], ";");
-    let tidied = tidy(&line_ends_kept)
+    let mut tidied = tidy(&line_ends_kept)
         .replace(" and ", ", ")
         .replace(" & ", ", ");
-    refuse_odd_separators(&tidied).map_err(complain)?;
+    if expected.joined {
+        tidied = without_gaps(&tidied);
+    }
+    refuse_odd_separators(&tidied, expected).map_err(complain)?;
     let separated = separate(&tidied).map_err(complain)?;
     let named = match separated {
         Separated::Elements(elements) => elements
@@ -61,8 +65,19 @@ pub fn read(text: &str, expected: &Expected, most: usize) -> Result<Vec<NamedVal
     }
 }
 
+/// The text without spaces around the signs that join resistances, so that `220 + 270` is one
+/// word.
+fn without_gaps(text: &str) -> String {
+    ["+", "//", "||"]
+        .iter()
+        .fold(text.to_owned(), |text, sign| {
+            let parts: Vec<&str> = text.split(sign).map(str::trim).collect();
+            parts.join(sign)
+        })
+}
+
 /// Refuses slashes between values, and thousands that are written with a space.
-fn refuse_odd_separators(text: &str) -> Result<(), String> {
+fn refuse_odd_separators(text: &str, expected: &Expected) -> Result<(), String> {
     let words: Vec<&str> = text.split(' ').filter(|word| !word.is_empty()).collect();
     let digits = |word: &str| word.bytes().all(|byte| byte.is_ascii_digit());
     let thousands = words.windows(2).find(|pair| {
@@ -79,10 +94,11 @@ fn refuse_odd_separators(text: &str) -> Result<(), String> {
             excerpt(pair[1])
         ));
     }
-    let slashed = words
-        .iter()
-        .find(|word| is_number(word) && word.contains('/'));
-    match slashed {
+    let odd = words.iter().find(|word| {
+        matches!(**word, "+" | "/" | "//")
+            || (is_number(word) && word.contains('/') && !is_value(word, expected))
+    });
+    match odd {
         Some(word) => Err(format!("“{}”: separate values with commas", excerpt(word))),
         None => Ok(()),
     }
@@ -164,7 +180,7 @@ fn element_in(element: &str, expected: &Expected) -> Result<NamedValue, Complain
     if let Some((name, value)) = element.split_once(':') {
         return Ok(NamedValue {
             name: name.trim().into(),
-            value: expected.read(value)?,
+            value: value_in(value, expected)?,
         });
     }
     let words: Vec<&str> = element.split(' ').filter(|word| !word.is_empty()).collect();
@@ -189,7 +205,7 @@ fn element_in(element: &str, expected: &Expected) -> Result<NamedValue, Complain
     };
     Ok(NamedValue {
         name: name.join(" "),
-        value: expected.read(&value.join(" "))?,
+        value: value_in(&value.join(" "), expected)?,
     })
 }
 
@@ -233,26 +249,56 @@ fn elements_in(words: &[&str], expected: &Expected) -> Result<Vec<NamedValue>, C
             expected.example,
         ));
     }
+    if value_first && let Some(complaint) = name_of_either(&elements) {
+        return Err(complaint);
+    }
     elements
         .into_iter()
         .map(|(name, value)| {
             Ok(NamedValue {
                 name: name.join(" "),
-                value: expected.read(&value)?,
+                value: value_in(&value, expected)?,
             })
         })
         .collect()
 }
 
+/// A list that begins and ends with a value, `8k blue 10k`, says of no name whether it belongs
+/// to the value before it or to the one behind.
+fn name_of_either(elements: &[(Vec<&str>, String)]) -> Option<Complaint> {
+    let (last, _) = elements.last()?;
+    let between = (elements.windows(2)).find(|two| !two[0].0.is_empty())?;
+    let (before, behind) = (&between[0].1, &between[1].1);
+    let name = between[0].0.join(" ");
+    last.is_empty().then(|| {
+        Complaint::new(
+            format!(
+                "is “{}” the {before} or the {behind}? A comma between them settles it",
+                excerpt(&name)
+            ),
+            format!("{before} {name}, {behind}; or {before}, {name} {behind}"),
+        )
+    })
+}
+
 /// Whether a word starts like a number: with a digit, or with a sign, point or `R` and a digit.
 fn is_number(word: &str) -> bool {
-    let unmarked = word.trim_start_matches(['-', '+', '.', ',', 'R', 'r']);
+    let unmarked = word.trim_start_matches(['-', '+', '.', ',', 'R', 'r', '(']);
     unmarked.starts_with(|c: char| c.is_ascii_digit()) && word.len() - unmarked.len() <= 2
 }
 
 /// Whether a text reads as a value of this unit, in range or not.
 fn is_value(text: &str, expected: &Expected) -> bool {
-    is_number(text) && number(text, expected.unit).is_ok()
+    is_number(text) && expected.understands(text)
+}
+
+fn value_in(text: &str, expected: &Expected) -> Result<f64, Complaint> {
+    let typed = text.trim();
+    if is_range(typed, expected.unit) {
+        let why = format!("“{}” is a range: type every value in it", excerpt(typed));
+        return Err(Complaint::new(why, expected.example));
+    }
+    expected.read(text)
 }
 
 #[cfg(test)]
@@ -266,6 +312,7 @@ mod tests {
         most: 1e6,
         example: "3, 8, 15",
         noun: "a tap",
+        joined: false,
     };
 
     fn reads(text: &str, expected: &[(&str, f64)]) {
@@ -318,6 +365,50 @@ mod tests {
     }
 
     #[test]
+    fn a_name_between_two_values_is_asked_about() {
+        for (text, why, example) in [
+            (
+                "8k blue 10k",
+                "is “blue” the 8k or the 10k?",
+                "8k blue, 10k; or 8k, blue 10k",
+            ),
+            (
+                "3 light green 8 Ω yellow 15",
+                "is “light green” the 3 or the 8 Ω?",
+                "3 light green, 8 Ω; or 3, light green 8 Ω",
+            ),
+        ] {
+            let complaint = read(text, &TAPS, 16).expect_err(text);
+            assert!(complaint.why.contains(why), "{text}: {}", complaint.why);
+            assert_eq!(complaint.example, example);
+        }
+        reads("8k blue, 10k", &[("blue", 8e3), ("", 10e3)]);
+        reads("8k, blue 10k", &[("", 8e3), ("blue", 10e3)]);
+    }
+
+    #[test]
+    fn resistances_of_a_list_may_be_joined() {
+        let windings = Expected {
+            joined: true,
+            ..TAPS
+        };
+        for text in [
+            "white 0.3+0.2, grey 2//2",
+            "white 0.3 + 0.2, grey 2 // 2",
+            "white: 0.3 + 0.2; grey: (1 + 1)//2",
+            "white 0.3+0.2 grey 2//2",
+        ] {
+            let read = read(text, &windings, 16).unwrap_or_else(|c| panic!("{text}: {}", c.why));
+            let read: Vec<_> = read.iter().map(|n| (n.name.as_str(), n.value)).collect();
+            assert_eq!(read, [("white", 0.5), ("grey", 1.0)], "{text}");
+        }
+        // Two leads with 8k each are no 16k.
+        for text in ["8k+8k", "brown 8k + 8k", "8k//8k", "brown 8k//8k"] {
+            assert!(read(text, &TAPS, 16).is_err(), "{text}");
+        }
+    }
+
+    #[test]
     fn the_element_at_fault_is_named() {
         for (text, why) in [
             ("", "nothing typed"),
@@ -332,6 +423,9 @@ mod tests {
             ("3, -8", "negative"),
             ("3, green 0", "is zero"),
             ("brown 8 V", "“V” is not a unit"),
+            ("4-8", "“4-8” is a range: type every value in it"),
+            ("green 4-8, grey 16", "“4-8” is a range"),
+            ("brown 8OOO", "the letter O"),
         ] {
             let complaint = read(text, &TAPS, 16).expect_err(text);
             assert!(complaint.why.contains(why), "{text}: {}", complaint.why);

@@ -76,7 +76,7 @@ texts! {
         // The most is what IEC 61010-1 calls safe to touch.
         FedVolts: fed_volts {
             noun: "a voltage that is safe to touch",
-            reads: Reads::Numbers(Unit::Volt, 0.01, tapwright_iron::measured::danger::HAZARDOUS.0),
+            reads: Reads::Numbers(Unit::AcVolt, 0.01, tapwright_iron::measured::danger::HAZARDOUS.0),
             example: "6.31",
             label: "Volts fed, AC reading {n}",
             asked: Asked::Measured,
@@ -91,7 +91,7 @@ texts! {
         /// The voltage there.
         Volts: volts {
             noun: "a voltage of this test",
-            reads: Reads::Numbers(Unit::Volt, 1e-5, 1_000.0),
+            reads: Reads::Numbers(Unit::AcVolt, 1e-5, 1_000.0),
             example: "0.2442, or 244.2 mV",
             label: "Volts read, AC reading {n}",
             placeholder: "0.2442",

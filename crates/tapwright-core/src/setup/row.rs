@@ -150,6 +150,7 @@ impl Row {
                     most,
                     example: self.example,
                     noun: self.noun,
+                    joined: unit == Unit::Ohm,
                 })
             }
             Reads::Text | Reads::Words(..) => None,

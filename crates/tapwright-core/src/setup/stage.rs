@@ -67,7 +67,7 @@ texts! {
         Cathode: cathode {
             noun: "a cathode resistor",
             reads: Reads::Number(Unit::Ohm, 1.0, 1e5),
-            example: "250",
+            example: "250, or 470//470",
             label: "or cathode resistor",
             placeholder: "270",
             empty: "none: fixed bias",

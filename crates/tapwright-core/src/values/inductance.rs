@@ -10,7 +10,7 @@ use tapwright_units::entry::{Complaint, Expected, shortest};
 
 /// What a meter reads at a lead: the quantities in the order volts, amperes, hertz.
 const METER: [(Unit, f64, f64, &str); 3] = [
-    (Unit::Volt, 1e-3, 1_000.0, "a reading"),
+    (Unit::AcVolt, 1e-3, 1_000.0, "a reading"),
     (Unit::Ampere, 1e-6, 20.0, "a reading"),
     (Unit::Hertz, 5.0, 1e5, "a frequency"),
 ];
@@ -25,7 +25,7 @@ enum Typed {
 
 fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
     let complain = |why| Complaint::new(why, henries.example);
-    let units = [Unit::Henry, Unit::Volt, Unit::Ampere, Unit::Hertz];
+    let units = [Unit::Henry, Unit::AcVolt, Unit::Ampere, Unit::Hertz];
     let found = quantities(text, &units).map_err(complain)?;
     let meter = |at: usize| {
         let (unit, least, most, noun) = METER[at];
@@ -38,6 +38,7 @@ fn typed(text: &str, henries: &Expected) -> Result<Typed, Complaint> {
                     most,
                     noun,
                     example: henries.example,
+                    joined: false,
                 };
                 range.read(text)
             }

@@ -65,7 +65,7 @@ fn unit(quantity: &str, units: &[Unit]) -> Option<Unit> {
 mod tests {
     use super::*;
 
-    const UNITS: [Unit; 4] = [Unit::Henry, Unit::Volt, Unit::Ampere, Unit::Hertz];
+    const UNITS: [Unit; 4] = [Unit::Henry, Unit::AcVolt, Unit::Ampere, Unit::Hertz];
 
     fn units(text: &str) -> Vec<Unit> {
         let found = quantities(text, &UNITS).expect(text);
@@ -74,7 +74,7 @@ mod tests {
 
     #[test]
     fn quantities_are_told_apart_by_their_units() {
-        let reading = [Unit::Volt, Unit::Ampere, Unit::Hertz];
+        let reading = [Unit::AcVolt, Unit::Ampere, Unit::Hertz];
         for text in [
             "6.3 V, 1.7 mA, 50 Hz",
             "6.3V,1.7mA,50Hz",

@@ -42,6 +42,7 @@ const SHARE: Expected = Expected {
     most: 20.0,
     example: EXAMPLE,
     noun: "a meter’s accuracy",
+    joined: false,
 };
 
 const COUNTS: Expected = Expected {
@@ -50,6 +51,7 @@ const COUNTS: Expected = Expected {
     most: 99.0,
     example: EXAMPLE,
     noun: "a number of counts",
+    joined: false,
 };
 
 const EXAMPLE: &str = "1 % + 3, or 1 %";
@@ -124,7 +126,7 @@ impl Accuracy {
 /// use tapwright_units::entry::Expected;
 /// use tapwright_iron::measured::meter::{self, VOLTMETER};
 /// use tapwright_units::Unit;
-/// let volts = Expected { unit: Unit::Volt, least: 1e-4, most: 30.0, example: "6.31", noun: "a reading" };
+/// let volts = Expected { unit: Unit::AcVolt, least: 1e-4, most: 30.0, example: "6.31", noun: "a reading", joined: false };
 /// let read = meter::read("6.30", &volts, VOLTMETER).unwrap();
 /// assert!((read.uncertainty - 0.093).abs() < 1e-12);
 /// let finer = meter::read("6.30 ± 0.5 % + 2", &volts, VOLTMETER).unwrap();
@@ -136,7 +138,12 @@ pub fn read(text: &str, expected: &Expected, accuracy: Accuracy) -> Result<Uncer
         Some((shown, own)) => (shown, Accuracy::read(&format!("±{own}"))?),
         None => (text.as_str(), accuracy),
     };
-    let value = expected.read(shown)?;
+    // A meter shows one number.
+    let one = Expected {
+        joined: false,
+        ..*expected
+    };
+    let value = one.read(shown)?;
     let (_, count) = number_and_count(shown, expected.unit)
         .map_err(|why| Complaint::new(why, expected.example))?;
     Ok(Uncertain {
@@ -150,11 +157,12 @@ mod tests {
     use super::*;
 
     const VOLTS: Expected = Expected {
-        unit: Unit::Volt,
+        unit: Unit::AcVolt,
         least: 1e-4,
         most: 1e3,
         example: "6.31",
         noun: "a reading",
+        joined: false,
     };
 
     /// However a reading is written, a count is its last digit.

@@ -11,6 +11,7 @@ const PRIMARY: Expected = Expected {
     most: 1e6,
     example: "8k, or brown 8k, blue 10k",
     noun: "a primary rating",
+    joined: false,
 };
 
 const TAP: Expected = Expected {
@@ -19,6 +20,7 @@ const TAP: Expected = Expected {
     most: 2_000.0,
     example: "8, or 3, 8, 15",
     noun: "a secondary tap’s rating",
+    joined: false,
 };
 
 const LINE_TAP: Expected = Expected {
@@ -27,14 +29,16 @@ const LINE_TAP: Expected = Expected {
     most: 1_000.0,
     example: "10, or 1, 2.5, 5, 10",
     noun: "a power tap",
+    joined: false,
 };
 
 const LINE_VOLTS: Expected = Expected {
-    unit: Unit::Volt,
+    unit: Unit::AcVolt,
     least: 10.0,
     most: 250.0,
     example: "100",
     noun: "a line voltage",
+    joined: false,
 };
 
 /// Primary impedance of a line transformer's power tap: `V²/P`.
