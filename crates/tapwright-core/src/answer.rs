@@ -9,6 +9,7 @@ use crate::matching::Verdict;
 use crate::remedy::{self, Remedy};
 use crate::solved::Solved;
 use crate::target::Target;
+use crate::wiring::Wiring;
 
 /// Why a connection was taken before others that are as good, or nearly.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -42,6 +43,8 @@ pub struct Answer {
     pub cautions: Vec<Caution>,
     /// What would suit, where the recommended connection is one to avoid.
     pub remedies: Vec<Remedy>,
+    /// Where every lead goes.
+    pub wiring: Option<Wiring>,
 }
 
 /// The answer for each hookup that has a connection.
@@ -56,6 +59,7 @@ pub(crate) fn every(solved: &Solved) -> Vec<Answer> {
             Verdict::Avoid => remedy::every(solved, judged),
             _ => Vec::new(),
         },
+        wiring: Wiring::new(solved, judged),
     })
     .collect()
 }

@@ -12,10 +12,19 @@ use crate::tube_in_use::TubeInUse;
 use crate::values::{ScreenResistor, StageNumbers, Values};
 use tapwright_stage::stress::{Bounds, Burden, exceeded_at_idle};
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, StageError, Stoppers, Supply};
-use tapwright_tube::{Bias, Kind, OperatingExample, ReferredTo};
+use tapwright_tube::{Bias, Kind, OperatingExample};
+use tapwright_units::Volts;
 
 /// A published example is followed up to this difference of plate voltage.
 const NEAR: f64 = 0.1;
+
+/// Up to this difference of plate voltage the stage counts as the published one, screens and
+/// all.
+const AS_PUBLISHED: f64 = 0.02;
+
+/// Screens are wired to B+ where that is at most this many times their limit. Common practice,
+/// no source.
+const ON_SUPPLY_UP_TO: f64 = 1.1;
 
 /// Share of the plate dissipation at idle where no example is followed: fixed bias in
 /// push-pull, and single-ended class A. Common practice, no source.
@@ -36,10 +45,21 @@ pub enum Why {
     FromSupply,
     /// The published limit of the screen.
     ScreenLimit,
+    /// Of two ways that are both common the one that asks more of the tube.
+    MoreCareful,
     /// It sets the plate dissipation at idle to a safe share of the limit.
     SafeDissipation,
     /// It is not counted.
     NotCounted,
+}
+
+/// The volts that name a published example.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ExampleVolts {
+    /// At the plate.
+    pub plate: Volts,
+    /// Whether they are counted from a cathode that stands above ground.
+    pub from_cathode: bool,
 }
 
 /// Everything that the stage was made of.
@@ -51,14 +71,16 @@ pub struct Assumed {
     pub supply: (f64, Why),
     /// Steady screens: their supply, V from ground.
     pub screen: Option<(f64, Why)>,
+    /// The other common voltage for them, where the more careful one was taken, V.
+    pub other_screen: Option<f64>,
     /// Screen resistor common to all tubes.
     pub screen_resistor: (ScreenResistor, Why),
     /// Screen tap, fraction of the turns.
     pub screen_tap: Option<(f64, Why)>,
     /// What holds the grid negative.
     pub bias: (Bias, Why),
-    /// Plate volts of the example that was followed.
-    pub example: Option<f64>,
+    /// The example that was followed.
+    pub example: Option<ExampleVolts>,
 }
 
 /// Builds the stage from what was read, on a primary with a winding resistance in ohms.
@@ -101,6 +123,8 @@ impl Builder<'_> {
         let tubes = self.tubes();
         let supply = self.supply();
         let (feed, screen, screen_tap) = self.screen(supply.0);
+        let taken = screen.is_some_and(|(_, why)| why == Why::MoreCareful);
+        let other_screen = taken.then(|| self.lower_screen(supply.0)).flatten();
         let screen_resistor = self.screen_resistor();
         let mut stage = Stage {
             model: self.tube.model,
@@ -147,10 +171,14 @@ impl Builder<'_> {
             tubes,
             supply,
             screen,
+            other_screen,
             screen_resistor,
             screen_tap,
             bias,
-            example: self.example.map(|example| example.plate_volts),
+            example: self.example.map(|example| ExampleVolts {
+                plate: Volts(example.plate_volts),
+                from_cathode: example.counts_from_cathode(),
+            }),
         };
         Ok((stage, assumed))
     }
@@ -170,15 +198,7 @@ impl Builder<'_> {
             return (volts, Why::Typed);
         }
         match self.example {
-            Some(example) => {
-                let cathode = match (example.bias, example.referred_to) {
-                    (Bias::Cathode(ohms), ReferredTo::Cathode) => {
-                        1e-3 * ohms * example.idle_cathode_ma()
-                    }
-                    _ => 0.0,
-                };
-                self.for_screens((example.plate_volts + cathode).round(), Why::Published)
-            }
+            Some(example) => self.for_screens(example.supply_volts().round(), Why::Published),
             None => self.for_screens(self.tube.usual_plate_volts, Why::Customary),
         }
     }
@@ -216,24 +236,40 @@ impl Builder<'_> {
         if let Some(volts) = self.typed.screen {
             return own(volts, Why::Typed);
         }
-        let limit = self.tube.bounds.screen_volts.unwrap_or(f64::INFINITY);
-        let apart = self
-            .example
-            .filter(|example| (example.screen_volts() / example.plate_volts - 1.0).abs() > 0.02);
-        match apart {
-            Some(example) if example.screen_volts() <= limit.min(supply) => {
-                own(example.screen_volts(), Why::Published)
-            }
-            // A resistor that is typed hangs on B+.
-            _ if supply > limit && self.values.screen_resistor.is_none_or(|r| r.ohms == 0.0) => {
-                own(limit, Why::ScreenLimit)
-            }
-            _ => (
-                ScreenFeed::Dropper(ohms),
-                Some((supply, Why::FromSupply)),
-                None,
-            ),
+        let on_supply = |why| (ScreenFeed::Dropper(ohms), Some((supply, why)), None);
+        match self.lower_screen(supply) {
+            None => on_supply(Why::FromSupply),
+            Some(_) if self.would_be_on_supply(supply) => on_supply(Why::MoreCareful),
+            Some(volts) if volts == self.screen_limit() => own(volts, Why::ScreenLimit),
+            Some(volts) => own(volts, Why::Published),
         }
+    }
+
+    fn screen_limit(&self) -> f64 {
+        self.tube.bounds.screen_volts.unwrap_or(f64::INFINITY)
+    }
+
+    /// The voltage below B+ that the screens of such a stage commonly have: as published, or
+    /// their limit. `None` where they hang on B+.
+    fn lower_screen(&self, supply: f64) -> Option<f64> {
+        let limit = self.screen_limit();
+        let published = self.example.map(OperatingExample::screen_volts);
+        let plate = self.example.map_or(supply, |example| example.plate_volts);
+        let apart = published.filter(|volts| (volts / plate - 1.0).abs() > 0.02);
+        // A resistor that is typed hangs on B+.
+        let resistor = self.values.screen_resistor.is_some_and(|r| r.ohms > 0.0);
+        apart
+            .filter(|volts| *volts <= limit.min(supply))
+            .or_else(|| (supply > limit && !resistor).then_some(limit))
+    }
+
+    /// Whether screens are as commonly wired to a B+ that was typed as to a lower voltage. They
+    /// run hotter there.
+    fn would_be_on_supply(&self, supply: f64) -> bool {
+        let is_published = self
+            .example
+            .is_some_and(|example| (supply / example.supply_volts() - 1.0).abs() <= AS_PUBLISHED);
+        self.supply.is_some() && !is_published && supply <= ON_SUPPLY_UP_TO * self.screen_limit()
     }
 
     fn screen_resistor(&self) -> (ScreenResistor, Why) {
@@ -278,7 +314,11 @@ impl Builder<'_> {
     /// The bias of the example or of the typed point that is near enough.
     fn published_bias(&self, supply: f64, tubes: u32) -> Option<Bias> {
         if let Some(example) = self.example {
-            if (supply / example.plate_volts - 1.0).abs() > NEAR && self.supply.is_some() {
+            let far = |a: f64, b: f64| (a / b - 1.0).abs() > NEAR;
+            let other_plate = far(supply, example.supply_volts()) && self.supply.is_some();
+            let screens = self.screen(supply).1.map(|(volts, _)| volts);
+            let other_screens = screens.is_some_and(|volts| far(volts, example.screen_volts()));
+            if other_plate || other_screens {
                 return None;
             }
             return Some(match example.bias {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::connection::Connection;
 use crate::matching::{Match, Verdict};
-use crate::output::Output;
+use crate::output::{AtDrive, Output};
 use tapwright_units::Ohms;
 
 mod candidate;
@@ -24,6 +24,9 @@ pub struct Judged {
     pub connection: Connection,
     /// What the output stage delivers into it, where the tube is known.
     pub output: Option<Output>,
+    /// Where the distortion comes to 10 % (triodes: 5 %), if that is below full drive. Solved for
+    /// the recommended connections and for the one that is followed.
+    pub clean: Option<AtDrive>,
     /// The verdict, and what weighs on it.
     #[serde(flatten)]
     pub standing: Standing,
@@ -80,7 +83,18 @@ impl Standing {
     }
 }
 
+/// Watts at little distortion are worth a word where they are less than this share of the watts
+/// at full drive.
+const WORTH_A_WORD: f64 = 0.9;
+
 impl Judged {
+    /// Where the distortion comes to 10 % (triodes: 5 %), if that is more than a tenth below the
+    /// power at full drive.
+    pub fn much_less_clean(&self) -> Option<AtDrive> {
+        let full = self.output?.watts.0;
+        (self.clean).filter(|clean| clean.delivered.watts < WORTH_A_WORD * full)
+    }
+
     /// How good the connection is.
     pub fn verdict(&self) -> Verdict {
         self.standing.verdict

@@ -19,12 +19,14 @@ pub mod output;
 pub mod published;
 pub mod remedy;
 pub mod report;
+pub mod selector;
 pub mod setup;
 pub mod solved;
 pub mod spice;
 pub mod target;
 pub mod tube_in_use;
 pub mod values;
+pub mod wiring;
 pub mod working;
 mod workings;
 

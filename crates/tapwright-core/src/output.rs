@@ -14,7 +14,7 @@ mod chosen;
 mod full_signal;
 mod prepared;
 
-pub(crate) use bench::{Bench, Windings, solve_windings};
+pub(crate) use bench::{Bench, SOLVED_ONE_BY_ONE, Windings, solve_windings};
 pub use chosen::{AtDrive, ChosenOutput, LinePoint, PlateCurve, Stopper, WavePoint};
 pub(crate) use prepared::{Prepared, prepare};
 

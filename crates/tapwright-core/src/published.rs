@@ -14,6 +14,8 @@ pub struct PublishedLoad {
     pub tube: &'static str,
     /// Plate voltage of the example.
     pub plate: Volts,
+    /// Whether it is counted from a cathode that stands above ground.
+    pub from_cathode: bool,
     /// The load: plate to B+, or plate to plate for a push-pull pair.
     pub load: Ohms,
     /// Power that the source gives for it.
@@ -152,6 +154,7 @@ fn load(tube: &'static Tube, example: &'static OperatingExample) -> PublishedLoa
     PublishedLoad {
         tube: &tube.designation,
         plate: Volts(example.plate_volts),
+        from_cathode: example.counts_from_cathode(),
         load: Ohms(example.load_ohms),
         power: example.watts.map(Watts),
         thd_percent: example.thd_percent,
@@ -182,7 +185,7 @@ pub(crate) fn example(
     match supply {
         None => examples.next(),
         Some(volts) => {
-            let off = |example: &OperatingExample| (example.plate_volts - volts).abs();
+            let off = |example: &OperatingExample| (example.supply_volts() - volts).abs();
             examples.min_by(|a, b| off(a).total_cmp(&off(b)))
         }
     }

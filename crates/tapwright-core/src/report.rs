@@ -4,9 +4,11 @@ use serde::Serialize;
 
 use crate::answer::{self, Answer};
 use crate::caution::Caution;
+use crate::selector::Selector;
 use crate::setup::Setup;
 use crate::solved::{Followed, Solved};
 use crate::values::{Problem, Values};
+use crate::wiring::Wiring;
 use crate::working::{Solution, Working};
 use crate::workings;
 
@@ -34,6 +36,8 @@ pub struct Report {
     pub solved: Solved,
     /// One for each hookup: which connection to use.
     pub answers: Vec<Answer>,
+    /// What a selector on the primary lead that is followed would do.
+    pub selector: Option<Selector>,
     /// What is said of the connection that the page follows.
     pub chosen: Option<Chosen>,
 }
@@ -41,6 +45,8 @@ pub struct Report {
 /// What is said of the connection that the page follows.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Chosen {
+    /// Where every lead goes.
+    pub wiring: Option<Wiring>,
     /// What to beware of with it.
     pub cautions: Vec<Caution>,
     /// How each of its numbers came about.
@@ -76,6 +82,9 @@ pub fn solve(setup: &Setup) -> Report {
     let values = Values::read(setup);
     let solved = Solved::new(&values);
     let chosen = |followed: &Followed| Chosen {
+        wiring: solved
+            .followed()
+            .and_then(|judged| Wiring::new(&solved, judged)),
         cautions: Caution::every(&solved, followed.place),
         workings: workings::every(&solved, followed.place),
         solutions: workings::solutions(&solved, followed.place),
@@ -83,6 +92,7 @@ pub fn solve(setup: &Setup) -> Report {
     Report {
         missing: missing(&values),
         answers: answer::every(&solved),
+        selector: Selector::new(&solved),
         chosen: solved.followed.as_ref().map(chosen),
         problems: values.problems,
         solved,

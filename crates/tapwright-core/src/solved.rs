@@ -7,11 +7,11 @@ use crate::health::Health;
 use crate::hookup::{self, SolvedHookup};
 use crate::iron::{Path, SolvedIron, Surroundings, network};
 use crate::judged::{Bar, Candidate, Judged, Ranked, ranks};
-use crate::output::{self, Bench, Output, Prepared, SolvedStage, Windings};
+use crate::output::{self, Bench, Output, Prepared, SOLVED_ONE_BY_ONE, SolvedStage, Windings};
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Topology};
 use crate::target::Target;
-use crate::values::{Fitted, Values};
+use crate::values::{EndLeads, Fitted, Values};
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::Transformer;
 use tapwright_stage::StageError;
@@ -30,6 +30,8 @@ pub struct Solved {
     pub measured: Option<Findings>,
     /// The transformer, once known.
     pub transformer: Option<Transformer>,
+    /// What its leads without a rating are called.
+    pub ends: EndLeads,
     /// The line voltage as read, also when the power taps are not known yet.
     pub line: Option<Volts>,
     /// The supply voltage as read.
@@ -120,7 +122,8 @@ impl Solved {
             let prepared = prepared.as_ref().map_err(ToString::to_string)?;
             solve_windings(prepared, target, &paths)
         });
-        let benches = benches(prepared.as_ref(), windings.as_ref(), target);
+        let one_by_one = paths.len() <= SOLVED_ONE_BY_ONE;
+        let benches = benches(prepared.as_ref(), windings.as_ref(), target, one_by_one);
         let solved = match &benches {
             Some(Ok(benches)) => benches.as_slice(),
             _ => &[],
@@ -169,10 +172,15 @@ impl Solved {
             &outputs,
             followed.as_ref().map(|followed| followed.place),
         );
-        let connections = (candidates.iter().zip(ranks).zip(outputs))
-            .map(|((candidate, rank), output)| Judged {
+        let clean = |place: usize, rank: usize| match &followed {
+            Some(followed) if followed.place == place => followed.exact()?.clean,
+            _ => (rank == 1).then(|| candidates[place].clean())?,
+        };
+        let connections = (candidates.iter().zip(ranks).zip(outputs).enumerate())
+            .map(|(place, ((candidate, rank), output))| Judged {
                 connection: candidate.path.connection,
                 output,
+                clean: clean(place, rank),
                 standing: candidate.standing,
                 rank,
             })
@@ -185,6 +193,7 @@ impl Solved {
         );
         Self {
             health,
+            ends: values.ends.clone(),
             topology: values.topology,
             line: values.line,
             supply: values.supply,
@@ -258,13 +267,15 @@ fn benches<'w>(
     prepared: Option<&Result<Vec<Prepared>, StageError>>,
     windings: Option<&'w Result<Windings, String>>,
     target: Target,
+    one_by_one: bool,
 ) -> Option<Result<Vec<Bench<'w>>, String>> {
     Some(match (prepared?, windings?) {
         (_, Err(why)) => Err(why.clone()),
         (Err(error), _) => Err(error.to_string()),
         (Ok(prepared), Ok(windings)) => {
             let target = target.on(Ohms(0.0));
-            let benches = prepared.iter().map(|p| Bench::new(p, target, windings));
+            let bench = |prepared| Bench::new(prepared, target, windings, one_by_one);
+            let benches = prepared.iter().map(bench);
             (benches.collect::<Result<_, _>>()).map_err(|error: StageError| error.to_string())
         }
     })

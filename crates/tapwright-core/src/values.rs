@@ -9,7 +9,7 @@ use crate::published;
 use crate::setup::{Field, HookupText, Loads, Marking, Screens, Selection, Setup, Topology};
 use tapwright_iron::iron::Iron;
 use tapwright_iron::measured::findings::Findings;
-use tapwright_iron::transformer::{self, PrimaryLead, Tap, Transformer};
+use tapwright_iron::transformer::{self, End, PrimaryLead, Tap, Transformer, split_off};
 use tapwright_speaker::{Driver, Hookup};
 use tapwright_units::{Ohms, Volts, Watts};
 
@@ -42,6 +42,33 @@ pub struct HookupValues {
     pub drivers: Vec<Driver>,
 }
 
+/// What the leads of a stamped transformer are called that have no rating.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+pub struct EndLeads {
+    /// The lead of the primary that goes to B+.
+    pub supply: Option<String>,
+    /// The common lead of the secondary.
+    pub common: Option<String>,
+}
+
+impl EndLeads {
+    fn read(setup: &Setup) -> Self {
+        let named = |text: &str, end| {
+            let (_, name) = split_off(text, end).ok()?;
+            name.filter(|name| !name.is_empty())
+        };
+        let primary = match setup.marking {
+            Marking::Impedance => &setup.primary,
+            Marking::Line => &setup.line_taps,
+            Marking::Measured => return Self::default(),
+        };
+        Self {
+            supply: named(primary, End::Supply),
+            common: named(&setup.taps, End::Common),
+        }
+    }
+}
+
 /// Everything that could be read. `None` is a field that is empty, at fault or not asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Values {
@@ -63,6 +90,8 @@ pub struct Values {
     pub line: Option<Volts>,
     /// Secondary taps.
     pub taps: Option<Vec<Tap>>,
+    /// What the leads without a rating are called, of a stamped transformer.
+    pub ends: EndLeads,
     /// What is known of the iron besides its ratings.
     #[serde(skip)]
     pub iron: Iron,
@@ -137,6 +166,7 @@ impl Values {
             leads,
             line,
             taps,
+            ends: EndLeads::read(setup),
             iron,
             measured,
             target: reader.number(Field::Target).map(Ohms),

@@ -270,8 +270,8 @@ fn loads(solved: &Solved, connection: &Connection) -> [Working; 4] {
             result: connection.mismatch_loss.0,
             unit: Unit::Decibel,
             source: "−10 log10(1 − |Γ|²) with Γ = (r − 1)/(r + 1)",
-            note: "What a matched source would lose. A tube is not one: its power into this load \
-                   follows from its curves.",
+            note: "What a source loses whose resistance is the target load. A tube is no such source: its \
+                   power into this load follows from its curves.",
         },
     ]
 }

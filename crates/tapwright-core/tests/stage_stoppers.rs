@@ -208,7 +208,8 @@ fn reactance_counts_for_the_heat_of_a_resistor() {
     assert!(reactive.stopper_wanted(&of.stage).is_none());
 }
 
-/// A resistor that is typed hangs on B+, not on the voltage that is taken where none is.
+/// A resistor that is typed hangs on B+. Where none is typed, the screens are taken to hang there
+/// too where B+ is little above their limit, as most amplifiers are wired; the limit is offered.
 #[test]
 fn a_typed_resistor_hangs_on_the_supply() {
     for typed in ["1.5k", "1.5k%20no%20cap"] {
@@ -220,7 +221,10 @@ fn a_typed_resistor_hangs_on_the_supply() {
         assert!((idle.screen_volts - by_hand).abs() < 1e-3, "{by_hand}");
     }
     let (stage, _) = solved("tube=EL84&supply=310&cathode=130&screen_ohms=0");
-    assert_eq!(stage.assumed.screen, Some((300.0, Why::ScreenLimit)));
+    assert_eq!(stage.assumed.screen, Some((310.0, Why::MoreCareful)));
+    assert_eq!(stage.assumed.other_screen, Some(300.0));
+    let (far_above, _) = solved("tube=EL84&supply=400&cathode=300");
+    assert_eq!(far_above.assumed.screen, Some((300.0, Why::ScreenLimit)));
 }
 
 /// Transconductance and plate resistance at idle by small differences, the screen behind its

@@ -6,10 +6,12 @@ use serde::{Deserialize, Serialize};
 use tapwright_units::{Ohms, Volts, Watts};
 
 mod choice;
+mod end_lead;
 mod ratings;
 mod tap_pair;
 
 pub use choice::Choice;
+pub use end_lead::{End, split_off};
 pub use ratings::{power_tap_impedance, read_leads, read_line_volts, read_power_taps, read_taps};
 pub use tap_pair::{
     DEGENERATE_OHMS, DEGENERATE_TURNS, Degenerate, Secondary, TapPair, tap_pair_impedance,

@@ -219,6 +219,15 @@ pub fn set_open(details: &Element, open: bool) {
     }
 }
 
+/// Opens every `details` that an element stands in.
+pub fn open_around(element: &Element) {
+    let mut around = element.closest("details").ok().flatten();
+    while let Some(details) = around {
+        set_open(&details, true);
+        around = (details.parent_element()).and_then(|outer| outer.closest("details").ok()?);
+    }
+}
+
 /// Where the keyboard is: the id of the focused element and the caret in it.
 pub struct Focus {
     id: String,

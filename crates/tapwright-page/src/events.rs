@@ -86,6 +86,8 @@ fn click(event: Event) {
         if let Some(selection) = Selection::read(&connection) {
             app::act(Action::Select(selection));
         }
+    } else if let Some((_, key)) = concerned(&event, "data-visit") {
+        visit(&key);
     } else if let Some((_, region)) = concerned(&event, "data-go") {
         browser::scroll_to(&region);
     } else if let Some((_, action)) = concerned(&event, "data-do")
@@ -93,6 +95,15 @@ fn click(event: Event) {
     {
         app::act(action.clone());
         focus_new(&action);
+    }
+}
+
+/// Goes to a field, wherever it stands.
+fn visit(key: &str) {
+    if let Some(field) = browser::by_id(&format!("field-{key}")) {
+        browser::open_around(&field);
+        field.scroll_into_view();
+        browser::focus(&field);
     }
 }
 

@@ -19,9 +19,11 @@ mod list;
 mod name;
 mod scale;
 mod scene;
+mod selector;
 mod speakers;
 mod stage;
 mod stale;
+mod wiring;
 
 pub use form::opens_itself;
 pub use frame::{frame, progress};
@@ -46,7 +48,9 @@ pub fn inside(id: &str) -> &'static [&'static str] {
 }
 
 /// The regions below the connections, from the top down.
-const CAN_WAIT: [&str; 6] = ["chosen", "stage", "speakers", "iron", "numbers", "cautions"];
+const CAN_WAIT: [&str; 8] = [
+    "selector", "wiring", "chosen", "stage", "speakers", "iron", "numbers", "cautions",
+];
 
 /// Whether a region off the screen may be repainted a moment after the rest.
 pub fn can_wait(id: &str) -> bool {
@@ -68,7 +72,7 @@ pub fn waiting(scene: &Scene) -> Vec<String> {
 type View = fn(&Scene) -> Markup;
 
 /// The regions that are always there, outer ones before those inside them.
-const FIXED: [(&str, View); 14] = [
+const FIXED: [(&str, View); 16] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("notices", bar::notices),
@@ -77,6 +81,8 @@ const FIXED: [(&str, View); 14] = [
     ("beware", answer::beware),
     ("form", form::form),
     ("connections", connections::frame),
+    ("selector", selector::selector),
+    ("wiring", wiring::wiring),
     ("chosen", chosen::chosen),
     ("stage", stage::stage),
     ("speakers", speakers::speakers),

@@ -4,6 +4,7 @@ use maud::Markup;
 use tapwright_core::caution::Caution;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Report;
+use tapwright_core::values::EndLeads;
 use tapwright_units::{Ohms, Unit};
 
 use crate::number;
@@ -11,13 +12,17 @@ use crate::number;
 mod connection;
 pub mod health;
 mod iron;
+pub mod selector;
 mod speaker;
 mod stage;
+mod taken;
+pub mod wiring;
 
 pub use connection::{because, connection, reason, remedies};
 pub use iron::{kind, lead, lead_noun, lead_rating, secondary, tap, tap_rating, wire};
 pub use speaker::{hookup, size, speakers};
 pub use stage::{at_idle, from_drive, span, stage, verb, when, which};
+pub use taken::taken;
 
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {
@@ -57,6 +62,12 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Avoid => "avoid",
     }
 }
+
+/// What a stamped transformer has while no lead without a rating is named.
+pub const NO_ENDS: EndLeads = EndLeads {
+    supply: None,
+    common: None,
+};
 
 /// Ohms as computed.
 pub fn ohms(value: Ohms) -> String {

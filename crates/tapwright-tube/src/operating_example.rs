@@ -124,6 +124,40 @@ impl OperatingExample {
         self.plate_ma.idle + self.screen_ma.map_or(0.0, |ma| ma.idle)
     }
 
+    /// Whether the volts are counted from a cathode that stands above ground.
+    pub fn counts_from_cathode(&self) -> bool {
+        matches!(self.bias, Bias::Cathode(_)) && self.referred_to == ReferredTo::Cathode
+    }
+
+    /// The cathode above ground at idle, V: nothing with fixed bias.
+    ///
+    /// ```
+    /// let example = &tapwright_tube::find("6V6GT").unwrap().examples[0];
+    /// assert_eq!(example.cathode_volts(), 0.0);
+    /// ```
+    pub fn cathode_volts(&self) -> f64 {
+        match self.bias {
+            Bias::Cathode(ohms) => 1e-3 * ohms * self.idle_cathode_ma(),
+            Bias::Fixed(_) => 0.0,
+        }
+    }
+
+    /// B+ from ground, V, where the plate's volts are counted from the cathode those and the
+    /// cathode's.
+    ///
+    /// ```
+    /// let tubes = tapwright_tube::tubes().iter();
+    /// for example in tubes.flat_map(|tube| &tube.examples) {
+    ///     assert!(example.supply_volts() >= example.plate_volts);
+    /// }
+    /// ```
+    pub fn supply_volts(&self) -> f64 {
+        match self.counts_from_cathode() {
+            true => self.plate_volts + self.cathode_volts(),
+            false => self.plate_volts,
+        }
+    }
+
     /// What is wrong with this row of the table of a tube of this kind.
     pub(crate) fn check(&self, kind: Kind) -> Result<(), String> {
         note(self.note.as_ref())?;

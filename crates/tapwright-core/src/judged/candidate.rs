@@ -4,7 +4,7 @@ use super::{Because, Standing, by_distortion, by_limits, by_power, by_speakers};
 use crate::hookup::SolvedHookup;
 use crate::iron::Path;
 use crate::matching::Verdict;
-use crate::output::{Bench, ChosenOutput, Output};
+use crate::output::{AtDrive, Bench, ChosenOutput, Output};
 use tapwright_iron::transformer::Transformer;
 use tapwright_tube::Topology;
 
@@ -72,6 +72,12 @@ impl<'a> Candidate<'a> {
             output,
             standing,
         }
+    }
+
+    /// Where the distortion comes to little, below full drive.
+    pub fn clean(&self) -> Option<AtDrive> {
+        let speakers = self.path.connection.impedance.0;
+        self.bench?.clean_into(&self.path.network, speakers)
     }
 
     /// What the stage delivers, with what was solved exactly.

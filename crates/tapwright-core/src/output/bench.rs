@@ -2,11 +2,12 @@
 
 use std::f64::consts::LN_2;
 
+use super::chosen::INSTANTS;
 use super::full_signal;
 use super::{ChosenOutput, CurvePoint, Output, Prepared, SolvedStage};
 use tapwright_iron::network::Network;
 use tapwright_stage::stress::Passed;
-use tapwright_stage::{Delivered, Stage, StageError, stress};
+use tapwright_stage::{Delivered, Drive, Solver, Stage, StageError, stress};
 use tapwright_units::{Decibels, Ohms, Watts};
 
 pub(crate) use tapwright_stage::Windings;
@@ -14,8 +15,14 @@ pub(crate) use tapwright_stage::Windings;
 /// Loads to the octave of the curve that is drawn.
 const PER_OCTAVE: i32 = 16;
 
+/// Up to so many connections are solved each by itself; of more, power and distortion are read
+/// from the curve between solved loads, which is within what three digits show.
+pub(crate) const SOLVED_ONE_BY_ONE: usize = 64;
+
 /// The stage on one winding, with what was solved on all.
 pub(crate) struct Bench<'a> {
+    /// Whether each connection is solved by itself.
+    one_by_one: bool,
     /// The stage without its curve.
     pub report: SolvedStage,
     pub(super) solved: &'a Windings,
@@ -55,6 +62,7 @@ impl<'a> Bench<'a> {
         prepared: &Prepared,
         target: Ohms,
         solved: &'a Windings,
+        one_by_one: bool,
     ) -> Result<Self, StageError> {
         let Prepared {
             tube,
@@ -86,7 +94,11 @@ impl<'a> Bench<'a> {
             full_signal_passes,
             ..report
         };
-        Ok(Self { report, solved })
+        Ok(Self {
+            one_by_one,
+            report,
+            solved,
+        })
     }
 
     /// Whether the stage was solved on the winding that a network has.
@@ -115,7 +127,7 @@ impl<'a> Bench<'a> {
         // Without any power at the target there is nothing to hold a load against.
         Some(self.report.at_target.watts).filter(|watts| *watts > 1e-9)?;
         let winding = self.report.stage.primary_ohms;
-        let delivered = self.solved.delivered(winding, load)?;
+        let delivered = self.delivered(winding, load)?;
         let passed = self.solved.stress(winding, load).map(|stresses| {
             stress::exceeded(&self.report.idle, &stresses, &self.report.tube.bounds)
         });
@@ -127,6 +139,20 @@ impl<'a> Bench<'a> {
             thd: delivered.thd,
             passed: passed.unwrap_or_default(),
         })
+    }
+
+    /// Power and distortion at full drive into a load behind the primary's copper.
+    fn delivered(&self, winding: f64, load: f64) -> Option<Delivered> {
+        if self.one_by_one {
+            let mut solver = Solver::with_instants(self.report.stage, INSTANTS);
+            if let Ok(cycle) = solver.cycle(load, Drive::OfGridCurrent(1.0)) {
+                return Some(Delivered {
+                    watts: cycle.watts,
+                    thd: cycle.thd,
+                });
+            }
+        }
+        self.solved.delivered(winding, load)
     }
 
     /// An output with what was solved exactly, so that one connection has one number

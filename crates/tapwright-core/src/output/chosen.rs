@@ -21,7 +21,7 @@ const MOST_HARMONICS: usize = 31;
 const FEW_HARMONICS: usize = 7;
 
 /// Instants in half a cycle of the chosen connection: clipped waves have corners.
-const INSTANTS: usize = 64;
+pub(super) const INSTANTS: usize = 64;
 
 mod speakers;
 mod stoppers;
@@ -226,6 +226,16 @@ impl Bench<'_> {
             }
         }
         Ok((found, stresses))
+    }
+
+    /// Where distortion comes to 10 % (triodes: 5 %) into a connection, if that is below full
+    /// drive and could be solved.
+    pub fn clean_into(&self, network: &Network, speakers: f64) -> Option<AtDrive> {
+        let load = network.behind_copper(speakers);
+        let mut solver = Solver::with_instants(self.report.stage, INSTANTS);
+        let onset = solver.cycle(load, Drive::OfGridCurrent(1.0)).ok()?;
+        self.clean(&onset, network.share_behind_copper(speakers))
+            .ok()?
     }
 
     /// Where distortion comes to what counts as little, below full drive; by false position,

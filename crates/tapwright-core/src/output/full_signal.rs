@@ -3,7 +3,7 @@
 use super::SolvedStage;
 use tapwright_stage::stress::{self, Passed, Stress};
 use tapwright_stage::{Cycle, Drive, Solver, Stage};
-use tapwright_tube::{Bias, FullSignal, OperatingExample, ReferredTo, TubeConnection};
+use tapwright_tube::{Bias, FullSignal, OperatingExample, TubeConnection};
 
 /// A stage counts as connected as published where volts, bias and load are within this
 /// factor of the example's.
@@ -44,9 +44,10 @@ fn is_as(solved: &SolvedStage, example: &OperatingExample) -> bool {
     // Examples are for one tube on each side.
     let beside = f64::from(stage.tubes_per_side);
     let strapped = example.connection == TubeConnection::Triode;
-    let drop = match (example.bias, example.referred_to) {
-        (Bias::Cathode(ohms), ReferredTo::Ground) => 1e-3 * ohms * example.idle_cathode_ma(),
-        _ => 0.0,
+    // The stage's volts are counted from the cathode.
+    let drop = match example.counts_from_cathode() {
+        true => 0.0,
+        false => example.cathode_volts(),
     };
     let bias = match (stage.bias, example.bias) {
         (Bias::Fixed(a), Bias::Fixed(b)) => near(a.min(-1e-3), b.min(-1e-3)),

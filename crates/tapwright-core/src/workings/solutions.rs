@@ -44,7 +44,7 @@ fn clean(clean: &AtDrive) -> Solution {
     Solution {
         quantity: "Power at little distortion",
         equations: vec![
-            "d = d_t, with d that of the cycle at the drive V_p, solved as at the onset of grid current",
+            "d = d_t, with d that of the cycle at the drive V_p, solved as at full drive",
         ],
         solution: vec![
             input("d_t", clean.wanted_thd, Unit::One, "distortion wanted"),
@@ -144,7 +144,7 @@ fn cycle(stage: &SolvedStage, output: &ChosenOutput) -> Solution {
         equations.push("V_s less the drop over resistors without a capacitor, at each instant");
     }
     Solution {
-        quantity: "The cycle at the onset of grid current",
+        quantity: "The cycle at full drive, where grid current starts",
         equations,
         solution: vec![
             volts("V_p", cycle.drive_peak, "drive on each grid, peak"),

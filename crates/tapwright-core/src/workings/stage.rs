@@ -65,7 +65,7 @@ fn delivered(output: &ChosenOutput) -> Vec<Working> {
             inputs,
             result: cycle.watts,
             unit: Unit::Watt,
-            source: "Fourier projection of the solved cycle at the onset of grid current",
+            source: "Fourier projection of the solved cycle at full drive, where grid current starts",
             note: if ideal {
                 "Losses of the secondary and the core are not known, and not counted."
             } else {
@@ -123,7 +123,7 @@ fn against_target(stage: &SolvedStage, judged: &Judged) -> Option<Working> {
         result: output.against_target.0,
         unit: Unit::Decibel,
         source: "definition of the decibel",
-        note: "What this stage really loses; beside the mismatch loss, which a matched source would.",
+        note: "What this stage really loses. The mismatch loss is that of a plain source with the target’s resistance.",
     })
 }
 

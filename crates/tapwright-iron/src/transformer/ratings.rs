@@ -1,6 +1,6 @@
 //! The ratings stamped on a transformer, read from what is typed.
 
-use super::{MOST_LEADS, PrimaryLead, Tap};
+use super::{End, MOST_LEADS, PrimaryLead, Tap, split_off};
 use tapwright_units::entry::{Complaint, Expected, shortest};
 use tapwright_units::list::{self, NamedValue};
 use tapwright_units::{Ohms, Unit, Volts, Watts};
@@ -52,7 +52,8 @@ pub fn power_tap_impedance(line: Volts, tap: Watts) -> Ohms {
     Ohms(line.0.powi(2) / tap.0)
 }
 
-/// Reads primary leads with rated impedances.
+/// Reads primary leads with rated impedances. A lead that is named as the one to B+ (`red B+`)
+/// is no primary lead; [`split_off`] tells its name.
 ///
 /// # Errors
 /// A [`Complaint`] when one cannot be read, or when a rating is given twice.
@@ -62,11 +63,7 @@ pub fn power_tap_impedance(line: Volts, tap: Watts) -> Ohms {
 /// assert_eq!(leads[1].name, "blue");
 /// ```
 pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
-    let named = refuse_twice(
-        list::read(text, &PRIMARY, MOST_LEADS)?,
-        &PRIMARY,
-        "primary lead",
-    )?;
+    let named = rated(text, &PRIMARY, End::Supply, "primary lead")?;
     Ok(named
         .into_iter()
         .map(|n| PrimaryLead {
@@ -90,11 +87,7 @@ pub fn read_leads(text: &str) -> Result<Vec<PrimaryLead>, Complaint> {
 /// assert_eq!(leads[3].rated, Ohms(1_000.0));
 /// ```
 pub fn read_power_taps(text: &str, line: Volts) -> Result<Vec<PrimaryLead>, Complaint> {
-    let named = refuse_twice(
-        list::read(text, &LINE_TAP, MOST_LEADS)?,
-        &LINE_TAP,
-        "power tap",
-    )?;
+    let named = rated(text, &LINE_TAP, End::Supply, "power tap")?;
     Ok(named
         .into_iter()
         .map(|n| PrimaryLead {
@@ -120,7 +113,8 @@ pub fn read_line_volts(text: &str) -> Result<Volts, Complaint> {
     LINE_VOLTS.read(text).map(Volts)
 }
 
-/// Reads secondary taps with rated impedances.
+/// Reads secondary taps with rated impedances. The common lead (`black common`, `0`) is no tap;
+/// [`split_off`] tells its name.
 ///
 /// # Errors
 /// A [`Complaint`] when one cannot be read, or when a rating is given twice.
@@ -130,7 +124,7 @@ pub fn read_line_volts(text: &str) -> Result<Volts, Complaint> {
 /// assert!(tapwright_iron::transformer::read_taps("8, 8").is_err());
 /// ```
 pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
-    let named = refuse_twice(list::read(text, &TAP, MOST_LEADS)?, &TAP, "tap")?;
+    let named = rated(text, &TAP, End::Common, "tap")?;
     Ok(named
         .into_iter()
         .map(|n| Tap {
@@ -139,6 +133,23 @@ pub fn read_taps(text: &str) -> Result<Vec<Tap>, Complaint> {
             guessed: false,
         })
         .collect())
+}
+
+/// The rated leads of a list, without the end lead that may stand among them.
+fn rated(
+    text: &str,
+    expected: &Expected,
+    end: End,
+    what: &str,
+) -> Result<Vec<NamedValue>, Complaint> {
+    let (rest, name) = split_off(text, end)?;
+    if rest.trim().is_empty() && name.is_some() {
+        return Err(Complaint::new(
+            format!("that names the lead without a rating; no {what} with its rating is there yet"),
+            expected.example,
+        ));
+    }
+    refuse_twice(list::read(&rest, expected, MOST_LEADS)?, expected, what)
 }
 
 /// Refuses a rating that is given twice. Two taps with one rating are one tap: a pair of them

@@ -1,7 +1,7 @@
 //! The answer line: one plain sentence, readable at arm's length.
 
 use maud::{Markup, html};
-use tapwright_core::answer::Answer;
+use tapwright_core::answer::{Answer, Reason};
 use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
@@ -10,7 +10,7 @@ use tapwright_core::setup::{Marking, Selection};
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
-use tapwright_iron::transformer::{Secondary, Transformer};
+use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
 use tapwright_units::Unit;
 
 use super::Scene;
@@ -46,7 +46,10 @@ pub(super) fn answer(scene: &Scene) -> Markup {
     html! {
         div .stale[scene.is_stale(answer.hookup)] {
             (kicker(scene, answer))
-            (sentence(scene, transformer, judged))
+            @match tie(scene, answer, judged) {
+                Some(leads) => (tied(transformer, judged, &leads)),
+                None => (sentence(scene, transformer, judged)),
+            }
             (other_choice(scene, transformer, judged))
         }
     }
@@ -56,9 +59,10 @@ pub(super) fn answer(scene: &Scene) -> Markup {
 pub(super) fn beware(scene: &Scene) -> Markup {
     let report = scene.report;
     let dangers = super::echo::dangers(scene);
-    let Some((answer, ..)) = current(scene) else {
+    let Some((answer, judged, _)) = current(scene) else {
         return dangers;
     };
+    let is_tie = tie(scene, answer, judged).is_some();
     html! {
         (dangers)
         @for alarm in &report.solved.health.alarms {
@@ -67,11 +71,32 @@ pub(super) fn beware(scene: &Scene) -> Markup {
         @if let Some(caution) = answer.cautions.first() {
             p .warning { "Beware: " (words::caution(report, caution)) }
         }
+        @if let Some(wiring) = answer.wiring.as_ref().filter(|_| !is_tie) { p .reason { (words::wiring::sentence(report, wiring)) } }
         @if let Some(remedies) = words::remedies(report, &answer.remedies) {
             p .reason { (remedies) }
         }
         @if let Some(reason) = words::reason(report, &answer.reason) {
             p .reason { (reason) }
+        }
+        (taken(scene))
+    }
+}
+
+/// What was taken where nothing is typed, each a way to its field.
+fn taken(scene: &Scene) -> Markup {
+    let Some(stage) = scene.report.solved.stage() else {
+        return html! {};
+    };
+    let taken = words::taken(stage);
+    html! {
+        @if !taken.is_empty() {
+            p .taken {
+                "Taken: "
+                @for (place, taken) in taken.iter().enumerate() {
+                    @if place > 0 { " · " }
+                    button type="button" .plain data-visit=(taken.field) { (taken.words) }
+                }
+            }
         }
     }
 }
@@ -202,10 +227,68 @@ fn sentence(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup
             @if let Some(output) = &judged.output {
                 " " b { (number::computed(output.watts.0, Unit::Watt)) } " at full drive, "
                 (number::percent_short(output.thd)) " distortion"
+                @if let Some(clean) = judged.much_less_clean() {
+                    "; " (number::computed(clean.delivered.watts, Unit::Watt)) " at "
+                    (number::percent_short(clean.wanted_thd))
+                }
                 @if report.solved.own.as_ref().is_some_and(|own| own.contradiction.is_some()) {
                     ", as far as the tube’s contradictory numbers can tell"
                 }
                 "."
+            }
+        }
+    }
+}
+
+/// The primary leads that are equal through the recommended tap, while no tube tells them apart.
+fn tie(scene: &Scene, answer: &Answer, judged: &Judged) -> Option<Vec<usize>> {
+    let Reason::AnyLead(others) = &answer.reason else {
+        return None;
+    };
+    let all = &scene.report.solved.connections;
+    let choices = others
+        .iter()
+        .filter_map(|place| Some(all.get(*place)?.connection.choice));
+    let best = judged.connection.choice;
+    let mut leads = vec![best.lead];
+    for choice in choices {
+        if choice.secondary != best.secondary {
+            return None;
+        }
+        leads.push(choice.lead);
+    }
+    leads.sort_unstable();
+    Some(leads)
+}
+
+/// The answer where all leads are equal until the tube is known.
+fn tied(transformer: &Transformer, judged: &Judged, leads: &[usize]) -> Markup {
+    let named: Vec<&PrimaryLead> = leads
+        .iter()
+        .filter_map(|at| transformer.leads.get(*at))
+        .collect();
+    let ratio = judged.connection.ratio;
+    html! {
+        p .sentence {
+            "Use the " (secondary_words(transformer, judged.connection.choice.secondary)) "; "
+            @for (place, lead) in named.iter().enumerate() {
+                @if place > 0 { @if place + 1 == named.len() { " and " } @else { ", " } }
+                b class=(words::wire(&lead.name)) { (words::lead(lead)) }
+            }
+            " are equal until the tube is known: each sees "
+            @if (ratio - 1.0).abs() < 5e-3 { "its own rating." }
+            @else { b { (number::times(ratio)) } " its own rating." }
+        }
+    }
+}
+
+/// The tap or the tap pair, underlined in its own colours.
+fn secondary_words(transformer: &Transformer, secondary: Secondary) -> Markup {
+    html! {
+        @match secondary {
+            Secondary::Tap(at) => { (tap(transformer, at)) " tap" }
+            Secondary::Pair(pair) => {
+                (tap(transformer, pair.taps().0)) " to " (tap(transformer, pair.taps().1)) " tap pair"
             }
         }
     }
@@ -238,13 +321,7 @@ fn wiring(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
         @if let Some(lead) = transformer.leads.get(choice.lead) {
             b class=(words::wire(&lead.name)) { (words::lead(lead)) }
         }
-        " " (words::lead_noun(transformer)) " and the "
-        @match choice.secondary {
-            Secondary::Tap(at) => { (tap(transformer, at)) " tap" }
-            Secondary::Pair(pair) => {
-                (tap(transformer, pair.taps().0)) " to " (tap(transformer, pair.taps().1)) " tap pair"
-            }
-        }
+        " " (words::lead_noun(transformer)) " and the " (secondary_words(transformer, choice.secondary))
     }
 }
 

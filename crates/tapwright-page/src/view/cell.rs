@@ -20,7 +20,8 @@ pub(super) fn cell(scene: &Scene, transformer: &Transformer, judged: &Judged) ->
             button type="button" id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
                 i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
                 b { (words::ohms(judged.connection.load.reflected)) }
-                (number::times(judged.connection.ratio)) (APART) (number::decibels(judged.connection.mismatch_loss.0))
+                (number::times(judged.connection.ratio))
+                @if judged.output.is_none() { (APART) (number::decibels(judged.connection.mismatch_loss.0)) }
                 @if let Some(output) = &judged.output {
                     span {
                         (number::computed(output.watts.0, Unit::Watt)) (APART)

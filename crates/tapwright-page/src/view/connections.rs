@@ -126,24 +126,23 @@ fn legend(scene: &Scene) -> Markup {
     let with_stage = scene.report.solved.stage().is_some();
     html! {
         span .fits {
-            (words::mark(Verdict::Fits)) " fits: within " (plain(FITS_WITHIN)) " × of " (against) ", either way"
-            @if with_stage { ", " (plain(FITS_WITHIN_DECIBELS)) " dB lost at most, no harder on the tube than the target load" }
+            (words::mark(Verdict::Fits)) " fits: load within a factor of " (plain(FITS_WITHIN)) " of " (against)
+            @if with_stage { ", at most " (plain(FITS_WITHIN_DECIBELS)) " dB lost, and no harder on the tube than the target load" }
         }
         span .usable {
-            (words::mark(Verdict::Usable)) " usable: within " (plain(USABLE_WITHIN)) " ×"
-            @if with_stage { ", " (plain(USABLE_WITHIN_DECIBELS)) " dB; or somewhat harder on the tube, or much dirtier" }
+            (words::mark(Verdict::Usable)) " usable: load within a factor of " (plain(USABLE_WITHIN))
+            @if with_stage { " and at most " (plain(USABLE_WITHIN_DECIBELS)) " dB lost; or somewhat harder on the tube, or much more distortion" }
         }
         span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or much harder on the tube" } }
         @match (scene.typed.shown.list, with_stage) {
             (true, true) => span .muted .keys {
-                "Power and THD (distortion) are those at full drive; “to target” is that power against the target load."
+                "Power and distortion (THD) are those at full drive; “to target” is that power against the target load."
             },
             (false, true) => span .muted .keys {
-                "Each cell: load, how far off, what a matched source would lose; then watts at full drive, distortion, "
-                "decibels against the target load."
+                "Each cell: load, how far off; then watts and distortion at full drive, and decibels against the target load."
             },
             (_, false) => span .muted .keys {
-                "Mismatch loss is that of a matched source. A tube is not one: choose it to see its watts."
+                "Each cell: load, how far off, and the loss of a plain source of that resistance. Choose the tube: its watts are another matter."
             },
         }
     }

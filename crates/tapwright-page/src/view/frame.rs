@@ -24,6 +24,8 @@ pub fn frame() -> Markup {
             form #form aria-label="What is in the drawer" autocomplete="off" {}
             div .results {
                 section #connections aria-label="Every connection" {}
+                section #selector aria-label="What a selector would do" {}
+                section #wiring aria-label="Where every lead goes" {}
                 section #chosen aria-label="The chosen connection" {}
                 section #stage aria-label="What the tube does" {}
                 section #speakers aria-label="The speakers over frequency" {}

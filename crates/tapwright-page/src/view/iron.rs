@@ -5,6 +5,7 @@ use tapwright_core::iron::{Passage, SolvedIron, SourceFrom};
 use tapwright_core::judged::Judged;
 use tapwright_core::report::Report;
 use tapwright_iron::iron::{Core, Imperfection};
+use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
 use super::Scene;
@@ -57,9 +58,9 @@ fn passed(report: &Report, passage: &Passage) -> Markup {
     html! {
         p .standing {
             b { (number::decibels(passage.insertion_loss.0)) } " lost: "
-            (number::percent(passage.efficiency)) " of the power into the primary reaches the speakers. With the iron, "
-            (words::stage(topology)) " " (words::verb(topology, "see")) " " (words::ohms(passage.input))
-            "; the loads above are the ratio’s alone. "
+            (number::percent(passage.efficiency)) " of the power into the primary reaches the speakers. The load at the plate"
+            @if topology == Topology::PushPull { "s" } ", copper and core counted, is " (words::ohms(passage.input))
+            "; the reflected loads are by the turns alone. "
             @match passage.band {
                 None => { "Inductance and leakage leave no flat middle. " }
                 Some(band) => {
@@ -90,7 +91,7 @@ fn source(from: SourceFrom) -> &'static str {
     match from {
         SourceFrom::Typed => "as typed",
         SourceFrom::Tubes => "the tubes at idle",
-        SourceFrom::Rated => "matched, as no tube is known",
+        SourceFrom::Rated => "taken equal to the load, as no tube is known",
     }
 }
 

@@ -100,7 +100,7 @@ fn delivered(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
             p .warning { "With the speakers’ reactance nothing could be computed: " (why) "." }
         }
         @if stage.stage.plate_supply.ohms == 0.0 {
-            p .hint { "B+ is taken as stiff: type the supply’s resistance to see it sag." }
+            p .hint { "B+ is taken not to sag under load: type the supply’s resistance to count it." }
         }
         @if matches!(stage.stage.bias, Bias::Cathode(_)) || stage.stage.plate_supply.ohms > 0.0 {
             p .hint { "Drive moves the averages: cathode, screens and B+ shift, so the idle point stands off the path." }

@@ -68,17 +68,13 @@ pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
             name(*pair)
         )),
         Reason::MoreTurnsInUse(others) => Some(format!(
-            "Equally near: {}. This one leaves fewer turns idle.",
+            "As near: {}. This one leaves fewer turns idle.",
             names(others)
         )),
-        Reason::FirstOfEquals(others) => Some(format!(
-            "Equally near: {}. The order typed decides.",
-            names(others)
-        )),
-        Reason::AnyLead(others) => Some(format!(
-            "Through this tap every lead sees the same share of its own rating (also: {}). Pick a tube or type the load it wants to settle which lead.",
-            names(others)
-        )),
+        Reason::FirstOfEquals(others) => Some(format!("As good: {}. Take either.", names(others))),
+        Reason::AnyLead(_) => {
+            Some("Choose the tube, or type the load that it wants: that settles the lead.".into())
+        }
     }
 }
 

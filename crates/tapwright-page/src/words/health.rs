@@ -16,11 +16,11 @@ pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
     match ailment {
         Ailment::AtIdle(passed) => html! { (at_idle(report, passed)) ". " (cooler(passed)) },
         Ailment::AtFullSignal(passed) => html! {
-            "at full signal " (limit(report, passed)) ". " (easier(passed))
+            "at full signal " (limit(report, passed)) ". " (easier(report, passed))
         },
         Ailment::Overdriven(passed) => html! {
             "turned up past clipping, " (limit(report, passed)) " (" (when(passed.drive)) "). "
-            (easier(passed))
+            (easier(report, passed))
         },
         Ailment::Odd(odd) => html! { (condition(report, *odd)) "." },
         Ailment::DirtyAtTarget(thd) => html! {
@@ -89,19 +89,35 @@ fn numbers(passed: &Exceeded) -> String {
     format!("{what} {value} of {limit}")
 }
 
-/// `each screen dissipates 3.9 W, and 2 W is allowed`.
+/// `each screen dissipates 3.9 W; its limit is 2 W`.
 fn limit(report: &Report, passed: &Exceeded) -> Markup {
     let (bears, unit) = bears(report, passed.burden);
     html! {
-        (bears) " " (number::computed(passed.value, unit)) ", and "
-        (number::given(passed.limit, unit)) " is allowed"
+        (bears) " " (number::computed(passed.value, unit)) "; its limit is "
+        (number::given(passed.limit, unit))
     }
 }
 
 /// How to get below a limit that is passed with a signal.
-fn easier(passed: &Exceeded) -> &'static str {
-    match passed.burden {
-        Burden::ScreenWatts => "A larger resistor at each screen holds it back.",
-        _ => "Less B+ or a cooler bias asks less of it.",
+fn easier(report: &Report, passed: &Exceeded) -> String {
+    match (passed.burden, resistor_wanted(report)) {
+        (Burden::ScreenWatts, Some(ohms)) => {
+            format!(
+                "Fit at least {} at each screen.",
+                number::given(ohms, Unit::Ohm)
+            )
+        }
+        (Burden::ScreenWatts, None) => "Fit a larger resistor at each screen.".into(),
+        _ => "Less B+ or a cooler bias asks less of it.".into(),
     }
+}
+
+/// The resistor that keeps a screen within its limit, where the connection that is followed is
+/// about the target load.
+fn resistor_wanted(report: &Report) -> Option<f64> {
+    let solved = &report.solved;
+    let exact = solved.followed.as_ref()?.exact()?;
+    let near = solved.followed()?.connection.load.verdict().is_fit();
+    let wanted = exact.stopper_wanted(&solved.stage()?.stage);
+    wanted.filter(|_| near).map(|wanted| wanted.ohms)
 }

@@ -124,8 +124,8 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
     };
     match caution {
         Caution::GapUnknown(amps) => html! {
-            (number::computed(amps.0, Unit::Ampere)) " of direct current flow through the primary: its core needs a gap. "
-            "Whether it has one can be said under what the iron loses."
+            (number::computed(amps.0, Unit::Ampere)) " DC flows through the primary, so the core must have an air gap. "
+            "If you know, set it under Core."
         },
         Caution::OverLineVoltage(volts, line) => html! {
             "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "

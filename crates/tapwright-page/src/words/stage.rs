@@ -105,13 +105,13 @@ fn with_reactance(report: &Report) -> bool {
     exact.is_some_and(|exact| exact.with_reactance().is_some())
 }
 
-/// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W, and 12 W
-/// is allowed`.
+/// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W; its limit
+/// is 12 W`.
 pub fn at_idle(report: &Report, passed: &Exceeded) -> Markup {
     let (bears, unit) = bears(report, passed.burden);
     html! {
-        "at idle " (bears) " " (number::computed(passed.value, unit)) ", and "
-        (number::given(passed.limit, unit)) " is allowed"
+        "at idle " (bears) " " (number::computed(passed.value, unit)) "; its limit is "
+        (number::given(passed.limit, unit))
     }
 }
 
@@ -127,9 +127,9 @@ fn over_limit(report: &Report, passed: &Exceeded) -> Markup {
         } @else {
             "not at full drive, but " (when(passed.drive)) " " (bears) " " (value(passed.value))
         }
-        ", and " (number::given(passed.limit, unit)) " is allowed. "
+        "; its limit is " (number::given(passed.limit, unit)) ". "
         (match passed.burden {
-            Burden::ScreenWatts => "A larger resistor at each screen holds it back.",
+            Burden::ScreenWatts => "Fit a larger resistor at each screen.",
             _ => "A higher load or less B+ asks less of it.",
         })
     }

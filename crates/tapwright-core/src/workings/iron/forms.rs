@@ -190,7 +190,7 @@ pub(super) const LOAD_WITH_CORE: Form = Form {
 };
 
 pub(super) const SEEN: Form = Form {
-    quantity: "What the tubes see, copper and core counted",
+    quantity: "Load at the plate, copper and core counted",
     symbol: "Z_in",
     formula: "R_p + Z_b",
     inputs: &[PRIMARY, BEHIND],

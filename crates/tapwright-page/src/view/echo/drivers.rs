@@ -156,7 +156,7 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
             }),
         ) => {
             html! {
-                @if found.customary { "Probably rated " } @else { "No customary rating; about " }
+                @if found.customary { "Probably rated " } @else { "No usual rating; about " }
                 (words::rated(found.rated))
                 @for other in &found.others { ", or " (words::rated(*other)) }
                 ": a coil has 0.7 to 0.85 of it (common practice)."

@@ -156,11 +156,20 @@ fn why(assumed: &Assumed, why: Why) -> Markup {
             Why::Typed => {},
             Why::Published => {
                 ", published"
-                @if let Some(volts) = assumed.example { " at " (number::given(volts, Unit::Volt)) }
+                @if let Some(example) = assumed.example {
+                    " at " (number::given(example.plate.0, Unit::Volt))
+                    @if example.from_cathode { " from the cathode" }
+                }
             }
-            Why::Customary => ", customary",
+            Why::Customary => ", as usual",
             Why::FromSupply => ", from B+",
             Why::ScreenLimit => ", the screen’s limit",
+            Why::MoreCareful => {
+                ", wired to B+"
+                @if let Some(volts) = assumed.other_screen {
+                    "; type " (number::given(volts, Unit::Volt)) " if they have a supply of their own"
+                }
+            }
             Why::SafeDissipation => ", set for a safe idle",
             Why::NotCounted => ", not counted",
         }

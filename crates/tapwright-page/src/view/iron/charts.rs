@@ -61,7 +61,7 @@ fn response(points: &[ResponsePoint], passage: &Passage) -> Chart {
         id: RESPONSE,
         title: "Response of the transformer, and the load on the tubes".into(),
         summary: format!(
-            "Volts at the speakers against mid band, and what the tubes see, from {} of source into the rated speakers.",
+            "Volts at the speakers against mid band, and the load at the plate, from {} of source into the rated speakers.",
             words::ohms(passage.source)
         ),
         x: Axis::log("frequency", Measure::Si(Unit::Hertz), from, to),

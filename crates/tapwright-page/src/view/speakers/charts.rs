@@ -66,7 +66,7 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
         let load = curve("load", CurveStyle::Main, &sweep.load_ohms);
         put(
             "load",
-            "The load that the tube sees",
+            "The load over frequency",
             ohms("load on the primary", &load, target),
             None,
             vec![level("target", target), load],
