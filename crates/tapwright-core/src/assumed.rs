@@ -260,16 +260,23 @@ impl Builder<'_> {
         let resistor = self.values.screen_resistor.is_some_and(|r| r.ohms > 0.0);
         apart
             .filter(|volts| *volts <= limit.min(supply))
-            .or_else(|| (supply > limit && !resistor).then_some(limit))
+            .or_else(|| {
+                (supply > limit && !resistor && !self.is_published(supply)).then_some(limit)
+            })
+    }
+
+    /// Whether B+ is that of the example: then its screens are wired as published too.
+    fn is_published(&self, supply: f64) -> bool {
+        (self.example)
+            .is_some_and(|example| (supply / example.supply_volts() - 1.0).abs() <= AS_PUBLISHED)
     }
 
     /// Whether screens are as commonly wired to a B+ that was typed as to a lower voltage. They
     /// run hotter there.
     fn would_be_on_supply(&self, supply: f64) -> bool {
-        let is_published = self
-            .example
-            .is_some_and(|example| (supply / example.supply_volts() - 1.0).abs() <= AS_PUBLISHED);
-        self.supply.is_some() && !is_published && supply <= ON_SUPPLY_UP_TO * self.screen_limit()
+        self.supply.is_some()
+            && !self.is_published(supply)
+            && supply <= ON_SUPPLY_UP_TO * self.screen_limit()
     }
 
     fn screen_resistor(&self) -> (ScreenResistor, Why) {

@@ -12,6 +12,8 @@ export interface Connection extends Choice {
   because: null | "power-lost" | "dirtier" | "limit-passed" | "speakers-take-less" | "no-centre-tap";
   lowest_reflected: number; lowest_verdict: Verdict;
   degenerate: null | "under-half-an-ohm" | "few-turns"; output: null | Output; rank: number;
+  /** Where distortion comes to 10 % (triodes: 5 %); of recommended and followed connections. */
+  clean: null | AtDrive;
 }
 
 /**
@@ -57,7 +59,7 @@ export interface ChosenOutput {
   /** H2 to H7 over H1. */
   harmonics: number[];
   /** Where distortion comes to 10 % (triodes: 5 %), if that is below full drive. */
-  clean: null | { drive: number; drive_peak: number; wanted_thd: number; delivered: { watts: number; thd: number } };
+  clean: null | AtDrive;
   stress: unknown; stresses: unknown[];
   burdens: { burden: string; value: number; limit: number | null; drive: number; over_from: number | null }[];
   /** Without the speakers' reactance. */
@@ -83,8 +85,22 @@ export interface Sweep {
   ohms: [number, number][]; degrees: [number, number][]; load_ohms: [number, number][]; power: [number, number][][];
 }
 
+/** A drive over the one at which grid current starts, and what it gives. */
+export interface AtDrive { drive: number; drive_peak: number; wanted_thd: number; delivered: { watts: number; thd: number } }
+
+/** A lead: of a stamped transformer by its place or its name, of a measured one by its name. */
+export type Terminal = { lead: number } | { "supply-lead": string | null } | { tap: number } | { common: string | null } | { named: string };
+
+/** Where every lead goes. */
+export interface Wiring {
+  plates: Terminal[]; supply: null | Terminal; either_way: boolean; speaker: Terminal; ground: Terminal;
+  /** Volts peak at full drive; and over the peak across the part of the winding in use. */
+  insulated: { terminal: Terminal; swing: number | null; ratio: number; on_supply: boolean }[];
+}
+
 export interface PublishedLoad {
-  tube: string; plate: number; load: number; power: number | null; thd_percent: number | null;
+  /** Plate volts, and whether they are counted from a cathode above ground. */
+  tube: string; plate: number; from_cathode: boolean; load: number; power: number | null; thd_percent: number | null;
   /** Amperes, of all tubes together. */
   idle: number;
   /** How many tubes the example is for, and how many such examples are counted side by side. */
@@ -204,6 +220,8 @@ export interface Report {
     taps: { name: string; rated: number; guessed: boolean }[];
     line: number | null;
   };
+  /** What the leads without a rating are called, of a stamped transformer. */
+  ends: { supply: string | null; common: string | null };
   line: number | null;
   supply: number | null;
   /** Hertz; and whether the loads are those at it. */
@@ -227,7 +245,11 @@ export interface Report {
   connections: Connection[];
   answers: { hookup: number; connection: number; reason: unknown; cautions: unknown[];
     /** What would suit, where the connection is one to avoid. */
+    wiring: null | Wiring;
     remedies: ({ speaker: { ohms: number; lead: number; secondary: { tap: number } | { pair: [number, number] } } } | { tube: { designation: string; load: number } })[] }[];
+  /** The taps on the primary lead that is followed, as positions of a selector; places are among
+   * `connections` and of hookups. */
+  selector: null | { lead: number; positions: { tap: number; connections: number[]; serves: number[] }[] };
   /** The connection that the page follows; `place` is among `connections`. */
   followed: null | {
     place: number; by_hand: boolean; output: null | { Ok: ChosenOutput } | { Err: string };
@@ -235,5 +257,5 @@ export interface Report {
     sweep: null | Sweep; at_frequency: null | Sweep;
   };
   /** What is said of it. */
-  chosen: null | { cautions: unknown[]; workings: Working[]; solutions: Solution[] };
+  chosen: null | { wiring: null | Wiring; cautions: unknown[]; workings: Working[]; solutions: Solution[] };
 }

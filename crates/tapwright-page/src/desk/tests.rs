@@ -28,8 +28,8 @@ fn a_bad_field_keeps_the_last_good_result_and_marks_it() {
         !text(&desk, "echo-taps").contains("bad"),
         "a word beside a value is a name"
     );
-    desk.edit("taps", "8, 0");
-    assert!(text(&desk, "echo-taps").contains("is zero"));
+    desk.edit("taps", "8, -1");
+    assert!(text(&desk, "echo-taps").contains("is negative"));
     assert!(text(&desk, "echo-taps").contains("Still using 8."));
     let stale = text(&desk, "answer");
     assert!(
@@ -37,7 +37,7 @@ fn a_bad_field_keeps_the_last_good_result_and_marks_it() {
         "{stale}"
     );
     assert!(!good.contains("stale"));
-    assert_eq!(desk.value("taps").as_deref(), Some("8, 0"));
+    assert_eq!(desk.value("taps").as_deref(), Some("8, -1"));
 }
 
 /// The report is computed again whenever it may differ.
@@ -47,7 +47,7 @@ fn the_report_is_always_that_of_the_good_texts() {
     for (key, text) in [
         ("name", "Another"),
         ("supply", "260"),
-        ("taps", "8, 0"),
+        ("taps", "8, -1"),
         ("taps", "8, 16"),
         ("only", "1"),
         ("hookup.1.name", "Stage left"),
