@@ -105,8 +105,14 @@ fn setup() -> impl Strategy<Value = String> {
     )
 }
 
+/// Random set-ups in one run: `ADVICE_CASES` asks for more than the suite tries.
+fn cases() -> u32 {
+    let asked = std::env::var("ADVICE_CASES").ok();
+    asked.and_then(|text| text.parse().ok()).unwrap_or(200)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig::with_cases(cases()))]
 
     /// No row of the table beats the recommended one: none has a better class; none of its
     /// class and kind (tap or pair) loses less, is cleaner, and uses as many turns.

@@ -27,7 +27,7 @@ pub(super) fn selector(scene: &Scene) -> Markup {
             .filter_map(|wrong| word::wrong(scene.good, report, &wrong)).collect();
         @if !wrongs.is_empty() {
             details data-open="wrong-positions" {
-                summary { "In the wrong position" span .adds { (wrongs.len()) " ways to stand wrong" } }
+                summary { "In the wrong position" span .adds { (worst(selector.wrong(&report.solved).map(|wrong| wrong.load))) } }
                 ul .bewares { @for words in &wrongs { li { (words) } } }
             }
         }
@@ -39,6 +39,22 @@ pub(super) fn selector(scene: &Scene) -> Markup {
                 "two taps for a moment, which shorts the turns between them: for a moment only."
             }
         }
+    }
+}
+
+/// How far off the load is in the wrong positions.
+fn worst(loads: impl Iterator<Item = f64>) -> String {
+    let (least, most) = loads.fold((f64::INFINITY, 0.0_f64), |(least, most), load| {
+        (least.min(load), most.max(load))
+    });
+    match (least < 1.0, most > 1.0) {
+        (true, true) => format!(
+            "{} to {} the load",
+            number::times(least),
+            number::times(most)
+        ),
+        (true, false) => format!("down to {} the load", number::times(least)),
+        _ => format!("up to {} the load", number::times(most)),
     }
 }
 

@@ -8,7 +8,7 @@ use tapwright_stage::stress::{Burden, Exceeded};
 use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
-use super::stage::{at_idle, bears, condition, cooler, when};
+use super::stage::{at_idle, bears, condition, cooler};
 use crate::number;
 
 /// Something that is wrong with the stage, in a sentence or two, with what would mend it.
@@ -19,7 +19,7 @@ pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
             "at full signal " (limit(report, passed)) ". " (easier(report, passed))
         },
         Ailment::Overdriven(passed) => html! {
-            "turned up past clipping, " (limit(report, passed)) " (" (when(passed.drive)) "). "
+            "turned up past clipping, " (limit(report, passed)) ". "
             (easier(report, passed))
         },
         Ailment::Odd(odd) => html! { (condition(report, *odd)) "." },

@@ -15,7 +15,7 @@ pub fn positions(setup: &Setup, report: &Report, selector: &Selector) -> Option<
         .worth()
         .map(|position| {
             let names: Vec<String> =
-                (position.serves.iter().map(|at| hookup(setup, *at))).collect();
+                (position.serves.iter().map(|at| called(setup, *at))).collect();
             format!(
                 "{} for {}",
                 name(transformer, position.tap),
@@ -25,7 +25,7 @@ pub fn positions(setup: &Setup, report: &Report, selector: &Selector) -> Option<
         .collect();
     let left: Vec<String> = selector
         .unserved(&report.solved)
-        .map(|at| hookup(setup, at))
+        .map(|at| called(setup, at))
         .collect();
     let served = match worth.len() {
         0 => return Some("No tap on this lead serves any of these hookups.".into()),
@@ -85,9 +85,18 @@ pub fn wrong(setup: &Setup, report: &Report, wrong: &Wrong) -> Option<String> {
     Some(format!(
         "Selector at {} with {}: {}.",
         name(transformer, wrong.tap),
-        hookup(setup, wrong.hookup),
+        called(setup, wrong.hookup),
         effects.join(", ")
     ))
+}
+
+/// A hookup by its name, or by its ohms: `the 8 Ω speaker`.
+fn called(setup: &Setup, at: usize) -> String {
+    let name = hookup(setup, at);
+    match name.parse::<f64>() {
+        Ok(_) => format!("the {name}{}Ω speaker", number::NO_BREAK),
+        Err(_) => name,
+    }
 }
 
 fn name(transformer: &Transformer, at: usize) -> String {
@@ -98,10 +107,14 @@ fn name(transformer: &Transformer, at: usize) -> String {
 fn load(ratio: f64) -> String {
     let near = |round: f64| (ratio / round - 1.0).abs() < 0.03;
     let words = [
+        (0.2, "a fifth of the load"),
         (0.25, "a quarter of the load"),
+        (1.0 / 3.0, "a third of the load"),
         (0.5, "half the load"),
         (2.0, "twice the load"),
+        (3.0, "three times the load"),
         (4.0, "four times the load"),
+        (5.0, "five times the load"),
     ];
     match words.into_iter().find(|(round, _)| near(*round)) {
         Some((_, words)) => words.into(),
