@@ -18,6 +18,9 @@ const FINE: i32 = 6;
 /// Lattice steps between loads that are further off.
 const COARSE: i32 = 3;
 
+/// Loads tried between two of the lattice in search of the best: steps of 0.12 % near the target.
+const SEARCHED: u32 = 100;
+
 /// Loads that a lattice covers, Ω.
 const LEAST_LOAD: f64 = 0.02;
 const MOST_LOAD: f64 = 5e7;
@@ -161,19 +164,34 @@ impl LoadCurve {
             .map(|(_, cycle)| cycle)
     }
 
-    /// The load with the most power at no more than this distortion, Ω; where all distort
-    /// more, the one that distorts least of those with half of the most power. `None` where
-    /// there is no power.
-    pub fn best_load(&self, most_thd: f64) -> Option<f64> {
-        let most = self.cycles().map(|cycle| cycle.watts).fold(0.0, f64::max);
-        let loud = || self.cycles().filter(|cycle| cycle.watts > 1e-9);
-        let clean = loud()
-            .filter(|cycle| cycle.thd <= most_thd)
-            .max_by(|a, b| a.watts.total_cmp(&b.watts));
-        let cleanest = loud()
-            .filter(|cycle| cycle.watts >= 0.5 * most)
-            .min_by(|a, b| a.thd.total_cmp(&b.thd));
-        Some(clean.or(cleanest)?.load_ohms)
+    /// Of the loads between these two, Ω, the one with the most power at no more than this
+    /// distortion; where all distort more, the one that distorts least of those with half of the
+    /// most power. `None` where there is no power.
+    pub fn best_load(&self, loads: (f64, f64), most_thd: f64) -> Option<f64> {
+        let finely: Vec<(f64, Delivered)> = (self.loads_finely())
+            .filter(|load| (loads.0..=loads.1).contains(load))
+            .filter_map(|load| Some((load, self.at(load)?)))
+            .filter(|(_, delivered)| delivered.watts > 1e-9)
+            .collect();
+        let watts = |found: &(f64, Delivered)| found.1.watts;
+        let thd = |found: &(f64, Delivered)| found.1.thd;
+        let most = finely.iter().map(watts).fold(0.0, f64::max);
+        let clean = (finely.iter())
+            .filter(|found| thd(found) <= most_thd)
+            .max_by(|a, b| watts(a).total_cmp(&watts(b)));
+        let cleanest = (finely.iter())
+            .filter(|found| watts(found) >= 0.5 * most)
+            .min_by(|a, b| thd(a).total_cmp(&thd(b)));
+        Some(clean.or(cleanest)?.0)
+    }
+
+    /// The lattice's loads and those between them, Ω.
+    fn loads_finely(&self) -> impl Iterator<Item = f64> + '_ {
+        self.nodes.windows(2).flat_map(|two| {
+            let (from, to) = (two[0].log_load, two[1].log_load);
+            let part = (to - from) / f64::from(SEARCHED);
+            (0..SEARCHED).map(move |n| (from + part * f64::from(n)).exp())
+        })
     }
 }
 
