@@ -1,6 +1,6 @@
 //! No violation that axe-core finds, in any state of the page, in both themes.
 
-use anyhow::ensure;
+use anyhow::{Context, ensure};
 use tapwright_tests::axe;
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
@@ -57,14 +57,16 @@ const GREYED: (&str, &str) = (
 );
 
 /// The themes, and sizes of the page in CSS pixels, that are checked.
-pub const LOOKS: [(&str, (u32, u32)); 4] = [
+pub const LOOKS: [(&str, (u32, u32)); 6] = [
     ("light", (1440, 900)),
+    ("light", (820, 1180)),
     ("light", (360, 740)),
     ("dark", (1440, 900)),
+    ("dark", (820, 1180)),
     ("dark", (360, 740)),
 ];
 
-/// Every state in one look as it opens, then with every fold open.
+/// Every leaf of every state in one look as it opens, then with every fold open.
 pub fn clean(engine: Engine, theme: &str, (width, height): (u32, u32)) -> Outcome {
     let browser = Browser::start(engine)?;
     browser.prefer(theme)?;
@@ -74,20 +76,31 @@ pub fn clean(engine: Engine, theme: &str, (width, height): (u32, u32)) -> Outcom
         browser.session().open_url("about:blank")?;
         browser.open(&address(fragment)?)?;
         if state == GREYED.0 {
+            if width < 820 {
+                browser.turn("parts")?;
+            }
             browser.type_after("taps", ", 0")?;
             browser.wait_until("results are greyed", "document.querySelector('.stale')")?;
         }
-        let mut note = |when: &str| -> Outcome {
-            let violations = axe::violations(&browser)?;
-            found.extend(violations.iter().map(|v| format!("{state}{when}: {v}")));
-            Ok(())
-        };
-        note("")?;
-        browser.script(
-            "document.querySelectorAll('[aria-expanded=false]').forEach((b) => b.click());
-             document.querySelectorAll('details').forEach((d) => { d.open = true; });",
+        let turns = browser.script(
+            "return [...document.querySelectorAll('#leaves button')].map((leaf) => leaf.id.slice(5))",
         )?;
-        note(" unfolded")?;
+        for leaf in turns.as_array().context("no leaves")? {
+            let leaf = leaf.as_str().context("no leaf")?;
+            browser.turn(leaf)?;
+            let mut note = |when: &str| -> Outcome {
+                let violations = axe::violations(&browser)?;
+                let told = violations.iter();
+                found.extend(told.map(|v| format!("{state}, {leaf}{when}: {v}")));
+                Ok(())
+            };
+            note("")?;
+            browser.script(
+                "document.querySelectorAll('[aria-expanded=false]').forEach((b) => b.click());
+                 document.querySelectorAll('details').forEach((d) => { d.open = true; });",
+            )?;
+            note(" unfolded")?;
+        }
     }
     ensure!(
         found.is_empty(),

@@ -2,6 +2,7 @@
 
 use anyhow::{Context, ensure};
 use serde_json::{Value, json};
+use tapwright_core::examples::EXAMPLES;
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
 
@@ -14,6 +15,11 @@ const RIGHT: &str = "\u{e014}";
 const PAGE_UP: &str = "\u{e00e}";
 const END: &str = "\u{e010}";
 const ESCAPE: &str = "\u{e00c}";
+
+/// The link of the first example with the tube in sight.
+fn tube() -> String {
+    format!("{}&leaf=tube", EXAMPLES[0].link)
+}
 
 /// What the line under the chart says, once it says something else than `before`.
 fn said_next(browser: &Browser, before: &str) -> anyhow::Result<String> {
@@ -61,7 +67,7 @@ fn point(browser: &Browser, kind: &str, press: bool, places: &[(f64, f64)]) -> O
 
 /// The cross-hair follows every way of pointing, and the drawing stays as it is.
 pub fn readout(engine: Engine) -> Outcome {
-    let browser = visit(engine, "")?;
+    let browser = visit(engine, &tube())?;
     room(&browser)?;
     let rest = browser.text(SAID)?;
     browser.script("document.querySelector('#read-power').parentElement.id = 'same-drawing'")?;
@@ -114,7 +120,7 @@ pub fn readout(engine: Engine) -> Outcome {
 
 /// A finger that scrolls the page over a chart moves the page and no cross-hair.
 pub fn scrolls_past(engine: Engine) -> Outcome {
-    let browser = visit(engine, "")?;
+    let browser = visit(engine, &tube())?;
     browser.resize(360, 740)?;
     browser.devtools(
         "Emulation.setTouchEmulationEnabled",
@@ -172,8 +178,7 @@ const ends = [0, line.getTotalLength()].map((length) => {
 return { ends, d: line.getAttribute('d') };
 "#;
 
-/// Draws the stage, which waits while it is off the screen, and measures its load line,
-/// which has to begin and end where the report of the page's own address says.
+/// Measures the load line, which has to begin and end where the report of the page's own address says.
 fn load_line(browser: &Browser) -> anyhow::Result<String> {
     browser.wait_until(
         "the plate curves are there",
@@ -202,9 +207,11 @@ fn load_line(browser: &Browser) -> anyhow::Result<String> {
 
 /// The load line is where the report has it, and moves to where another cell puts it.
 pub fn load_line_follows(engine: Engine) -> Outcome {
-    let browser = visit(engine, tapwright_core::examples::EXAMPLES[0].link)?;
+    let browser = visit(engine, &tube())?;
     let before = load_line(&browser)?;
+    browser.turn("connections")?;
     browser.click("[data-choose=\"1,2,1\"]")?;
+    browser.turn("tube")?;
     browser.wait_until(
         "the load line moves",
         &format!(
@@ -218,14 +225,14 @@ pub fn load_line_follows(engine: Engine) -> Outcome {
 
 /// The table of power and distortion says of every connection what the report says.
 pub fn table_agrees(engine: Engine) -> Outcome {
-    let browser = visit(engine, "")?;
+    let browser = visit(engine, &tube())?;
     browser.click("#fold-table-power")?;
     browser.wait_until(
         "the table is there",
-        "document.querySelector('#stage .numbers tbody tr')",
+        "document.querySelector('#power .numbers tbody tr')",
     )?;
     let rows = browser.script(
-        "return [...document.querySelectorAll('#stage .numbers tbody tr')]
+        "return [...document.querySelectorAll('#power .numbers tbody tr')]
            .filter((row) => row.querySelector('.muted'))
            .map((row) => [row.querySelector('th').firstChild.textContent, ...[...row.querySelectorAll('td')].map((td) => td.textContent)])",
     )?;

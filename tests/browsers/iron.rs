@@ -12,6 +12,7 @@ const BARE: &str = "v=1&stage=single-ended&primary=5k&taps=4,%208&hookup=8&tube=
 /// Ohms first, then a reading, a slip, and the gap: each shows where it belongs.
 pub fn losses(engine: Engine) -> Outcome {
     let browser = visit(engine, BARE)?;
+    browser.click("#fold-iron")?;
     browser.wait_for_text("#iron", "Not counted, as nothing is typed")?;
     browser.click("details[data-open=losses] summary")?;
     browser.type_into("winding", "350")?;

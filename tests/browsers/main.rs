@@ -14,6 +14,7 @@ mod access;
 mod charts;
 mod files;
 mod iron;
+mod leaves;
 mod network;
 mod script;
 mod setup;
@@ -27,7 +28,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 24] = [
+const EVERYWHERE: [Check; 26] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -38,6 +39,8 @@ const EVERYWHERE: [Check; 24] = [
     ("files::large_curve_dropped", files::dropped),
     ("files::odd_file_is_refused", files::refused),
     ("iron::losses_from_a_meter_to_the_result", iron::losses),
+    ("leaves::turned_linked_and_back", leaves::turned),
+    ("leaves::one_at_a_time_on_a_telephone", leaves::narrow),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("script::objects_and_links_agree", script::objects_and_links),

@@ -87,6 +87,7 @@ pub fn log(engine: Engine) -> Outcome {
     browser.requests()?;
     browser.open(&address("")?)?;
     type_the_three(&browser)?;
+    browser.wait_for_text("[data-choose=\"1,2,1\"]", "4.00 kΩ")?;
     browser.click("[data-choose=\"1,2,1\"]")?;
     browser.click("[data-do=copy-link]")?;
     browser.wait_until(

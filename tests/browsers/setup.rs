@@ -48,7 +48,7 @@ pub fn first_visit(engine: Engine) -> Outcome {
     Ok(())
 }
 
-/// Changed part by part, the page ends as the one that its link opens: element by element.
+/// Changed region by region, the page ends as the one that its link opens: element by element.
 pub fn edits_end_where_a_link_begins(engine: Engine) -> Outcome {
     let link = |taps: &str, hall: &str, supply: &str| {
         format!(
@@ -91,7 +91,6 @@ pub fn comes_back_by_its_link(engine: Engine) -> Outcome {
     browser.click("[data-choose=\"1,2,1\"]")?;
     browser.wait_for_text("[data-choose=\"1,2,1\"][aria-pressed=true]", "4.00 kΩ")?;
     browser.wait_for_text("#answer .other", "You chose")?;
-    // The numbers stand below the screen and are drawn a moment later.
     browser.wait_for_text("#numbers", "Reflected load4.00 kΩ")?;
     let working = "#numbers details.working";
     browser.click(&format!("{working} summary"))?;

@@ -102,6 +102,7 @@ impl Browser {
 
     /// Types into a field after what stands there.
     pub fn type_after(&self, field: &str, text: &str) -> Result<()> {
+        self.unfold(&format!("[data-field=\"{field}\"]"))?;
         let element = self.session().find(&format!("[data-field=\"{field}\"]"))?;
         self.session().keys(&element, text)
     }
@@ -139,11 +140,10 @@ impl Browser {
         Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
     }
 
-    /// Clicks on the first element of a selector, once it is in sight.
-    ///
-    /// What was skipped while out of sight (`content-visibility`) can be clicked
-    /// on only after WebKit has painted it, and a person does not click sooner.
+    /// Clicks on the first element of a selector, once it is in sight: what it is folded into
+    /// is opened.
     pub fn click(&self, selector: &str) -> Result<()> {
+        self.unfold(selector)?;
         let element = self.session().find(selector)?;
         self.session().run_async(
             "const [element, done] = arguments;
@@ -154,6 +154,27 @@ impl Browser {
         self.session()
             .click(&element)
             .with_context(|| format!("cannot click on `{selector}`"))
+    }
+
+    /// Opens every fold that the first element of a selector is in.
+    fn unfold(&self, selector: &str) -> Result<()> {
+        let element = self.session().find(selector)?;
+        self.session().run(
+            "let folded;
+             while (folded = arguments[0].closest('details:not([open]) > :not(summary:first-child)'))
+               folded.parentElement.open = true;",
+            &[element.argument()],
+        )?;
+        Ok(())
+    }
+
+    /// Turns to a leaf of the page.
+    pub fn turn(&self, leaf: &str) -> Result<()> {
+        self.click(&format!("#leaf-{leaf}"))?;
+        self.wait_until(
+            "the leaf is in sight",
+            &format!("document.querySelector('#leaf-{leaf}[aria-current=page]')"),
+        )
     }
 
     /// Makes the page this wide and high, in CSS pixels.

@@ -106,6 +106,7 @@ mod tests {
                 "selected",
                 "is neither a hookup",
             ),
+            ("v=1&leaf=oak&primary=8k", "leaf", "is not a leaf"),
             ("v=1&sort=colour&primary=8k", "sort", "is not an order"),
             ("v=1&primary=8k&primary=9k", "primary", "twice"),
             ("v=1&colour=red&primary=8k", "colour", "is not a key"),

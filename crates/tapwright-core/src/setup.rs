@@ -22,7 +22,7 @@ mod selection;
 mod stage;
 mod typed;
 
-pub use choice::{Loads, Marking, OwnKind, Screens, SortBy};
+pub use choice::{Leaf, Loads, Marking, OwnKind, Screens, SortBy};
 pub use driver::{DriverEntry, DriverText, HookupEntry, HookupText};
 pub use field::{Field, List, Place};
 pub use iron::{IronEntry, IronText};
@@ -37,10 +37,12 @@ pub use stage::{StageEntry, StageText};
 pub use tapwright_iron::iron::Core;
 pub use tapwright_tube::Topology;
 
-/// How the connections are shown.
+/// Which leaf is in sight, and how the connections are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Shown {
+    /// The leaf in sight.
+    pub leaf: Leaf,
     /// One ranked list instead of a grid for each hookup.
     pub list: bool,
     /// The order of the list.
@@ -95,7 +97,7 @@ pub struct Setup {
     pub loads: Loads,
     /// The hookup or the connection that the person selected.
     pub selected: Option<Selection>,
-    /// How the connections are shown.
+    /// Which leaf is in sight, and how the connections are shown.
     pub shown: Shown,
     /// Pieces of a link that no field takes, kept as they stood there.
     pub unknown: Vec<String>,

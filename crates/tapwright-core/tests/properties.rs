@@ -12,7 +12,9 @@ use tapwright_core::connection::{self, SpeakerLoad};
 use tapwright_core::judged::{Ranked, ranks};
 use tapwright_core::link;
 use tapwright_core::matching::{Match, Verdict};
-use tapwright_core::setup::{Field, HookupText, List, Reads, Selection, Setup, Shown, SortBy};
+use tapwright_core::setup::{
+    Field, HookupText, Leaf, List, Reads, Selection, Setup, Shown, SortBy,
+};
 use tapwright_core::solve;
 use tapwright_iron::transformer::{
     Choice, PrimaryLead, Secondary, Tap, TapPair, Transformer, tap_pair_impedance,
@@ -128,6 +130,7 @@ fn setup() -> impl Strategy<Value = Setup> {
     ];
     let counts = rows.map(|(list, count)| (Just(list), count));
     let shown = (
+        prop::sample::select(Leaf::VARIANTS),
         any::<bool>(),
         prop::sample::select(SortBy::VARIANTS),
         prop::option::of(0..40_usize),
@@ -140,12 +143,17 @@ fn setup() -> impl Strategy<Value = Setup> {
         prop::collection::vec("zz[a-z]{1,4}=[a-z%+]{0,6}", 0..3),
     )
         .prop_map(
-            |(counts, typed, selected, (list, sort, only), mut unknown)| {
+            |(counts, typed, selected, (leaf, list, sort, only), mut unknown)| {
                 unknown.sort();
                 unknown.dedup();
                 let mut setup = Setup {
                     selected,
-                    shown: Shown { list, sort, only },
+                    shown: Shown {
+                        leaf,
+                        list,
+                        sort,
+                        only,
+                    },
                     unknown,
                     ..Setup::default()
                 };

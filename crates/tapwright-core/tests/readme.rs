@@ -11,7 +11,7 @@ use std::path::Path;
 
 use strum::VariantArray;
 use tapwright_core::link;
-use tapwright_core::setup::{List, Place, Row, Setup, SortBy, Written};
+use tapwright_core::setup::{Leaf, List, Place, Row, Setup, SortBy, Written};
 
 const HEADING: &str = "| key | holds | example |\n|---|---|---|\n";
 
@@ -96,6 +96,12 @@ fn table() -> String {
         "A hookup by its place, or a connection: lead, tap or tap-tap, hookup",
         "selected=1,1-3,2",
     );
+    let leaves: Vec<&str> = Leaf::VARIANTS.iter().map(Into::into).collect();
+    let leaves = format!(
+        "The leaf in sight: `{}`; by default connections",
+        leaves.join("`, `")
+    );
+    line("leaf", &leaves, "leaf=tube");
     line("view", "`grids` (default) or `list`", "view=list");
     line("sort", &sorts, "sort=load");
     line("only", "Show only the hookup at this place", "only=2");

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use strum::{EnumString, IntoStaticStr};
-use tapwright_core::setup::{List, Selection, SortBy};
+use tapwright_core::setup::{Leaf, List, Selection, SortBy};
 
 /// What a button does. In markup it stands in `data-do`; places are counted from 1 there.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,6 +24,8 @@ pub enum Action {
     CopyLink,
     /// Follows a hookup or a connection.
     Select(Selection),
+    /// Turns to a leaf.
+    Turn(Leaf),
     /// Opens a fold, or closes it.
     Fold(String),
     /// Adds a row to a list.
@@ -67,6 +69,7 @@ impl Action {
             "dismiss" => Self::Dismiss,
             "copy-link" => Self::CopyLink,
             "select" => Self::Select(Selection::read(object)?),
+            "turn" => Self::Turn(object.parse().ok()?),
             "fold" => Self::Fold(object.into()),
             "show" => Self::Show(object.parse().ok()?),
             "sort" => Self::Sort(object.parse().ok()?),
@@ -83,7 +86,7 @@ impl Action {
     pub fn enters_history(&self) -> bool {
         matches!(
             self,
-            Self::Blank | Self::Example(_) | Self::BringBack | Self::Select(_)
+            Self::Blank | Self::Example(_) | Self::BringBack | Self::Select(_) | Self::Turn(_)
         )
     }
 }
@@ -99,6 +102,7 @@ impl fmt::Display for Action {
             Self::Dismiss => f.write_str("dismiss"),
             Self::CopyLink => f.write_str("copy-link"),
             Self::Select(selection) => write!(f, "select.{selection}"),
+            Self::Turn(leaf) => write!(f, "turn.{}", <&str>::from(leaf)),
             Self::Fold(key) => write!(f, "fold.{key}"),
             Self::Add(list) => write!(f, "add-{}", <&str>::from(list)),
             Self::Remove(list, place) => write!(f, "remove-{}.{}", <&str>::from(list), place + 1),
@@ -134,6 +138,7 @@ mod tests {
         let sorts = SortBy::VARIANTS.iter().copied().map(Action::Sort);
         let all = plain
             .into_iter()
+            .chain(Leaf::VARIANTS.iter().copied().map(Action::Turn))
             .chain(List::VARIANTS.iter().flat_map(rows));
         for action in all.chain(sorts) {
             assert_eq!(Action::read(&action.to_string()), Some(action));

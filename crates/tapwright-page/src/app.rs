@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 
+use tapwright_core::setup::Leaf;
 use tapwright_speaker::{FileProblem, ImpedanceCurve};
 
 use crate::action::Action;
@@ -21,8 +22,8 @@ struct App {
     desk: Desk,
     /// The markup of each region as it stands on the page, by its id.
     painted: Vec<(String, String)>,
-    /// The ids of regions off the screen that are still to be painted.
-    later: Vec<String>,
+    /// How far down the page was when a leaf was last in sight.
+    scrolled: Vec<(Leaf, f64)>,
     /// The fields that are marked as being at fault.
     faults: Vec<String>,
     /// The fragment in the address, without its `#`.
@@ -31,7 +32,7 @@ struct App {
     saving: Option<i32>,
     /// The timer for keeping what is typed.
     keeping: Option<i32>,
-    /// The timer for what is off the screen.
+    /// The timer for painting the leaf beside the parts.
     painting: Option<i32>,
 }
 
@@ -42,11 +43,12 @@ thread_local! {
 /// Opens the set-up in the address, or the first example without one.
 pub fn open() {
     let address = browser::fragment();
-    let desk = Desk::open(&format!("#{address}"), browser::kept());
+    let mut desk = Desk::open(&format!("#{address}"), browser::kept());
+    desk.set_wide(browser::is_wide());
     let app = App {
         desk,
         painted: Vec::new(),
-        later: Vec::new(),
+        scrolled: Vec::new(),
         faults: Vec::new(),
         address,
         saving: None,
@@ -57,6 +59,12 @@ pub fn open() {
     with(|app| {
         app.paint_and_fill();
         browser::set_title(&app.desk.title());
+    });
+    browser::on_width(|wide| {
+        with(|app| {
+            app.desk.set_wide(wide);
+            app.paint_and_fill();
+        });
     });
 }
 
@@ -76,7 +84,7 @@ fn with(then: impl FnOnce(&mut App)) {
 pub fn edit(key: &str, text: &str) {
     with(|app| {
         app.desk.edit(key, text);
-        app.paint();
+        app.paint_soon();
         app.keep_soon();
         app.save_soon();
     });
@@ -95,8 +103,10 @@ pub fn act(action: Action) {
     with(|app| {
         app.save();
         let enters_history = action.enters_history();
+        let before = app.place();
         app.desk.act(action);
         app.paint_and_fill();
+        app.scroll(before);
         if enters_history {
             app.enter();
         } else {
@@ -126,7 +136,12 @@ pub fn no_file(name: &str) {
 
 /// A fold was opened or closed by the person; it stands as it should already.
 pub fn fold(key: &str, open: bool) {
-    with(|app| app.desk.set_open(key, open));
+    with(|app| {
+        if app.desk.is_open(key) != open {
+            app.desk.set_open(key, open);
+            app.paint();
+        }
+    });
 }
 
 /// The address changed under the page: Back, Forward, or by hand.
@@ -136,9 +151,11 @@ pub fn follow() {
         if address == app.address {
             return;
         }
+        let before = app.place();
         app.desk.follow(&format!("#{address}"));
         app.address = address;
         app.paint_and_fill();
+        app.scroll(before);
         browser::set_title(&app.desk.title());
     });
 }

@@ -1,9 +1,5 @@
 //! The few things of the browser that the page uses, each behind one plain function.
 
-use std::cmp::Ordering;
-use std::ops::Range;
-
-use crate::within::{Change, To};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
@@ -180,36 +176,6 @@ pub fn set_invalid(key: &str, invalid: bool) {
     }
 }
 
-/// Changes texts and attributes inside an element.
-pub fn change(element: &Element, changes: &[Change]) {
-    // Elements and texts: 1 and 4 by the standard (DOM, NodeFilter).
-    let walker = document().and_then(|document| {
-        document
-            .create_tree_walker_with_what_to_show(element, 0b101)
-            .ok()
-    });
-    let Some(walker) = walker else {
-        return;
-    };
-    let mut at = 0;
-    for change in changes {
-        while at < change.node && matches!(walker.next_node(), Ok(Some(_))) {
-            at += 1;
-        }
-        let node = walker.current_node();
-        match (&change.to, node.dyn_ref::<Element>()) {
-            (To::Text(text), _) => node.set_node_value(Some(text)),
-            (To::Attribute(name, Some(value)), Some(element)) => {
-                let _ = element.set_attribute(name, value);
-            }
-            (To::Attribute(name, None), Some(element)) => {
-                let _ = element.remove_attribute(name);
-            }
-            (To::Attribute(..), None) => {}
-        }
-    }
-}
-
 /// Opens or closes a `details`, unless it is so already.
 pub fn set_open(details: &Element, open: bool) {
     if let Some(details) = details.dyn_ref::<HtmlDetailsElement>()
@@ -261,40 +227,45 @@ impl Focus {
     }
 }
 
-/// Whether an element is above, below or within the screen, with a quarter of the screen's
-/// height added at the top and at the bottom.
-fn place(element: &Element) -> Ordering {
-    let height = window()
-        .and_then(|window| window.inner_height().ok())
-        .and_then(|height| height.as_f64())
-        .unwrap_or(f64::INFINITY);
-    let place = element.get_bounding_client_rect();
-    if place.bottom() <= -height / 4.0 {
-        Ordering::Less
-    } else if place.top() >= height * 1.25 {
-        Ordering::Greater
-    } else {
-        Ordering::Equal
+/// Marks a region as behind what is typed, or as true again.
+pub fn set_busy(id: &str, busy: bool) {
+    if let Some(element) = by_id(id) {
+        let _ = element.set_attribute("aria-busy", if busy { "true" } else { "false" });
     }
 }
 
-/// Whether any part of an element is on the screen or just off it.
-pub fn is_near(element: &Element) -> bool {
-    place(element) == Ordering::Equal
+/// Whether the page is so wide that the parts stand beside another leaf. The style sheet has
+/// the same width.
+fn width() -> Option<web_sys::MediaQueryList> {
+    window()?.match_media("(min-width: 51.25em)").ok()?
 }
 
-/// Which elements, in rows from the top down, are on the screen or just off it. Asking
-/// for the place of every cell would cost more than drawing what changed.
-pub fn near(elements: &[Element]) -> Range<usize> {
-    let from = elements.partition_point(|element| place(element) == Ordering::Less);
-    let shown = elements[from..].partition_point(is_near);
-    from..from + shown
+/// Whether the page is wide now.
+pub fn is_wide() -> bool {
+    width().is_none_or(|width| width.matches())
 }
 
-/// Scrolls to a region. No link does it: the fragment of the address is the set-up.
-pub fn scroll_to(id: &str) {
-    if let Some(element) = by_id(id) {
-        element.scroll_into_view();
+/// Runs `then` whenever the page becomes wide or narrow.
+pub fn on_width(then: fn(bool)) {
+    let Some(width) = width() else { return };
+    let changed = Closure::<dyn FnMut()>::new(move || then(is_wide()));
+    width.set_onchange(Some(changed.as_ref().unchecked_ref()));
+    // Both live as long as the page: without its list the listener would be collected.
+    std::mem::forget(width);
+    changed.forget();
+}
+
+/// How far down the page is.
+pub fn scrolled() -> f64 {
+    window()
+        .and_then(|window| window.scroll_y().ok())
+        .unwrap_or(0.0)
+}
+
+/// Scrolls to this far down the page.
+pub fn scroll_down_to(down: f64) {
+    if let Some(window) = window() {
+        window.scroll_to_with_x_and_y(0.0, down);
     }
 }
 

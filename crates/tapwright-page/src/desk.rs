@@ -4,7 +4,7 @@
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
-use tapwright_core::setup::{Field, Selection, Setup};
+use tapwright_core::setup::{Field, Leaf, Selection, Setup, Shown};
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
@@ -17,7 +17,7 @@ mod tests;
 
 use crate::action::{Action, Shape};
 use crate::charts::Charts;
-use crate::view::{self, Notice, Region, Scene};
+use crate::view::{self, Notice, Region, Regions, Scene};
 use history::History;
 
 /// The workbench: one set-up being edited.
@@ -36,6 +36,8 @@ pub struct Desk {
     open: Vec<String>,
     notices: Vec<Notice>,
     kept: Option<String>,
+    /// Whether the page has room for the parts beside another leaf.
+    wide: bool,
 }
 
 impl Desk {
@@ -59,6 +61,7 @@ impl Desk {
             open: Vec::new(),
             notices: Vec::new(),
             kept: None,
+            wide: true,
         };
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
@@ -77,8 +80,23 @@ impl Desk {
 
     /// Whether anything of the person's own would be lost in a crash.
     pub fn is_worth_keeping(&self) -> bool {
-        self.typed != Setup::default()
-            && !EXAMPLES.iter().any(|example| example.setup() == self.typed)
+        let theirs = |setup| self.in_this_leaf(setup) == self.typed;
+        !theirs(Setup::default()) && !EXAMPLES.iter().any(|example| theirs(example.setup()))
+    }
+
+    /// Tells how wide the page is. On a narrow one, where nothing can be connected yet, the
+    /// parts come first.
+    pub fn set_wide(&mut self, wide: bool) {
+        self.wide = wide;
+        let nothing = self.report.solved.connections.is_empty();
+        if !wide && nothing && self.typed.shown.leaf == Leaf::default() {
+            self.typed.shown.leaf = Leaf::Parts;
+        }
+    }
+
+    /// The leaf in sight; on a wide page the one beside the parts.
+    pub fn leaf(&self) -> Leaf {
+        self.scene().leaf()
     }
 
     /// Whether a fold stands open.
@@ -165,6 +183,7 @@ impl Desk {
     /// empty; what was there is one undo away.
     pub fn follow(&mut self, fragment: &str) {
         let parsed = link::parse(or_first_example(fragment));
+        self.typed.shown.leaf = parsed.setup.shown.leaf;
         if parsed.setup != self.typed {
             self.replace(parsed.setup);
         }
@@ -181,11 +200,16 @@ impl Desk {
         match action {
             Action::Undo => self.go(History::back),
             Action::Redo => self.go(History::forward),
-            Action::Blank => self.replace(Setup::default()),
+            Action::Blank => {
+                if !self.wide {
+                    self.typed.shown.leaf = Leaf::Parts;
+                }
+                self.replace(self.in_this_leaf(Setup::default()));
+            }
             Action::Example(place) => {
                 if let Some(example) = EXAMPLES.get(place) {
                     self.set_open("examples", false);
-                    self.replace(example.setup());
+                    self.replace(self.in_this_leaf(example.setup()));
                 }
             }
             Action::BringBack => {
@@ -196,6 +220,7 @@ impl Desk {
             }
             Action::Dismiss => self.notices.clear(),
             Action::Select(selection) => self.show(|typed| typed.selected = Some(selection)),
+            Action::Turn(leaf) => self.typed.shown.leaf = leaf,
             Action::Fold(key) => self.set_open(&key, !self.is_open(&key)),
             Action::Add(list) => self.add_row(list),
             Action::Remove(list, place) => self.remove_row(list, place),
@@ -203,6 +228,16 @@ impl Desk {
             Action::Sort(by) => self.show(|typed| typed.shown.sort = by),
             Action::CopyLink => {}
         }
+    }
+
+    /// A set-up shown in the leaf that is in sight.
+    fn in_this_leaf(&self, setup: Setup) -> Setup {
+        let leaf = self.typed.shown.leaf;
+        let shown = Shown {
+            leaf,
+            ..setup.shown
+        };
+        Setup { shown, ..setup }
     }
 
     /// A step that changes what is shown, and nothing that is typed.
@@ -228,9 +263,12 @@ impl Desk {
 
     /// Goes a step back or forward.
     fn go(&mut self, step: fn(&mut History, &mut Setup) -> bool) {
+        let leaf = self.typed.shown.leaf;
         if !step(&mut self.history, &mut self.typed) {
             return;
         }
+        // To turn a leaf is no step.
+        self.typed.shown.leaf = leaf;
         self.settle();
         // Rows may have come or gone: their places in the last good set-up mean nothing.
         if rows::counts(&self.settled) != rows::counts(&self.typed) {
@@ -259,19 +297,14 @@ impl Desk {
         &mut self.charts
     }
 
-    /// Every region of the page as it should now be.
-    pub fn regions(&self) -> Vec<Region> {
-        self.regions_where(&|_| true)
+    /// Every region in sight, as it should now be.
+    pub fn regions(&self) -> Regions {
+        view::regions(&self.scene())
     }
 
-    /// The same, but only those whose id is `wanted`.
-    pub fn regions_where(&self, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
-        view::regions(&self.scene(), wanted)
-    }
-
-    /// The ids of the regions that can wait while they are off the screen.
-    pub fn waiting(&self) -> Vec<String> {
-        view::waiting(&self.scene())
+    /// Every region of a leaf, in sight or not.
+    pub fn leaf_regions(&self, leaf: Leaf) -> Vec<Region> {
+        view::leaf(&self.scene(), leaf)
     }
 
     fn scene(&self) -> Scene<'_> {
@@ -284,6 +317,7 @@ impl Desk {
             open: &self.open,
             notices: &self.notices,
             history: self.history.has(),
+            wide: self.wide,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Listens once on the document and turns events into edits.
 
-use tapwright_core::setup::{List, Selection};
+use tapwright_core::setup::{Leaf, List, Selection};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
@@ -88,8 +88,6 @@ fn click(event: Event) {
         }
     } else if let Some((_, key)) = concerned(&event, "data-visit") {
         visit(&key);
-    } else if let Some((_, region)) = concerned(&event, "data-go") {
-        browser::scroll_to(&region);
     } else if let Some((_, action)) = concerned(&event, "data-do")
         && let Some(action) = Action::read(&action)
     {
@@ -100,7 +98,11 @@ fn click(event: Event) {
 
 /// Goes to a field, wherever it stands.
 fn visit(key: &str) {
-    if let Some(field) = browser::by_id(&format!("field-{key}")) {
+    let field = || browser::by_id(&format!("field-{key}"));
+    if field().is_none() {
+        app::act(Action::Turn(Leaf::Parts));
+    }
+    if let Some(field) = field() {
         browser::open_around(&field);
         field.scroll_into_view();
         browser::focus(&field);
@@ -128,7 +130,7 @@ fn focus_new(action: &Action) {
         }
         _ => return,
     };
-    let last = browser::by_id("form").and_then(|form| browser::all(&form, new).pop());
+    let last = browser::by_id("parts").and_then(|form| browser::all(&form, new).pop());
     if let Some(field) = last {
         browser::focus(&field);
     }

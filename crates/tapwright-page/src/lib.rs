@@ -9,10 +9,6 @@ mod action;
 mod charts;
 mod desk;
 mod number;
-#[cfg(any(test, target_arch = "wasm32"))]
-mod patch;
-#[cfg(any(test, target_arch = "wasm32"))]
-mod within;
 mod words;
 
 #[cfg(target_arch = "wasm32")]

@@ -183,8 +183,8 @@ export interface Setup {
   loads: "rated" | "curve";
   /** The hookup or the connection that is followed, by places from 0. */
   selected: null | { hookup: number } | { connection: Choice };
-  /** How the connections are shown; one hookup only, by its place from 0. */
-  shown: { list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
+  /** The leaf in sight, and how the connections are shown; one hookup only, by its place from 0. */
+  shown: { leaf: "parts" | "connections" | "tube"; list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   /** Pieces of a link that no field takes, kept as they stood there. */
   unknown: string[];
 }

@@ -17,6 +17,7 @@ use tapwright_tests::page;
 
 const OPENINGS: usize = 20;
 const EDITS: usize = 400;
+const LEAVES: usize = 50;
 const SOLVES: u32 = 200;
 
 /// Notes when the page first shows a result and when the frame that shows it is
@@ -76,6 +77,34 @@ function frame() {
   port2.postMessage(0);
 }
 requestAnimationFrame(frame);
+"#;
+
+/// One edit after the other, each once the leaf beside the parts is true again: the time from
+/// the edit to the frame that shows the whole leaf.
+const LEAF: &str = r#"
+const [count, done] = arguments;
+const field = document.querySelector('[data-field="supply"]');
+const leaf = document.getElementById("leaf");
+const times = [];
+let began = 0;
+function edit() {
+  field.value = times.length % 2 ? "300" : "310";
+  began = performance.now();
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+  look();
+}
+function look() {
+  if (leaf.getAttribute("aria-busy") === "true") { setTimeout(look, 1); return; }
+  requestAnimationFrame(() => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => {
+      times.push(performance.now() - began);
+      if (times.length < count) edit(); else done(times);
+    };
+    port2.postMessage(0);
+  });
+}
+edit();
 "#;
 
 /// Times each of many turns of one job by the bare module, which needs nothing of the page.
@@ -232,6 +261,14 @@ fn edits(browser: &Browser, file: &std::path::Path) -> Result<()> {
         let what = format!("edit to painted, {what}, ms");
         row(&what, times.median, Some(times.high), "16 / 50");
         row("  of which script", script.median, Some(script.high), "");
+        let leaf = browser.session().run_async(LEAF, &[json!(LEAVES)])?;
+        let leaf = Times::of(numbers(&leaf)?);
+        row(
+            "  edit to the whole leaf, ms",
+            leaf.median,
+            Some(leaf.high),
+            "150",
+        );
     }
     Ok(())
 }

@@ -1,10 +1,13 @@
-//! Takes pictures of the page: three widths, two themes, for people to look at.
+//! Takes pictures of every leaf: three widths, two themes, for people to look at.
 
 use std::fs;
 use std::thread::sleep;
 use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
+use strum::VariantArray;
+use tapwright_core::examples::EXAMPLES;
+use tapwright_core::setup::Leaf;
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
 use tapwright_tests::{page, tools};
@@ -41,23 +44,28 @@ fn main() -> Result<()> {
 
     let folder = file.parent().context("the page is nowhere")?.join("shots");
     fs::create_dir_all(&folder)?;
+    // Without a link it is the first example.
+    let address = match fragment.as_str() {
+        "" => format!("{address}#{}", EXAMPLES[0].link),
+        _ => address,
+    };
     for width in WIDTHS {
         for theme in THEMES {
-            browser.resize(width, 900)?;
+            browser.resize(width, 740)?;
             browser.prefer(theme)?;
-            browser.session().open_url("about:blank")?;
-            browser.open(&address)?;
-            let picture = folder.join(format!("{width}-{theme}.png"));
-            // What is off the screen is not drawn, so it is told that it is not.
-            browser.script(
-                "for (const part of document.querySelectorAll('.grid, section')) { \
-                   part.style.contentVisibility = 'visible'; \
-                 } \
-                 return 0;",
-            )?;
-            sleep(Duration::from_millis(400));
-            browser.picture(&picture, true)?;
-            println!("{}", picture.display());
+            for leaf in Leaf::VARIANTS {
+                let leaf: &str = leaf.into();
+                // On a wide page the parts stand beside every leaf.
+                if width >= 820 && leaf == "parts" {
+                    continue;
+                }
+                browser.session().open_url("about:blank")?;
+                browser.open(&format!("{address}&leaf={leaf}"))?;
+                let picture = folder.join(format!("{width}-{theme}-{leaf}.png"));
+                sleep(Duration::from_millis(400));
+                browser.picture(&picture, true)?;
+                println!("{}", picture.display());
+            }
         }
     }
     Ok(())

@@ -88,6 +88,7 @@ impl<'a> Reader<'a> {
         let taken = match key {
             "v" => self.version(raw),
             "selected" => self.selected(raw),
+            "leaf" => self.leaf(raw),
             "view" => self.view(raw),
             "sort" => self.sort(raw),
             "only" => self.only(raw),
@@ -115,6 +116,11 @@ impl<'a> Reader<'a> {
         let selection =
             selection.ok_or("is neither a hookup like 2 nor a connection like 1,2,1")?;
         self.setup.selected = Some(selection);
+        Ok(())
+    }
+
+    fn leaf(&mut self, raw: &str) -> Result<(), &'static str> {
+        self.setup.shown.leaf = raw.parse().map_err(|_| "is not a leaf of this page")?;
         Ok(())
     }
 

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::VERSION;
 use super::percent::{escaped, escaped_in_row};
-use crate::setup::{DriverText, Field, HookupText, List, Place, Setup, SortBy, Written};
+use crate::setup::{DriverText, Field, HookupText, Leaf, List, Place, Setup, SortBy, Written};
 
 /// Writes the fragment, without its `#`.
 ///
@@ -36,6 +36,9 @@ pub fn encode(setup: &Setup) -> String {
     }
     if let Some(selection) = setup.selected {
         let _ = write!(link, "&selected={selection}");
+    }
+    if setup.shown.leaf != Leaf::default() {
+        push(&mut link, "leaf", Some(setup.shown.leaf.into()));
     }
     if setup.shown.list {
         link.push_str("&view=list");

@@ -144,3 +144,29 @@ pub enum SortBy {
     /// Distortion, least first.
     Distortion,
 }
+
+/// A leaf of the page, in the order of the job.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
+)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum Leaf {
+    /// What is on the bench. On a wide page it always stands beside the other leaves.
+    Parts,
+    /// Every way to connect it, and the chosen one in numbers.
+    #[default]
+    Connections,
+    /// What the tube does there.
+    Tube,
+}

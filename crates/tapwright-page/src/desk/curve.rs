@@ -201,8 +201,9 @@ mod tests {
         );
         let fault = read_points("20 8 0; 20 8 0").expect_err("repeated");
         let echo = |desk: &Desk| {
-            let found = desk.regions_where(&|id| id == "echo-speaker-1-curve");
-            found[0].markup.0.clone()
+            let mut found = desk.regions().first.into_iter();
+            let found = found.find(|region| region.id == "echo-speaker-1-curve");
+            found.map(|region| region.markup.0).expect("it is there")
         };
         desk.take_curve(Some(0), "a.txt", Err(fault));
         let told = echo(&desk);

@@ -4,8 +4,9 @@ use super::*;
 use tapwright_core::setup::{List, SortBy};
 
 fn text(desk: &Desk, id: &str) -> String {
-    let regions = desk.regions();
-    let region = regions.into_iter().find(|region| region.id == id);
+    let Regions { first, leaf } = desk.regions();
+    let mut regions = first.into_iter().chain(leaf);
+    let region = regions.find(|region| region.id == id);
     region
         .unwrap_or_else(|| panic!("no region {id}"))
         .markup

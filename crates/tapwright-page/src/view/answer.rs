@@ -6,7 +6,7 @@ use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Missing;
-use tapwright_core::setup::{Marking, Selection};
+use tapwright_core::setup::Marking;
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
@@ -14,11 +14,10 @@ use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
 use tapwright_units::Unit;
 
 use super::Scene;
-use crate::action::Action;
 use crate::{number, words};
 
 /// The answer for the hookup that the page follows.
-fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Judged, &'a Transformer)> {
+pub(super) fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Judged, &'a Transformer)> {
     let report = scene.report;
     let answer = report.answer(report.solved.followed()?.connection.choice.hookup)?;
     Some((
@@ -26,17 +25,6 @@ fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Judged, &'a Transfor
         report.solved.connections.get(answer.connection)?,
         report.solved.transformer.as_ref()?,
     ))
-}
-
-/// One button for each hookup, with its answer in brief.
-pub(super) fn hookups(scene: &Scene) -> Markup {
-    let report = scene.report;
-    let Some((answer, _, transformer)) = current(scene) else {
-        return html! {};
-    };
-    html! {
-        @if report.answers.len() > 1 { (others(scene, transformer, answer)) }
-    }
 }
 
 pub(super) fn answer(scene: &Scene) -> Markup {
@@ -50,6 +38,7 @@ pub(super) fn answer(scene: &Scene) -> Markup {
                 Some(leads) => (tied(transformer, judged, &leads)),
                 None => (sentence(scene, transformer, judged)),
             }
+            (super::brief::brief(scene, transformer, judged))
             (other_choice(scene, transformer, judged))
         }
     }
@@ -58,7 +47,7 @@ pub(super) fn answer(scene: &Scene) -> Markup {
 /// What to beware of, and why this connection; under the answer line.
 pub(super) fn beware(scene: &Scene) -> Markup {
     let report = scene.report;
-    let dangers = super::echo::dangers(scene);
+    let dangers = super::parts::dangers(scene);
     let Some((answer, judged, _)) = current(scene) else {
         return dangers;
     };
@@ -142,50 +131,6 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             @if scene.is_stale(answer.hookup) { " · from the last values that could be read" }
         }
     }
-}
-
-fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup {
-    let report = scene.report;
-    html! {
-        ul .answers {
-            @for answer in &report.answers {
-                @if let Some(judged) = report.solved.connections.get(answer.connection) {
-                    li {
-                        button type="button"
-                            id={ "hookup-" (answer.hookup + 1) }
-                            data-do=(Action::Select(Selection::Hookup(answer.hookup)))
-                            aria-pressed=(answer.hookup == current.hookup)
-                            .stale[scene.is_stale(answer.hookup)]
-                        {
-                            b { (words::hookup(scene.good, answer.hookup)) }
-                            span {
-                                span class={ "mark " (words::verdict(judged.verdict())) } { (words::mark(judged.verdict())) }
-                                " "
-                                (brief(transformer, judged))
-                            }
-                            @if let Some(brief) = answer.cautions.first().and_then(words::caution_in_brief) {
-                                span .beware { (brief) }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn brief(transformer: &Transformer, judged: &Judged) -> String {
-    let choice = judged.connection.choice;
-    format!(
-        "{} · {} · {}",
-        transformer
-            .leads
-            .get(choice.lead)
-            .map(words::lead)
-            .unwrap_or_default(),
-        words::secondary(transformer, choice.secondary),
-        words::verdict(judged.verdict())
-    )
 }
 
 fn sentence(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
@@ -361,7 +306,7 @@ fn unknown(scene: &Scene) -> Markup {
     html! {
         p .kicker { "Which tap for which speaker" }
         p .sentence { "Still unknown: " b { (list) } "." }
-        @if measured { (super::echo::next_reading(scene)) } @else { p .reason {
+        @if measured { (super::parts::next_reading(scene)) } @else { p .reason {
             "Three things give a first answer: what the primary is rated, the taps, a speaker."
         } }
     }

@@ -1,25 +1,116 @@
-//! Every connection: a grid for each hookup, or one ranked list.
+//! The leaf of connections: every way to connect what is on the bench, and the chosen one in
+//! numbers.
 
 use maud::{Markup, html};
 use tapwright_core::hookup::SolvedHookup;
-use tapwright_core::judged::{FITS_WITHIN_DECIBELS, USABLE_WITHIN_DECIBELS};
-use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
-use tapwright_core::target::Target;
+use tapwright_core::report::Report;
 
-use super::{Region, Scene, View, grid, list, region};
-use crate::action::{Action, Shape};
-use crate::{number, words};
+mod cautions;
+mod cell;
+mod chosen;
+mod grid;
+mod health;
+mod hookups;
+mod iron;
+mod legend;
+mod list;
+mod scale;
+mod selector;
+mod speakers;
+mod tools;
+mod wiring;
 
-pub(super) fn frame(scene: &Scene) -> Markup {
-    let report = scene.report;
+use super::fold::Fold;
+use super::{Region, Scene, View, answer, region};
+use crate::chart::Chart;
+
+/// What is folded away, in this order.
+const FOLDS: [Fold; 3] = [
+    Fold {
+        id: "speakers",
+        title: "Speakers over frequency",
+        brief: speakers::in_brief,
+        content: speakers::speakers,
+    },
+    Fold {
+        id: "iron",
+        title: "What the iron does",
+        brief: iron::in_brief,
+        content: iron::iron,
+    },
+    Fold {
+        id: "cautions",
+        title: "Before you touch anything",
+        brief: cautions::in_brief,
+        content: cautions::cautions,
+    },
+];
+
+/// The regions that stand there with every set-up.
+const FIXED: [(&str, View); 10] = [
+    ("hookups", hookups::hookups),
+    ("beware", answer::beware),
+    ("connections", table),
+    ("tools", tools::tools),
+    ("health", health::health),
+    ("legend", legend::legend),
+    ("selector", selector::selector),
+    ("wiring", wiring::wiring),
+    ("chosen", chosen::chosen),
+    ("numbers", chosen::numbers),
+];
+
+/// The regions of this leaf, outer ones before those inside them.
+pub(super) fn regions(scene: &Scene) -> Vec<Region> {
+    let mut regions = vec![region("leaf", frame())];
+    let connected = !scene.report.solved.connections.is_empty();
+    for (id, view) in FIXED {
+        if connected || !["tools", "health", "legend"].contains(&id) {
+            regions.push(region(id, view(scene)));
+        }
+    }
+    if connected && scene.typed.shown.list {
+        regions.push(region("list", list::list(scene)));
+    } else if connected {
+        for hookup in scene.hookups_shown() {
+            regions.push(region(&grid_id(hookup), grid::grid(scene, hookup)));
+        }
+    }
+    regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
+    regions
+}
+
+/// The charts of this leaf.
+pub(super) fn charts(report: &Report) -> Vec<Chart> {
+    let mut charts = iron::charts(report);
+    charts.extend(speakers::charts(report));
+    charts
+}
+
+fn frame() -> Markup {
     html! {
-        h2 { "Every connection" }
-        @if report.solved.connections.is_empty() {
+        nav #hookups aria-label="Hookups" {}
+        section #beware aria-label="What to beware of" {}
+        section #connections aria-label="Every connection" {}
+        section #selector aria-label="What a selector would do" {}
+        section #wiring aria-label="Where every lead goes" {}
+        section #chosen aria-label="The chosen connection" {}
+        section #numbers aria-label="The numbers and their workings" {}
+        section .folds aria-label="More of this connection" {
+            @for fold in FOLDS { (fold.line()) }
+        }
+    }
+}
+
+/// What stands around the table.
+fn table(scene: &Scene) -> Markup {
+    html! {
+        h2 .unseen { "Every connection" }
+        @if scene.report.solved.connections.is_empty() {
             p .hint { "Once the primary, the taps and a speaker are typed, every way to connect them stands here." }
         } @else {
-            div #tools .tools {}
             div #health .health {}
-            p #legend .legend {}
+            div #legend .legend {}
             @if scene.typed.shown.list {
                 div #list {}
             } @else {
@@ -27,123 +118,17 @@ pub(super) fn frame(scene: &Scene) -> Markup {
                     @for hookup in scene.hookups_shown() { div .grid id=(grid_id(hookup)) {} }
                 }
             }
+            div #tools .tools {}
         }
     }
 }
 
 /// Whether there are more leads than fit side by side in half a page.
 fn has_many_leads(scene: &Scene) -> bool {
-    scene
-        .report
-        .solved
-        .transformer
-        .as_ref()
-        .is_some_and(|transformer| transformer.leads.len() > 2)
-}
-
-/// The ids of the grids that are shown.
-pub(super) fn grids(scene: &Scene) -> Vec<String> {
-    if scene.report.solved.connections.is_empty() || scene.typed.shown.list {
-        return Vec::new();
-    }
-    scene.hookups_shown().map(grid_id).collect()
+    let transformer = scene.report.solved.transformer.as_ref();
+    transformer.is_some_and(|transformer| transformer.leads.len() > 2)
 }
 
 fn grid_id(hookup: &SolvedHookup) -> String {
     format!("grid-{}", hookup.place + 1)
-}
-
-pub(super) fn parts(scene: &Scene, wanted: &dyn Fn(&str) -> bool) -> Vec<Region> {
-    if scene.report.solved.connections.is_empty() {
-        return Vec::new();
-    }
-    let views: [(&str, View); 3] = [("tools", tools), ("health", health), ("legend", legend)];
-    let mut parts: Vec<Region> = (views.into_iter())
-        .filter(|(id, _)| wanted(id))
-        .map(|(id, view)| region(id, view(scene)))
-        .collect();
-    if !scene.typed.shown.list {
-        for hookup in scene.hookups_shown() {
-            let id = grid_id(hookup);
-            if wanted(&id) {
-                parts.push(region(&id, grid::grid(scene, hookup)));
-            }
-        }
-    } else if wanted("list") {
-        parts.push(region("list", list::list(scene)));
-    }
-    parts
-}
-
-fn tools(scene: &Scene) -> Markup {
-    let shown = scene.typed.shown;
-    html! {
-        div .either role="group" aria-label="How connections are shown" {
-            button type="button" #show-grids data-do=(Action::Show(Shape::Grids)) aria-pressed=(!shown.list) { "Grids" }
-            button type="button" #show-list data-do=(Action::Show(Shape::List)) aria-pressed=(shown.list) { "Ranked list" }
-        }
-        @if scene.report.solved.hookups.len() > 1 {
-            label {
-                span .unseen { "Hookup shown" }
-                select #field-only data-field="only" {
-                    option value="" { "all hookups" }
-                    @for hookup in &scene.report.solved.hookups {
-                        option value=(hookup.place + 1) { (words::hookup(scene.good, hookup.place)) }
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// What is wrong with the stage, whatever it is connected to.
-fn health(scene: &Scene) -> Markup {
-    let report = scene.report;
-    let health = &report.solved.health;
-    html! {
-        @if !health.alarms.is_empty() || !health.notes.is_empty() {
-            h3 { "The stage, whatever it is connected to" }
-            ul .bewares {
-                @for alarm in &health.alarms {
-                    li .alarm { b { "Alarm: " } (words::health::ailment(report, alarm)) }
-                }
-                @for note in &health.notes { li { (words::health::ailment(report, note)) } }
-            }
-        }
-    }
-}
-
-/// A round number without a unit.
-fn plain(value: f64) -> String {
-    number::trimmed_to(value, 2)
-}
-
-fn legend(scene: &Scene) -> Markup {
-    let against = match scene.report.solved.target {
-        Target::AsRated => "the lead’s own rating",
-        _ => "the target load",
-    };
-    let with_stage = scene.report.solved.stage().is_some();
-    html! {
-        span .fits {
-            (words::mark(Verdict::Fits)) " fits: load within a factor of " (plain(FITS_WITHIN)) " of " (against)
-            @if with_stage { ", at most " (plain(FITS_WITHIN_DECIBELS)) " dB lost, and no harder on the tube than the target load" }
-        }
-        span .usable {
-            (words::mark(Verdict::Usable)) " usable: load within a factor of " (plain(USABLE_WITHIN))
-            @if with_stage { " and at most " (plain(USABLE_WITHIN_DECIBELS)) " dB lost; or somewhat harder on the tube, or much more distortion" }
-        }
-        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or much harder on the tube" } }
-        @match (scene.typed.shown.list, with_stage) {
-            (true, true) => span .muted .keys {
-                "Power and distortion (THD) are those at full drive; “to target” is that power against the target load."
-            },
-            (false, true) => span .muted .keys {
-                "Each cell: load, how far off; then watts and distortion at full drive, and decibels against the target load."
-            },
-            (_, false) => span .muted .keys {
-                "Each cell: load, how far off, and the loss of a plain source of that resistance. Choose the tube: its watts are another matter."
-            },
-        }
-    }
 }

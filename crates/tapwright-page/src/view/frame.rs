@@ -17,27 +17,14 @@ pub fn frame() -> Markup {
         }
         div #notices role="status" {}
         div #progress role="status" {}
-        nav #hookups aria-label="Hookups" {}
-        section #answer aria-label="Answer" aria-live="polite" {}
-        section #beware aria-label="What to beware of" {}
-        div .spread {
-            form #form aria-label="What is in the drawer" autocomplete="off" {}
-            div .results {
-                section #connections aria-label="Every connection" {}
-                section #selector aria-label="What a selector would do" {}
-                section #wiring aria-label="Where every lead goes" {}
-                section #chosen aria-label="The chosen connection" {}
-                section #stage aria-label="What the tube does" {}
-                section #speakers aria-label="The speakers over frequency" {}
-                section #iron aria-label="What the iron does" {}
-                section #numbers aria-label="The numbers and their workings" {}
-                section #cautions aria-label="Cautions" {}
-            }
+        div .pinned {
+            section #answer aria-label="Answer" aria-live="polite" {}
+            section #status aria-label="How hard the tube runs" {}
         }
-        nav .spine aria-label="Along the page" {
-            button type="button" data-go="form" { "Parts" }
-            button type="button" data-go="connections" { "Connections" }
-            button type="button" data-go="chosen" { "Chosen" }
+        div .spread {
+            nav #leaves aria-label="Leaves" {}
+            form #parts aria-label="What is on the bench" autocomplete="off" {}
+            div #leaf {}
         }
     }
 }

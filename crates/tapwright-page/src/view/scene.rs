@@ -1,13 +1,14 @@
 //! Everything that the views show.
 
+use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
-use tapwright_core::setup::{Field, Setup};
+use tapwright_core::setup::{Field, Leaf, Setup};
 use tapwright_core::values::{Problem, Values};
 
-use super::{iron, speakers, stage};
-use crate::chart::Chart;
+use super::{connections, tube};
+use crate::chart::{self, Chart};
 use crate::charts::Charts;
 
 /// Everything that the views show.
@@ -28,6 +29,8 @@ pub struct Scene<'a> {
     pub notices: &'a [Notice],
     /// Whether there is something to undo, and to redo.
     pub history: (bool, bool),
+    /// Whether the page is so wide that the parts stand beside the other leaves.
+    pub wide: bool,
 }
 
 /// Something to tell that is no result: a damaged link, a set-up to bring back.
@@ -47,6 +50,14 @@ pub enum Notice {
 }
 
 impl Scene<'_> {
+    /// The leaf in sight; on a wide page the one beside the parts.
+    pub fn leaf(&self) -> Leaf {
+        match self.typed.shown.leaf {
+            Leaf::Parts if self.wide => Leaf::Connections,
+            leaf => leaf,
+        }
+    }
+
     /// Whether a fold stands open.
     pub(super) fn is_open(&self, key: &str) -> bool {
         self.open.iter().any(|open| open == key)
@@ -55,16 +66,30 @@ impl Scene<'_> {
     /// The charts, made when first asked for.
     pub(super) fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
-            let mut charts = stage::charts(self.report, self.good);
-            charts.extend(iron::charts(self.report));
-            charts.extend(speakers::charts(self.report));
+            let mut charts = tube::charts(self.report, self.good);
+            charts.extend(connections::charts(self.report));
             charts
         })
     }
 
-    /// The hookups that the filter lets through.
+    /// A chart, where there is something to draw.
+    pub(super) fn chart(&self, id: &str) -> Option<&Chart> {
+        self.charts().iter().find(|chart| chart.id == id)
+    }
+
+    /// A chart as it is drawn; nothing where there is none.
+    pub(super) fn drawn(&self, id: &str) -> Markup {
+        let drawn = |chart: &Chart| chart::draw(chart, self.is_open(&format!("table.{id}")));
+        self.chart(id).map(drawn).unwrap_or_default()
+    }
+
+    /// The hookups that the filter lets through; on a narrow page the one that is followed.
     pub(super) fn hookups_shown(&self) -> impl Iterator<Item = &SolvedHookup> {
-        let only = self.typed.shown.only;
+        let followed = self.report.solved.followed();
+        let only = match self.wide {
+            true => self.typed.shown.only,
+            false => followed.map(|judged| judged.connection.choice.hookup),
+        };
         let only = only.filter(|at| self.report.solved.hookup(*at).is_some());
         let hookups = self.report.solved.hookups.iter();
         hookups.filter(move |hookup| only.is_none_or(|at| hookup.place == at))

@@ -2,7 +2,7 @@
 
 use tapwright_core::setup::{Field, HookupText, Marking};
 
-use super::{Scene, echo};
+use super::{Scene, parts};
 
 impl Scene<'_> {
     /// Whether the answer for the hookup at a place rests on the last good text of a field that
@@ -24,13 +24,13 @@ fn fields_behind(scene: &Scene, hookup: usize) -> Vec<Field> {
     let stage = [Field::Taps, Field::Tube, Field::Supply, Field::Target];
     let mut fields = [primary, &stage].concat();
     fields.push(Field::Hookup(hookup, HookupText::Speakers));
-    fields.extend(echo::iron_fields(scene));
-    fields.extend(echo::stage_fields(scene));
+    fields.extend(parts::iron_fields(scene));
+    fields.extend(parts::stage_fields(scene));
     // A reading at fault that was never good is left out: nothing rests on it.
     let rests_on = |field: &Field| {
         let good = scene.good.text(*field).unwrap_or_default();
         !good.trim().is_empty() && scene.typed.text(*field) != Some(good)
     };
-    fields.extend(echo::measured_fields(scene).into_iter().filter(rests_on));
+    fields.extend(parts::measured_fields(scene).into_iter().filter(rests_on));
     fields
 }

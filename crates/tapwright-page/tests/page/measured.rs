@@ -164,7 +164,7 @@ fn too_much_is_refused_on_any_pair() {
     for fed in ["red-blue", "black-green"] {
         let mut desk = lump(&format!("{FOUR}&volts=red-blue,6.31,black-green,0.345"));
         desk.act(Action::Add(List::Volts));
-        let form = region(&desk, "form");
+        let form = region(&desk, "parts");
         desk.edit("volts.2.fed", fed);
         desk.edit("volts.2.fed_volts", "6.3");
         desk.settle();
@@ -176,7 +176,7 @@ fn too_much_is_refused_on_any_pair() {
         );
         says(&desk, "echo-windings", "the primary");
         says(&desk, "answer", "the tube sees");
-        assert_eq!(region(&desk, "form"), form, "{fed}");
+        assert_eq!(region(&desk, "parts"), form, "{fed}");
         assert!(desk.is_open("volts.2"));
     }
 }
@@ -265,6 +265,8 @@ fn a_measured_answer_names_both_ends() {
         plain.concat().contains("Use the primary between red and blue and the speaker between black and green: the tube sees"),
         "{plain:?}"
     );
+    let mut desk = desk;
+    desk.act(Action::Fold("cautions".into()));
     says(&desk, "cautions", "Ratios follow from the readings");
 }
 
@@ -303,7 +305,7 @@ fn a_row_fed_otherwise_has_labels() {
     for field in ["fed", "fed_volts", "joined"] {
         says(
             &desk,
-            "form",
+            "parts",
             &format!("<label for=\"field-volts.2.{field}\">"),
         );
     }

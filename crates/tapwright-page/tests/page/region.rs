@@ -1,22 +1,34 @@
 //! The regions of a desk, and what they say.
 
 use maud::Markup;
+use strum::VariantArray;
+use tapwright_core::setup::Leaf;
 use tapwright_page::Desk;
+use tapwright_page::view::Region;
 
 /// A markup with one element a line, so that a change shows where it is.
 pub fn lines(markup: Markup) -> String {
     markup.into_string().replace("><", ">\n<")
 }
 
+/// Every region of the page, those of leaves out of sight as well.
+pub fn regions(desk: &Desk) -> Vec<Region> {
+    let mut regions = desk.regions().first;
+    for leaf in Leaf::VARIANTS {
+        regions.extend(desk.leaf_regions(*leaf));
+    }
+    regions
+}
+
 /// A region of the page, one element a line.
 pub fn region(desk: &Desk, id: &str) -> String {
-    let found = desk.regions_where(&|wanted| wanted == id).pop();
+    let found = regions(desk).into_iter().find(|region| region.id == id);
     lines(found.unwrap_or_else(|| panic!("no region {id}")).markup)
 }
 
 /// The part of the form under a heading.
 pub fn fieldset(desk: &Desk, legend: &str) -> String {
-    let form = region(desk, "form");
+    let form = region(desk, "parts");
     let heading = format!("<legend>{legend}</legend>");
     let part = form
         .split("<fieldset>")
@@ -30,7 +42,7 @@ pub fn says(desk: &Desk, id: &str, words: &str) {
 }
 
 pub fn never_says(desk: &Desk, words: &str) {
-    for region in desk.regions() {
+    for region in regions(desk) {
         let markup = region.markup.into_string();
         assert!(
             !markup.contains(words),

@@ -117,12 +117,17 @@ fn declare(text: &mut String, leaves: &[Leaf], object: &Map<String, Value>, way:
                 say(
                     text,
                     &indent,
-                    "How the connections are shown; one hookup only, by its place from 0.",
+                    "The leaf in sight, and how the connections are shown; one hookup only, by its place from 0.",
                 );
                 let sort = quoted(SortBy::VARIANTS.iter().map(<&str>::from));
+                let leaf = quoted(
+                    tapwright_core::setup::Leaf::VARIANTS
+                        .iter()
+                        .map(<&str>::from),
+                );
                 let _ = writeln!(
                     text,
-                    "{indent}shown: {{ list: boolean; sort: {sort}; only: number | null }};"
+                    "{indent}shown: {{ leaf: {leaf}; list: boolean; sort: {sort}; only: number | null }};"
                 );
             }
             (None, _) => {

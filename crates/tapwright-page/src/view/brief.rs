@@ -1,0 +1,74 @@
+//! The answer in two lines, for a narrow page: the connection that is followed, the load, the
+//! power, the verdict.
+
+use maud::{Markup, html};
+use tapwright_core::judged::{Because, Judged};
+use tapwright_core::matching::Verdict;
+use tapwright_core::target::Target;
+use tapwright_iron::transformer::{Secondary, Transformer};
+use tapwright_units::Unit;
+
+use super::Scene;
+use crate::{number, words};
+
+pub(super) fn brief(scene: &Scene, transformer: &Transformer, recommended: &Judged) -> Markup {
+    let solved = &scene.report.solved;
+    let judged = solved.followed().unwrap_or(recommended);
+    let is_other = judged.connection.choice != recommended.connection.choice;
+    html! {
+        p .brief {
+            (first(scene, judged, is_other))
+            (wiring(transformer, judged))
+            ": "
+            @match solved.target {
+                Target::AsRated => "primary sees ",
+                _ => { (words::stage(solved.topology).trim_start_matches("the ")) " " (words::verb(solved.topology, "see")) " " }
+            }
+            b { (words::ohms(judged.connection.load.reflected)) }
+            @if let Some(output) = &judged.output {
+                ", " b { (number::computed(output.watts.0, Unit::Watt)) }
+            }
+            " "
+            span .whole {
+                span class={ "mark " (words::verdict(judged.verdict())) } { (words::mark(judged.verdict())) }
+                " " (words::verdict(judged.verdict()))
+            }
+        }
+    }
+}
+
+/// What comes before all else.
+fn first(scene: &Scene, judged: &Judged, is_other: bool) -> Markup {
+    let health = &scene.report.solved.health;
+    let much = judged.because() == Some(Because::SpeakersTakeLess);
+    let is_to_avoid = judged.verdict() == Verdict::Avoid;
+    html! {
+        @if health.hot_at_idle().is_some() { b .bad { "Do not run it like this." } " " }
+        @else if health.has_odd_point() { b .bad { "Set the bias first." } " " }
+        @else if is_other { span .yours { "You chose " } }
+        @else if is_to_avoid && much { b { "Too much power for it." } " " }
+        @else if is_to_avoid { "Nothing suits. Nearest " }
+    }
+}
+
+/// The lead and the tap, underlined in their own colours.
+fn wiring(transformer: &Transformer, judged: &Judged) -> Markup {
+    let choice = judged.connection.choice;
+    let tap = |at: usize| {
+        html! {
+            @if let Some(tap) = transformer.taps.get(at) {
+                b class=(words::wire(&tap.name)) { (words::tap(tap)) }
+            }
+        }
+    };
+    html! {
+        @if let Some(lead) = transformer.leads.get(choice.lead) {
+            b class=(words::wire(&lead.name)) { (words::lead(lead)) }
+        }
+        " + "
+        @match choice.secondary {
+            Secondary::Tap(at) => (tap(at)),
+            Secondary::Pair(pair) => { (tap(pair.taps().0)) " to " (tap(pair.taps().1)) }
+        }
+    }
+}

@@ -1,0 +1,217 @@
+//! The chosen connection: its numbers, each with its working, and what each speaker gets.
+
+use maud::{Markup, html};
+use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::judged::Judged;
+use tapwright_core::setup::Selection;
+use tapwright_core::solved::Followed;
+use tapwright_core::working::{Input, Piece, Solution, Working};
+use tapwright_iron::transformer::Transformer;
+use tapwright_units::Unit;
+
+use super::{scale, speakers};
+use crate::action::Action;
+use crate::view::Scene;
+use crate::{number, words};
+
+pub(super) fn chosen(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let solved = &report.solved;
+    let (Some(followed), Some(judged), Some(transformer)) =
+        (&solved.followed, solved.followed(), &solved.transformer)
+    else {
+        return html! {};
+    };
+    html! {
+        h2 { "Chosen: " (words::connection(transformer, judged)) ", " (words::hookup(scene.good, judged.connection.choice.hookup)) }
+        (standing(scene, transformer, followed, judged))
+    }
+}
+
+/// Its numbers with their workings, the scale of loads, the speakers, what to beware of.
+pub(super) fn numbers(scene: &Scene) -> Markup {
+    let report = scene.report;
+    let (Some(chosen), Some(judged)) = (&report.chosen, report.solved.followed()) else {
+        return html! {};
+    };
+    let hookup = report.solved.hookup(judged.connection.choice.hookup);
+    let stale = scene.is_stale(judged.connection.choice.hookup);
+    html! {
+        div .columns .stale[stale] {
+            div {
+                h3 { "The numbers, each with its working" }
+                @for (index, working) in chosen.workings.iter().enumerate() {
+                    (show(index, working))
+                }
+                @for (index, solution) in chosen.solutions.iter().enumerate() { (equations(index, solution)) }
+            }
+            div {
+                (scale::scale(scene, judged))
+                @if let Some(hookup) = hookup { (shares(hookup)) }
+                h3 { "Beware" }
+                ul .bewares {
+                    @for caution in &chosen.cautions { li { (words::caution(report, caution)) } }
+                }
+            }
+        }
+    }
+}
+
+/// What was solved numerically: it opens to the equations, the solution and the residual.
+fn equations(index: usize, solution: &Solution) -> Markup {
+    html! {
+        details .working data-open={ "solved." (index) } {
+            summary {
+                span { (solution.quantity) }
+                b { "solved" }
+            }
+            ul .equations { @for equation in &solution.equations { li { (equation) } } }
+            ul .inputs {
+                @for value in &solution.solution {
+                    li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
+                }
+            }
+            p .source { "Left over in the equations: at most " (number::computed(solution.residual, solution.residual_unit)) "." }
+            p .source { "Source: " (solution.source) "." }
+        }
+    }
+}
+
+/// Whether this is the recommended connection, and the way back to it if not.
+fn standing(
+    scene: &Scene,
+    transformer: &Transformer,
+    followed: &Followed,
+    judged: &Judged,
+) -> Markup {
+    let report = scene.report;
+    let hookup = Selection::Hookup(judged.connection.choice.hookup);
+    let recommended = report
+        .answer(hookup.hookup())
+        .and_then(|answer| report.solved.connections.get(answer.connection));
+    html! {
+        @match recommended {
+            Some(best) if best.connection.choice != judged.connection.choice => {
+                p .standing {
+                    "Your choice, number " (judged.rank) " for this hookup. Recommended: "
+                    (words::connection(transformer, best)) ". "
+                    button type="button" .plain #recommended data-do=(Action::Select(hookup)) { "Go back to it" }
+                }
+            }
+            _ if followed.by_hand => p .standing { "Your choice, and the recommended one." },
+            _ => p .standing { "The recommended one. Choose any cell above to follow that instead." },
+        }
+    }
+}
+
+/// One number; it opens to its formula, the values put in and the source.
+fn show(index: usize, working: &Working) -> Markup {
+    let key = format!("working.{index}.{}", working.symbol);
+    html! {
+        details .working data-open=(key) {
+            summary {
+                span { (working.quantity) }
+                b { (result(working)) }
+            }
+            p .formula { (symbol(working.symbol)) " = " (formula(working, false)) }
+            p .formula { (symbol(working.symbol)) " = " (formula(working, true)) " = " b { (number::exact(working.result, working.unit)) } }
+            ul .inputs {
+                @for input in &working.inputs {
+                    li { (symbol(input.symbol)) ": " (input.meaning) ", " (number::exact(input.value, input.unit)) }
+                }
+            }
+            p .source { "Source: " (working.source) "." }
+            @if !working.note.is_empty() { p .source { (working.note) } }
+        }
+    }
+}
+
+fn result(working: &Working) -> String {
+    match (working.unit, working.symbol) {
+        (Unit::Decibel, "D") => number::signed_decibels(working.result),
+        (Unit::Decibel, _) => number::decibels(working.result),
+        (Unit::One, "r") => number::times(working.result),
+        (Unit::One, "p" | "d" | "η" | "η_s" | "η_t") => number::percent(working.result),
+        (Unit::One, "u") => number::computed(working.result, Unit::One),
+        (Unit::One, _) => format!(
+            "{} : 1",
+            number::computed(working.result, Unit::One).trim_end()
+        ),
+        (unit, _) => number::computed(working.result, unit),
+    }
+}
+
+/// The formula with its symbols, or with the values in their place.
+fn formula(working: &Working, values: bool) -> Markup {
+    let pieces = working.pieces();
+    // A value that is squared or below zero has brackets, as one would key it in.
+    let bracketed = |at: usize, input: &Input| {
+        let squared =
+            matches!(pieces.get(at + 1), Some(Piece::Text(text)) if text.starts_with('²'));
+        squared && input.unit != Unit::One || input.value < 0.0
+    };
+    html! {
+        @for (at, piece) in pieces.iter().enumerate() {
+            @match piece {
+                Piece::Text(text) => (text),
+                Piece::Symbol(input) if values && bracketed(at, input) => {
+                    "(" (number::exact(input.value, input.unit)) ")"
+                }
+                Piece::Symbol(input) if values => (number::exact(input.value, input.unit)),
+                Piece::Symbol(input) => (symbol(input.symbol)),
+            }
+        }
+    }
+}
+
+/// A symbol in italics with its index set low: `Z_p`.
+fn symbol(text: &str) -> Markup {
+    html! {
+        @match text.split_once('_') {
+            Some((letter, index)) => { var { (letter) sub { (index) } } }
+            None => { var { (text) } }
+        }
+    }
+}
+
+fn shares(hookup: &SolvedHookup) -> Markup {
+    html! {
+        h3 { "What each speaker gets" }
+        table .shares {
+            thead { tr {
+                th scope="col" { "speaker" }
+                th scope="col" { "voltage" }
+                th scope="col" { "current" }
+                th scope="col" { "power" }
+                @if hookup.largest_power.is_some() { th scope="col" { "rating" } }
+            } }
+            tbody {
+                @for (place, share) in hookup.shares.iter().enumerate() {
+                    tr {
+                        th scope="row" { (speakers::called(hookup, place)) }
+                        td .number { (number::percent(share.voltage)) }
+                        td .number { (number::percent(share.current)) }
+                        td .number { (number::percent(share.power)) }
+                        @if hookup.largest_power.is_some() {
+                            td .number { @if let Some(rating) = share.rating { (number::given(rating.0, Unit::Watt)) } }
+                        }
+                    }
+                }
+            }
+        }
+        @if let Some((watts, first)) = hookup.largest_power {
+            p .reason {
+                "Takes " b { (number::given(watts.0, Unit::Watt)) } " in all"
+                @if let Some(safe) = &hookup.safe {
+                    " at rated ohms, " (number::computed(safe.watts.0, Unit::Watt)) " over frequency"
+                }
+                @if hookup.shares.len() > 1 {
+                    "; then the " (speakers::called(hookup, first)) " speaker reaches its rating"
+                }
+                "."
+            }
+        } @else {
+            p .hint { "Type power ratings under the speakers to see the most that this hookup takes." }
+        }
+    }
+}

@@ -1,0 +1,66 @@
+//! The line under the answer: how hard the tube runs at idle, and what to beware of first.
+
+use maud::{Markup, html};
+use tapwright_core::output::SolvedStage;
+use tapwright_tube::Kind;
+use tapwright_units::Unit;
+
+use super::{Scene, parts};
+use crate::action::Action;
+use crate::{number, words};
+use tapwright_core::setup::Leaf;
+
+pub(super) fn status(scene: &Scene) -> Markup {
+    let stage = scene.report.solved.stage();
+    let beware = beware(scene);
+    html! {
+        @if let Some(stage) = stage {
+            button type="button" #at-idle data-do=(Action::Turn(Leaf::Tube)) aria-describedby="status-of" { (at_idle(scene, stage)) }
+            span .unseen #status-of { "at idle: open what the tube does" }
+        }
+        @if stage.is_some() && beware.is_some() { " · " }
+        @if let Some(beware) = beware { (beware) }
+    }
+}
+
+/// Plate and screen watts with their limits, and the cathode's current.
+fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
+    let (idle, bounds) = (&stage.idle, &stage.tube.bounds);
+    let which = match words::which(scene.report) {
+        "the" => String::new(),
+        which => format!("{which} "),
+    };
+    html! {
+        (which) "plate " (held(idle.plate_watts, bounds.plate_watts))
+        @if stage.tube.kind != Kind::Triode {
+            " · screen " (held(idle.screen_watts, bounds.screen_watts))
+        }
+        " · " b { (number::computed(idle.plate_amps + idle.screen_amps, Unit::Ampere)) }
+    }
+}
+
+/// Watts with their limit.
+fn held(watts: f64, limit: Option<f64>) -> Markup {
+    html! {
+        b { (number::computed(watts, Unit::Watt)) }
+        @if let Some(limit) = limit { " of " (number::given(limit, Unit::Watt).trim_end_matches('W').trim_end()) }
+    }
+}
+
+/// The most pressing thing, in a few words.
+fn beware(scene: &Scene) -> Option<Markup> {
+    let report = scene.report;
+    if parts::is_dangerous(scene) {
+        return Some(html! { span .bad { "this test is dangerous: see the reading" } });
+    }
+    let health = &report.solved.health;
+    if let Some(alarm) = health.alarms.first() {
+        return Some(html! { span .bad { (words::health::in_brief(alarm)) } });
+    }
+    let answer = report.answer(report.solved.followed()?.connection.choice.hookup)?;
+    let cautions = answer.cautions.iter();
+    let brief = cautions.filter_map(words::caution_in_brief).next();
+    let brief = brief.map(str::to_owned);
+    let note = || health.notes.first().map(words::health::in_brief);
+    Some(html! { span .beware { (brief.or_else(note)?) } })
+}
