@@ -1,0 +1,210 @@
+//! The circuit through time, and the state that repeats under a periodic drive.
+//!
+//! Trapezoidal rule: `C (x₁ − x₀)/h + ½ (G x₁ + f(x₁) + G x₀ + f(x₀)) = ½ (s₁ + s₀)`. The first
+//! step of a period is two half steps of Euler's backward rule, which forget what an instant
+//! alone decides.
+
+use std::fmt;
+
+use nalgebra::{DMatrix, DVector, linalg::LU};
+
+use crate::circuit::{Circuit, Node};
+use crate::direct::{DirectPoint, NoPoint};
+use crate::system::{System, unknown};
+
+/// Steps of Newton's method at one instant.
+const MOST_STEPS: usize = 60;
+
+/// Solved when no unknown moves by more than this share of the largest.
+const SETTLED: f64 = 1e-10;
+
+/// Tries to find the state that repeats.
+const MOST_PERIODS: usize = 40;
+
+/// Singular values below this share of the largest count as none.
+const NOTHING: f64 = 1e-11;
+
+/// Why there is no wave.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unsettled {
+    /// There is no point at rest to start from.
+    Rest(NoPoint),
+    /// At one instant Newton's method did not settle.
+    Instant,
+    /// No state that repeats was found.
+    Period,
+}
+
+impl fmt::Display for Unsettled {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Rest(why) => write!(f, "{why}"),
+            Self::Instant => f.write_str("the currents at one instant did not settle"),
+            Self::Period => f.write_str("no state that repeats was found"),
+        }
+    }
+}
+
+impl std::error::Error for Unsettled {}
+
+/// Every unknown at equal steps through one stretch of time.
+#[derive(Debug, Clone)]
+pub struct Transient {
+    /// Seconds between neighbours.
+    pub step: f64,
+    states: Vec<DVector<f64>>,
+}
+
+/// A step and the two matrices of its linear part.
+struct Step<'a> {
+    system: &'a System,
+    /// `C/h`, or `2C/h` in the trapezoidal rule.
+    storage: DMatrix<f64>,
+    /// Whether it is the trapezoidal rule.
+    trapezoidal: bool,
+    seconds: f64,
+}
+
+impl<'a> Step<'a> {
+    fn new(system: &'a System, seconds: f64, trapezoidal: bool) -> Self {
+        let factor = if trapezoidal { 2.0 } else { 1.0 };
+        Self {
+            system,
+            storage: &system.storage * (factor / seconds),
+            trapezoidal,
+            seconds,
+        }
+    }
+
+    /// What flows at a state: `G x + f(x)`, and its slopes.
+    fn flow(&self, x: &DVector<f64>) -> (DVector<f64>, DMatrix<f64>) {
+        let mut slopes = self.system.conductance.clone();
+        let mut amps = &self.system.conductance * x;
+        self.system.add_devices(x, &mut amps, &mut slopes);
+        (amps, slopes)
+    }
+
+    /// The state after a step from `x` at `time`; and how it moves with `x`, if that is asked.
+    fn take(
+        &self,
+        x: &DVector<f64>,
+        time: f64,
+        sensitive: bool,
+    ) -> Result<(DVector<f64>, Option<DMatrix<f64>>), Unsettled> {
+        let given_after = self.system.at_time(time + self.seconds);
+        let mut known = &self.storage * x + &given_after;
+        let mut before = self.storage.clone();
+        if self.trapezoidal {
+            let (amps, slopes) = self.flow(x);
+            known += self.system.at_time(time) - amps;
+            before -= slopes;
+        }
+        let mut next = x.clone();
+        for _ in 0..MOST_STEPS {
+            let (amps, slopes) = self.flow(&next);
+            let left = &self.storage * &next + amps - &known;
+            let lu: LU<f64, _, _> = (&self.storage + slopes).lu();
+            let step = lu.solve(&left).ok_or(Unsettled::Instant)?;
+            let most = step.amax();
+            if !most.is_finite() {
+                return Err(Unsettled::Instant);
+            }
+            // A device's law may be steep: no step is longer than some tens of volts.
+            let share = (60.0 / most).min(1.0);
+            next -= share * &step;
+            if share * most < SETTLED * (1.0 + next.amax()) {
+                let moved = match sensitive {
+                    true => Some(lu.solve(&before).ok_or(Unsettled::Instant)?),
+                    false => None,
+                };
+                return Ok((next, moved));
+            }
+        }
+        Err(Unsettled::Instant)
+    }
+}
+
+impl Transient {
+    /// From rest, at `steps` equal steps over `seconds`.
+    ///
+    /// # Errors
+    /// [`Unsettled`].
+    pub fn from_rest(circuit: &Circuit, seconds: f64, steps: usize) -> Result<Self, Unsettled> {
+        let system = System::of(circuit);
+        let start = DirectPoint::in_system(&system).map_err(Unsettled::Rest)?;
+        let (states, _) = run(&system, start, seconds, steps, false)?;
+        Ok(Self {
+            step: seconds / steps as f64,
+            states,
+        })
+    }
+
+    /// One period of a drive of `hertz` in the state that repeats, at `steps` equal steps.
+    ///
+    /// By shooting: how the end of a period moves with its start is carried along, and Newton's
+    /// method makes the two one.
+    ///
+    /// # Errors
+    /// [`Unsettled`].
+    pub fn periodic(circuit: &Circuit, hertz: f64, steps: usize) -> Result<Self, Unsettled> {
+        let system = System::of(circuit);
+        let mut start = DirectPoint::in_system(&system).map_err(Unsettled::Rest)?;
+        let size = system.size();
+        for _ in 0..MOST_PERIODS {
+            let (states, moved) = run(&system, start.clone(), 1.0 / hertz, steps, true)?;
+            let (Some(end), Some(moved)) = (states.last(), moved) else {
+                return Err(Unsettled::Period);
+            };
+            let off = end - &start;
+            if off.amax() < 1e-7 * (1.0 + end.amax()) {
+                return Ok(Self {
+                    step: 1.0 / hertz / steps as f64,
+                    states,
+                });
+            }
+            let svd = (DMatrix::identity(size, size) - moved).svd(true, true);
+            let least = NOTHING * svd.singular_values.amax();
+            let correction = svd.solve(&off, least).map_err(|_| Unsettled::Period)?;
+            start += correction;
+        }
+        Err(Unsettled::Period)
+    }
+
+    /// Volts at a node, at each step from the start to the end.
+    pub fn volts(&self, node: Node) -> Vec<f64> {
+        let at = |state: &DVector<f64>| unknown(node).map_or(0.0, |at| state[at]);
+        self.states.iter().map(at).collect()
+    }
+}
+
+type Run = (Vec<DVector<f64>>, Option<DMatrix<f64>>);
+
+/// Steps through time from a state; with how the end moves with the start.
+fn run(
+    system: &System,
+    start: DVector<f64>,
+    seconds: f64,
+    steps: usize,
+    sensitive: bool,
+) -> Result<Run, Unsettled> {
+    let length = seconds / steps as f64;
+    let plain = Step::new(system, length, true);
+    let half = Step::new(system, length / 2.0, false);
+    let mut moved = sensitive.then(|| DMatrix::identity(system.size(), system.size()));
+    let mut states = vec![start];
+    for n in 0..steps {
+        let time = n as f64 * length;
+        let parts: &[(&Step, f64)] = match n {
+            0 => &[(&half, 0.0), (&half, length / 2.0)],
+            _ => &[(&plain, time)],
+        };
+        let mut x = states[n].clone();
+        for (step, time) in parts {
+            let (next, by) = step.take(&x, *time, sensitive)?;
+            x = next;
+            moved = moved.zip(by).map(|(moved, by)| by * moved);
+        }
+        states.push(x);
+    }
+    Ok((states, moved))
+}
