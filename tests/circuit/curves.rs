@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use anyhow::{Result, ensure};
-use tapwright_core::spice::subcircuit;
 use tapwright_tests::circuit::{limit, run};
+use tapwright_tube::deck::subcircuit;
 use tapwright_tube::{Kind, Tube, tubes};
 
 use crate::Outcome;

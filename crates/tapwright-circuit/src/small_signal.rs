@@ -20,6 +20,9 @@ impl fmt::Display for Singular {
 
 impl std::error::Error for Singular {}
 
+/// Natural frequencies above this are not told from the rounding of the arithmetic, Hz.
+const FASTEST_HERTZ: f64 = 1e7;
+
 /// A circuit made linear about its point at rest.
 #[derive(Clone)]
 pub struct SmallSignal {
@@ -146,7 +149,7 @@ impl SmallSignal {
         })
     }
 
-    /// The natural frequencies of the circuit: each signal dies out or grows as `e^{st}`, with
+    /// The natural frequencies of the circuit up to 10 MHz: each signal dies out or grows as `e^{st}`, with
     /// these `s` in 1/s. Impedances over frequency count as their resistors.
     ///
     /// `det(G + J + sC) = 0`, from the eigenvalues of `(G + J + σC)⁻¹ C` for a real σ that is no
@@ -159,14 +162,13 @@ impl SmallSignal {
         let sigma = 12_345.678_9;
         let shifted = &self.slopes + sigma * &self.system.storage;
         let product = shifted.lu().solve(&self.system.storage).ok_or(Singular)?;
-        let most = product.amax();
         let values = product.complex_eigenvalues();
-        // What has no storage has no natural frequency: its eigenvalue is zero.
-        let real: Vec<_> = (values.iter())
-            .filter(|value| value.norm() > 1e-13 * most)
-            .map(|value| Complex::from(sigma) - Complex::from(1.0) / value)
-            .collect();
-        Ok(real)
+        // What has no storage has no natural frequency: its eigenvalue is zero, or as near to it
+        // as the arithmetic comes, which is a frequency far above all that is looked at.
+        let slow = |s: &Complex<f64>| s.norm() <= std::f64::consts::TAU * FASTEST_HERTZ;
+        let values = values.iter().filter(|value| value.norm() > 0.0);
+        let all = values.map(|value| Complex::from(sigma) - Complex::from(1.0) / value);
+        Ok(all.filter(slow).collect())
     }
 }
 

@@ -15,13 +15,12 @@ use std::fmt::{self, Display, Formatter};
 
 use tapwright_stage::{Drive, Stage, StageError};
 use tapwright_tube::Topology;
+use tapwright_tube::deck::subcircuit;
 
 mod circuit;
 mod part;
-mod tube;
 
 use part::Value;
-pub use tube::subcircuit;
 
 /// Frequency of the drive, Hz. The parts are sized for it, and no result depends on it.
 pub const HERTZ: f64 = 1_000.0;

@@ -7,6 +7,7 @@ use strum::{EnumString, IntoStaticStr};
 
 mod checks;
 mod data;
+pub mod deck;
 pub mod fit;
 mod kind;
 mod limits;

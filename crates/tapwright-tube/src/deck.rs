@@ -1,7 +1,7 @@
-//! A tube as a subcircuit of behavioural sources.
+//! A tube as a subcircuit of behavioural sources, for ngspice.
 
-use tapwright_tube::pentode::KVB;
-use tapwright_tube::{Model, Pentode, Triode};
+use crate::pentode::KVB;
+use crate::{Model, Pentode, Triode};
 
 /// The subcircuit `tube`: pins plate, screen (not in a triode), grid, cathode; the parameter
 /// `many` multiplies its currents.
@@ -10,10 +10,10 @@ use tapwright_tube::{Model, Pentode, Triode};
 /// as one at the cathode's potential, where grid current would hold it.
 ///
 /// ```
-/// use tapwright_core::spice;
-/// let text = spice::subcircuit(&tapwright_tube::find("EL84").unwrap().model);
+/// use tapwright_tube::deck;
+/// let text = deck::subcircuit(&tapwright_tube::find("EL84").unwrap().model);
 /// assert!(text.contains("\n.subckt tube plate screen grid cathode"));
-/// let text = spice::subcircuit(&tapwright_tube::find("300B").unwrap().model);
+/// let text = deck::subcircuit(&tapwright_tube::find("300B").unwrap().model);
 /// assert!(text.contains("\n.subckt tube plate grid cathode"));
 /// ```
 pub fn subcircuit(model: &Model) -> String {

@@ -1,0 +1,224 @@
+//! Questions about the loop from the output transformer back into a driver.
+
+use nalgebra::Complex;
+use serde::Serialize;
+use tapwright_circuit::{DirectPoint, NoPoint, SmallSignal, Stability};
+
+use crate::build::{Built, Refused, TAKE_OFF};
+use crate::transformer::TakeOff;
+use crate::{Amplifier, Load};
+
+/// The frequency of headline numbers, Hz.
+pub const HEADLINE_HERTZ: f64 = 1e3;
+
+/// Growing natural frequencies slower than this do not count: the arithmetic does not tell them
+/// from none, 1/s.
+const SLOWEST: f64 = 1e-2;
+
+/// The feedback network.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Feedback {
+    /// Where it is taken from.
+    pub from: TakeOff,
+    /// The driver whose cathode it enters, by its place; a long-tailed pair takes it at its foot.
+    pub into: usize,
+    /// The resistor: fixed and variable part together, Ω.
+    pub ohms: f64,
+    /// A capacitor across it, F.
+    pub across: Option<f64>,
+    /// A capacitor and a resistor in series from where it enters to ground: F, Ω.
+    pub presence: Option<(f64, f64)>,
+}
+
+/// Why a question has no answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unanswered {
+    /// It cannot be wired so.
+    Refused(Refused),
+    /// It has no point at rest.
+    NoPoint(NoPoint),
+    /// Its equations have no single solution.
+    Singular,
+}
+
+impl std::fmt::Display for Unanswered {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Refused(why) => write!(f, "{why}"),
+            Self::NoPoint(why) => write!(f, "{why}"),
+            Self::Singular => write!(f, "{}", tapwright_circuit::Singular),
+        }
+    }
+}
+
+impl std::error::Error for Unanswered {}
+
+/// The amplifier made linear about its point at rest.
+pub struct Linear {
+    /// The circuit and its nodes.
+    pub built: Built,
+    /// Its point at rest.
+    pub point: DirectPoint,
+    small: SmallSignal,
+}
+
+/// The headline numbers at 1 kHz into the rated resistance.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Headline {
+    /// Volts at the jack for one at the input, with feedback.
+    pub gain: f64,
+    /// The same without.
+    pub open_gain: f64,
+    /// `20 log10 |1 + T|`, dB: how far the gain falls; `None` without feedback.
+    pub decibels: Option<f64>,
+    /// Modulus of the impedance that the speakers see, Ω.
+    pub source_ohms: f64,
+}
+
+impl Linear {
+    /// About the point at rest.
+    ///
+    /// # Errors
+    /// [`Unanswered`].
+    pub fn of(amplifier: &Amplifier) -> Result<Self, Unanswered> {
+        let built = amplifier.circuit().map_err(Unanswered::Refused)?;
+        let point = DirectPoint::of(&built.circuit).map_err(Unanswered::NoPoint)?;
+        Ok(Self::about(built, point))
+    }
+
+    fn about(built: Built, point: DirectPoint) -> Self {
+        Self {
+            small: SmallSignal::about(&built.circuit, &point),
+            built,
+            point,
+        }
+    }
+
+    /// Volts at the jack for one volt at the input.
+    pub fn gain(&self, hertz: f64) -> Option<Complex<f64>> {
+        Some(self.small.at(hertz).ok()?.volts(self.built.jack))
+    }
+
+    /// The loop gain `T`; `None` without feedback.
+    pub fn loop_gain(&self, hertz: f64) -> Option<Complex<f64>> {
+        Some(self.small.loop_gain(TAKE_OFF, hertz)?.ok()?.ratio)
+    }
+
+    /// The impedance at the jack, whatever hangs there counted.
+    fn at_jack(&self, hertz: f64) -> Option<Complex<f64>> {
+        let ground = tapwright_circuit::GROUND;
+        self.small.impedance(hertz, self.built.jack, ground).ok()
+    }
+
+    /// Growing natural frequencies, by the eigenvalues of the circuit: those of the closed loop
+    /// where there is one. Speakers count as their rated resistance.
+    pub fn growing(&self) -> Option<usize> {
+        let all = self.small.natural_frequencies().ok()?;
+        Some(all.iter().filter(|s| s.re > SLOWEST).count())
+    }
+
+    /// What Nyquist's count says of the loop; `None` without feedback.
+    pub fn stability(&self, open: &Self) -> Option<Stability> {
+        Stability::of(open.growing()?, |hertz| self.loop_gain(hertz))
+    }
+}
+
+/// The amplifier with no feedback, the network's load left where it is taken from: the end that
+/// enters the driver grounded.
+pub fn opened(amplifier: &Amplifier) -> Amplifier {
+    Amplifier {
+        feedback: None,
+        ..amplifier.clone()
+    }
+}
+
+/// The amplifier with nothing on the jack.
+pub fn unloaded(amplifier: &Amplifier) -> Amplifier {
+    Amplifier {
+        load: None,
+        ..amplifier.clone()
+    }
+}
+
+/// The impedance that the speakers see at a frequency: looking back into the jack with them
+/// off, Ω.
+///
+/// # Errors
+/// [`Unanswered`].
+pub fn source_impedance(
+    amplifier: &Amplifier,
+    hertz: &[f64],
+) -> Result<Vec<Complex<f64>>, Unanswered> {
+    // The point at rest does not depend on the speakers: no direct current flows in them.
+    let linear = Linear::of(&unloaded(amplifier))?;
+    hertz
+        .iter()
+        .map(|hertz| linear.at_jack(*hertz).ok_or(Unanswered::Singular))
+        .collect()
+}
+
+/// The headline numbers.
+///
+/// # Errors
+/// [`Unanswered`].
+pub fn headline(amplifier: &Amplifier) -> Result<Headline, Unanswered> {
+    let rated = Amplifier {
+        load: amplifier.load.as_ref().map(|load| Load::rated(load.rated)),
+        ..amplifier.clone()
+    };
+    let linear = Linear::of(&rated)?;
+    let gain = linear.gain(HEADLINE_HERTZ).ok_or(Unanswered::Singular)?;
+    let ratio = linear.loop_gain(HEADLINE_HERTZ);
+    let source = source_impedance(&rated, &[HEADLINE_HERTZ])?;
+    let one_and_t = ratio.map_or(Complex::from(1.0), |t| t + 1.0);
+    Ok(Headline {
+        gain: gain.norm(),
+        open_gain: (gain * one_and_t).norm(),
+        decibels: ratio.map(|_| 20.0 * one_and_t.norm().log10()),
+        source_ohms: source.first().map_or(0.0, |z| z.norm()),
+    })
+}
+
+/// The feedback resistor that gives so many decibels at 1 kHz, Ω; by false position on the
+/// logarithm of the resistor, between `range`. `None` where none in it does: then the decibels
+/// at its two ends tell how near one can come.
+///
+/// # Errors
+/// [`Unanswered`].
+pub fn resistor_for(
+    amplifier: &Amplifier,
+    decibels: f64,
+    range: (f64, f64),
+) -> Result<Option<f64>, Unanswered> {
+    let at = |ohms: f64| -> Result<f64, Unanswered> {
+        let feedback = amplifier
+            .feedback
+            .map(|feedback| Feedback { ohms, ..feedback });
+        let found = headline(&Amplifier {
+            feedback,
+            ..amplifier.clone()
+        })?;
+        Ok(found.decibels.unwrap_or(0.0) - decibels)
+    };
+    let (mut low, mut high) = (range.0.ln(), range.1.ln());
+    let (mut most, mut least) = (at(range.0)?, at(range.1)?);
+    if most < 0.0 || least > 0.0 {
+        return Ok(None);
+    }
+    for _ in 0..60 {
+        let middle = low + (high - low) * most / (most - least);
+        let here = at(middle.exp())?;
+        if here.abs() < 1e-4 || (high - low) < 1e-6 {
+            return Ok(Some(middle.exp()));
+        }
+        // The end that stays twice counts half (Illinois).
+        if here > 0.0 {
+            (low, most) = (middle, here);
+            least *= 0.5;
+        } else {
+            (high, least) = (middle, here);
+            most *= 0.5;
+        }
+    }
+    Ok(Some((0.5 * (low + high)).exp()))
+}
