@@ -4,11 +4,13 @@
 //! [`link::parse`] → [`setup::Setup`] → [`solve`] → [`report::Report`].
 #![forbid(unsafe_code)]
 
+pub mod amplifier;
 pub mod answer;
 pub mod assumed;
 pub mod caution;
 pub mod connection;
 pub mod examples;
+pub mod feedback;
 pub mod health;
 pub mod hookup;
 pub mod iron;

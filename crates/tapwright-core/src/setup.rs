@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 // First: its macros read the tables of the others.
 #[macro_use]
 mod table;
+mod amplifier;
 mod choice;
 mod driver;
 mod field;
@@ -22,6 +23,9 @@ mod selection;
 mod stage;
 mod typed;
 
+pub use amplifier::{
+    AmplifierEntry, DriveEntry, DriveText, FeedbackEntry, FeedbackText, Polarity, SplitterKind,
+};
 pub use choice::{Leaf, Loads, Marking, OwnKind, Screens, SortBy};
 pub use driver::{DriverEntry, DriverText, HookupEntry, HookupText};
 pub use field::{Field, List, Place};
@@ -34,6 +38,7 @@ pub use own::{OWN_TUBE, OwnLimits, OwnText, OwnTube, PointEntry, PointText};
 pub use row::{Asked, Fold, Reads, Row};
 pub use selection::Selection;
 pub use stage::{StageEntry, StageText};
+pub use tapwright_amplifier::Taper;
 pub use tapwright_iron::iron::Core;
 pub use tapwright_tube::Topology;
 
@@ -89,6 +94,8 @@ pub struct Setup {
     pub stage: StageEntry,
     /// The tube typed from a datasheet, in use while [`Self::tube`] is [`OWN_TUBE`].
     pub own: OwnTube,
+    /// The driver and the feedback.
+    pub amplifier: AmplifierEntry,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
     /// Speakers as they are, which hookups name.
@@ -122,6 +129,7 @@ impl Default for Setup {
             screens: Screens::default(),
             stage: StageEntry::default(),
             own: OwnTube::default(),
+            amplifier: AmplifierEntry::default(),
             hookups: vec![HookupEntry::default()],
             drivers: Vec::new(),
             loads: Loads::default(),

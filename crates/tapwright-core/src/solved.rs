@@ -11,7 +11,7 @@ use crate::output::{self, Bench, Output, Prepared, SOLVED_ONE_BY_ONE, SolvedStag
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Topology};
 use crate::target::Target;
-use crate::values::{EndLeads, Fitted, Values};
+use crate::values::{AmplifierValues, EndLeads, Fitted, Values};
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::Transformer;
 use tapwright_stage::StageError;
@@ -48,6 +48,8 @@ pub struct Solved {
     pub own: Option<Fitted>,
     /// The output stage, or why it could not be computed; `None` without a tube.
     pub stage: Option<Result<SolvedStage, String>>,
+    /// The driver and the feedback as they were read.
+    pub amplifier: AmplifierValues,
     /// What is wrong with the stage, whatever it is connected to.
     pub health: Health,
     /// What the iron loses, and where it ends.
@@ -193,6 +195,7 @@ impl Solved {
         );
         Self {
             health,
+            amplifier: values.amplifier.clone(),
             ends: values.ends.clone(),
             topology: values.topology,
             line: values.line,

@@ -13,6 +13,7 @@ use tapwright_iron::transformer::{self, End, PrimaryLead, Tap, Transformer, spli
 use tapwright_speaker::{Driver, Hookup};
 use tapwright_units::{Ohms, Volts, Watts};
 
+mod amplifier;
 mod asked;
 mod driver;
 mod inductance;
@@ -23,6 +24,7 @@ mod quantities;
 mod reader;
 mod stage;
 
+pub use amplifier::{AmplifierValues, TakenFrom, Wanted};
 pub use asked::{has_screen, is_asked};
 pub use driver::DriverValues;
 pub use own::{Fitted, FittedValue, OwnValues};
@@ -105,6 +107,8 @@ pub struct Values {
     pub stage: StageNumbers,
     /// The resistor that all screens have in common.
     pub screen_resistor: Option<ScreenResistor>,
+    /// The driver and the feedback.
+    pub amplifier: AmplifierValues,
     /// The person's own tube, while it is the one in use.
     pub own: Option<OwnValues>,
     /// One for each speaker described; `None` for one that is not named yet.
@@ -156,6 +160,7 @@ impl Values {
         let (stage, screen_resistor) = stage::read(&mut reader);
         let own = own.then(|| own::read(&mut reader));
         let drivers = driver::read(&mut reader);
+        let amplifier = amplifier::read(&mut reader, taps.as_deref());
         Self {
             topology: setup.topology,
             marking: setup.marking,
@@ -173,6 +178,7 @@ impl Values {
             supply: reader.number(Field::Supply).map(Volts),
             stage,
             screen_resistor,
+            amplifier,
             own,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at, &drivers))

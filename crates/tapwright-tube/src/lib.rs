@@ -26,7 +26,7 @@ pub use pentode::{Current, Flow, Pentode};
 pub use provenance::Provenance;
 pub use static_point::{StaticPoint, TubeConnection};
 pub use triode::Triode;
-pub use tube::{Heater, Tube};
+pub use tube::{Capacitances, Heater, Tube};
 
 /// How the output stage drives the primary. It decides what a primary rating is between.
 ///

@@ -14,6 +14,35 @@ pub struct Heater {
     pub amps: f64,
 }
 
+/// Capacitances between the electrodes, pF, all above zero. From memory.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Capacitances {
+    /// Grid to plate.
+    pub grid_plate_pf: f64,
+    /// Grid to cathode; of a tube with a screen, grid 1 to all but the plate.
+    pub input_pf: f64,
+    /// Plate to cathode; of a tube with a screen, plate to all but grid 1.
+    pub output_pf: f64,
+}
+
+impl Capacitances {
+    /// Those of a triode of which none are known: about what small triodes have. Common
+    /// practice, no source.
+    pub const OF_A_TRIODE: Self = Self {
+        grid_plate_pf: 1.6,
+        input_pf: 1.6,
+        output_pf: 0.5,
+    };
+
+    /// Those of a power tube of which none are known. Common practice, no source.
+    pub const OF_A_POWER_TUBE: Self = Self {
+        grid_plate_pf: 0.8,
+        input_pf: 11.0,
+        output_pf: 7.0,
+    };
+}
+
 /// A type of tube: what is published, and the model fitted to it.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -27,6 +56,8 @@ pub struct Tube {
     pub kind: Kind,
     /// Heater or filament.
     pub heater: Heater,
+    /// Capacitances between the electrodes, where they are known.
+    pub capacitance: Option<Capacitances>,
     /// Published amplification factor from grid 1 to the screen: of every tube with a screen,
     /// and of no other.
     pub mu_screen: Option<f64>,

@@ -2,12 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 use strum::{EnumString, IntoStaticStr, VariantArray};
+use tapwright_amplifier::Taper;
 use tapwright_iron::iron::Core;
 use tapwright_tube::Topology;
 
+use super::amplifier::{Polarity, SplitterKind};
 use super::typed::choices;
 
-choices! { Topology, Marking, Core, Screens, OwnKind, Loads }
+choices! { Topology, Marking, Core, Screens, OwnKind, Loads, SplitterKind, Taper, Polarity }
 
 /// How the primary is marked.
 #[derive(

@@ -7,6 +7,7 @@ use strum::{EnumString, IntoStaticStr, VariantArray};
 use tapwright_units::Unit;
 
 use super::Setup;
+use super::amplifier::{DriveText, FeedbackText};
 use super::driver::{DriverText, HookupText};
 use super::iron::IronText;
 use super::list::{Rows, Written};
@@ -195,6 +196,56 @@ fields! {
             Driver(DriverText): drivers { key: "speaker", most: 12, written: Written::Keys, }
     }
     {
+        /// Type of the driver triodes before the output stage: by default none is known.
+        DriverTube: amplifier.driver {
+            key: "driver",
+            example: "12AX7",
+            label: "Driver tube",
+        }
+        /// What feeds a push-pull pair: `long-tailed` (default) or `split-load`.
+        Splitter: amplifier.splitter {
+            key: "splitter",
+            reads: Reads::Words(
+                &[("long-tailed", "long-tailed pair"), ("split-load", "split load")],
+                "is neither long-tailed nor split-load",
+            ),
+            example: "split-load",
+            label: "Phase splitter",
+            asked: Asked::Split,
+            place: (Fold::DriverStage, 1),
+        }
+        /// Taper of the feedback control: `linear` (default), `logarithmic` or `reverse`.
+        Taper: amplifier.taper {
+            key: "feedback_taper",
+            reads: Reads::Words(
+                &[("linear", "linear"), ("logarithmic", "logarithmic"), ("reverse", "reverse logarithmic")],
+                "is neither linear, logarithmic nor reverse",
+            ),
+            example: "logarithmic",
+            label: "Taper",
+            asked: Asked::FeedbackTaken,
+            place: (Fold::Feedback, 3),
+        }
+        /// Which way round the primary is for the feedback: `right` (default) or `wrong`.
+        Polarity: amplifier.polarity {
+            key: "feedback_polarity",
+            reads: Reads::Words(
+                &[("right", "as it should be"), ("wrong", "the wrong way round")],
+                "is neither right nor wrong",
+            ),
+            example: "wrong",
+            label: "Polarity",
+            asked: Asked::FeedbackTaken,
+            place: (Fold::Feedback, 1),
+        }
+        group
+            /// The stages before the output stage.
+            Drive(DriveText): amplifier.drive;
+        group
+            /// The feedback.
+            Feedback(FeedbackText): amplifier.feedback;
+    }
+    {
         /// Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at
         /// `frequency`; where that falls to a load to avoid elsewhere, the page warns.
         Loads: loads {
@@ -359,7 +410,7 @@ mod tests {
             );
             choices += 1;
         }
-        assert_eq!(choices, 6);
+        assert_eq!(choices, 9);
     }
 
     /// No key names two fields, and every field that is read has all that is said of it.

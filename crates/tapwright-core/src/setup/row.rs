@@ -71,6 +71,14 @@ pub enum Asked {
     SteadyScreen,
     /// The tube has a screen on a tap of the primary.
     TappedScreen,
+    /// A driver tube is named.
+    DriverKnown,
+    /// A driver tube is named, and the pair is fed by a long-tailed one.
+    LongTailed,
+    /// A driver tube is named, and the stage is push-pull.
+    Split,
+    /// Feedback is taken from somewhere.
+    FeedbackTaken,
     /// The tube is typed from a datasheet.
     OwnTube,
     /// The tube is typed from a datasheet and has a screen.
@@ -88,6 +96,10 @@ pub enum Fold {
     MoreOfStage,
     /// How unlike the two sides are.
     Unlike,
+    /// The stages before the output stage.
+    DriverStage,
+    /// The feedback.
+    Feedback,
     /// The limits of the person's own tube.
     OwnLimits,
     /// A point of the person's own tube.

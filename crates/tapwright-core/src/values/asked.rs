@@ -1,6 +1,6 @@
 //! Which fields are asked for: the rest of the set-up decides.
 
-use crate::setup::{Asked, Field, Marking, OwnKind, Screens, Setup, Topology};
+use crate::setup::{Asked, Field, Marking, OwnKind, Screens, Setup, SplitterKind, Topology};
 use tapwright_tube::Kind;
 
 /// Whether a field is asked for. One that is not keeps its text and is not read.
@@ -21,9 +21,22 @@ pub fn is_asked(setup: &Setup, field: Field) -> bool {
         Asked::Screen => has_screen(setup),
         Asked::SteadyScreen => setup.screens == Screens::Steady && has_screen(setup),
         Asked::TappedScreen => setup.screens == Screens::Taps && has_screen(setup),
+        Asked::DriverKnown => has_driver(setup),
+        Asked::Split => has_driver(setup) && setup.topology == Topology::PushPull,
+        Asked::LongTailed => {
+            has_driver(setup)
+                && setup.topology == Topology::PushPull
+                && setup.amplifier.splitter == SplitterKind::LongTailed
+        }
+        Asked::FeedbackTaken => !setup.amplifier.feedback.feedback_from.trim().is_empty(),
         Asked::OwnTube => setup.has_own_tube(),
         Asked::OwnScreen => setup.has_own_tube() && has_screen(setup),
     }
+}
+
+/// Whether a driver tube is named.
+fn has_driver(setup: &Setup) -> bool {
+    !setup.amplifier.driver.trim().is_empty()
 }
 
 /// Whether the chosen tube has a screen, as far as the choice tells.

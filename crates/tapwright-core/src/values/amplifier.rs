@@ -1,0 +1,226 @@
+//! What the texts about driver and feedback mean.
+
+use serde::Serialize;
+use tapwright_iron::place::{find_place, places_of_taps};
+use tapwright_iron::transformer::Tap;
+use tapwright_tube::{Kind, Model};
+use tapwright_units::Unit;
+use tapwright_units::entry::{Complaint, excerpt};
+
+use super::reader::Reader;
+use crate::setup::{
+    DriveEntry, DriveText, FeedbackEntry, FeedbackText, Field, Polarity, SplitterKind, Taper,
+};
+
+/// Where feedback is taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TakenFrom {
+    /// The tap that the speakers are on.
+    Selected,
+    /// The tap at this place.
+    Tap(usize),
+}
+
+/// Decibels of feedback that are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Wanted {
+    /// So many.
+    One(f64),
+    /// From so many to so many, by a control.
+    Range(f64, f64),
+}
+
+/// The driver and the feedback as far as they could be read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AmplifierValues {
+    /// The driver tube, where it is one of the table's triodes.
+    pub driver: Option<&'static str>,
+    /// What turns the phase of a push-pull pair.
+    pub splitter: SplitterKind,
+    /// The numbers of the stages before the output stage.
+    pub drive: DriveEntry<Option<f64>>,
+    /// Where feedback is taken from.
+    pub from: Option<TakenFrom>,
+    /// Taper of the control.
+    pub taper: Taper,
+    /// Which way round the primary is.
+    pub polarity: Polarity,
+    /// The numbers of the feedback.
+    pub feedback: FeedbackEntry<Option<f64>>,
+    /// The decibels wanted.
+    pub wanted: Option<Wanted>,
+}
+
+pub(super) fn read(reader: &mut Reader, taps: Option<&[Tap]>) -> AmplifierValues {
+    let driver = reader.field(Field::DriverTube, triode);
+    let drive = DriveEntry::from_each(|text| {
+        let field = Field::Drive(text);
+        match text {
+            DriveText::Stages => reader.number_by(field, |typed, range| whole(range.read(typed)?)),
+            _ => reader.number(field),
+        }
+    });
+    if let (Some(whole), Some(lower)) = (drive.driver_cathode.or(Some(1.5e3)), drive.driver_lower)
+        && lower >= whole
+    {
+        reader.complain(
+            Field::Drive(DriveText::Lower),
+            "the part without a capacitor is less than the whole resistor",
+            "100",
+        );
+    }
+    let from = reader.field(Field::Feedback(FeedbackText::From), |text| {
+        taken_from(text, taps)
+    });
+    let mut wanted = None;
+    let feedback = FeedbackEntry::from_each(|text| {
+        let field = Field::Feedback(text);
+        match text {
+            FeedbackText::Wanted => {
+                wanted = reader.in_range(field, |typed, range| {
+                    decibels(typed, |part| range.read(part))
+                });
+                None
+            }
+            FeedbackText::From => None,
+            _ => reader.number(field),
+        }
+    });
+    AmplifierValues {
+        driver,
+        splitter: reader.setup.amplifier.splitter,
+        drive,
+        from,
+        taper: reader.setup.amplifier.taper,
+        polarity: reader.setup.amplifier.polarity,
+        feedback,
+        wanted,
+    }
+}
+
+/// A triode of the table.
+fn triode(text: &str) -> Result<&'static str, Complaint> {
+    let example = "12AX7, or ECC83";
+    match tapwright_tube::find(text) {
+        None => Err(Complaint::new(
+            format!(
+                "“{}” is not among the tube types here",
+                excerpt(text.trim())
+            ),
+            example,
+        )),
+        Some(tube) if tube.kind != Kind::Triode || !matches!(tube.model, Model::Triode(_)) => Err(
+            Complaint::new(format!("{} is no triode", tube.designation), example),
+        ),
+        Some(tube) => Ok(&tube.designation),
+    }
+}
+
+fn whole(count: f64) -> Result<f64, Complaint> {
+    match (count - count.round()).abs() < 1e-9 {
+        true => Ok(count.round()),
+        false => Err(Complaint::new("stages come in whole numbers", "1")),
+    }
+}
+
+fn taken_from(text: &str, taps: Option<&[Tap]>) -> Result<TakenFrom, Complaint> {
+    let typed = text.trim();
+    if typed.eq_ignore_ascii_case("selected") {
+        return Ok(TakenFrom::Selected);
+    }
+    let places = taps.map(places_of_taps).unwrap_or_default();
+    let bare = typed
+        .trim_end_matches(['Ω', ' '])
+        .trim_end_matches("ohm")
+        .trim();
+    let found = find_place(&places, typed).or_else(|| find_place(&places, bare));
+    found.map(TakenFrom::Tap).ok_or_else(|| {
+        Complaint::new(
+            format!("“{}” is no tap typed above", excerpt(typed)),
+            "selected, or a tap’s ohms or name",
+        )
+    })
+}
+
+/// `8`, `8 dB`, or `4 to 14`.
+fn decibels(
+    text: &str,
+    read: impl Fn(&str) -> Result<f64, Complaint>,
+) -> Result<Wanted, Complaint> {
+    let cut = text
+        .split_once(" to ")
+        .or_else(|| text.split_once('–'))
+        .or_else(|| text.split_once('-'));
+    let Some((low, high)) = cut else {
+        return read(text).map(Wanted::One);
+    };
+    let (low, high) = (read(low)?, read(high)?);
+    match low < high {
+        true => Ok(Wanted::Range(low, high)),
+        false => Err(Complaint::new(
+            format!(
+                "from {low} to {high} {} is the wrong way round",
+                Unit::Decibel.symbol()
+            ),
+            "4 to 14",
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::link;
+    use crate::values::Values;
+
+    fn values(link: &str) -> Values {
+        Values::read(
+            &link::parse(&format!("v=1&primary=8k&taps=4,%20green%208,%2016&{link}")).setup,
+        )
+    }
+
+    #[test]
+    fn a_take_off_is_the_tap_in_use_or_one_by_ohms_or_name() {
+        for (text, want) in [
+            ("selected", TakenFrom::Selected),
+            ("8", TakenFrom::Tap(1)),
+            ("8%20ohm", TakenFrom::Tap(1)),
+            ("green", TakenFrom::Tap(1)),
+            ("16", TakenFrom::Tap(2)),
+        ] {
+            let values = values(&format!("feedback_from={text}"));
+            assert_eq!(
+                values.amplifier.from,
+                Some(want),
+                "{text}: {:?}",
+                values.problems
+            );
+        }
+        let gone = values("feedback_from=2");
+        assert_eq!(gone.problems.len(), 1);
+        assert!(gone.problems[0].complaint.why.contains("no tap"));
+    }
+
+    #[test]
+    fn decibels_are_one_value_or_two() {
+        let wanted = |text: &str| {
+            values(&format!("feedback_from=selected&feedback_wanted={text}"))
+                .amplifier
+                .wanted
+        };
+        assert_eq!(wanted("8"), Some(Wanted::One(8.0)));
+        assert_eq!(wanted("4%20to%2014%20dB"), Some(Wanted::Range(4.0, 14.0)));
+        assert_eq!(wanted("4-14"), Some(Wanted::Range(4.0, 14.0)));
+        assert_eq!(wanted("14%20to%204"), None);
+    }
+
+    #[test]
+    fn a_driver_is_a_triode_of_the_table() {
+        assert_eq!(values("driver=ECC83").amplifier.driver, Some("12AX7"));
+        for bad in ["EL84", "6ZZ9"] {
+            assert_eq!(values(&format!("driver={bad}")).problems.len(), 1, "{bad}");
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! What the feedback does, from a set-up to its report.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
+use tapwright_core::feedback::{self, Case, Found, LoopReport};
+use tapwright_core::{link, solve};
+
+/// A record player's single-ended EL84 behind half a 12AX7; invented values.
+const PLAYER: &str = "stage=single-ended&primary=blue%205.2k,%20white%207k&taps=yellow%204,%20green%208,%20grey%2016\
+    &inductance=12&leakage=25m&capacitance=400p&tube=EL84&supply=250&cathode=140&driver=ECC83\
+    &driver_supply=220&hookup=8@15&hookup=4@6";
+
+fn asked(link: &str) -> LoopReport {
+    let report = solve(&link::parse(&format!("{PLAYER}&{link}")).setup);
+    assert!(report.problems.is_empty(), "{link}: {:?}", report.problems);
+    feedback::ask(&report.solved)
+        .expect("everything is known")
+        .unwrap_or_else(|why| panic!("{link}: {why}"))
+}
+
+#[test]
+fn a_control_goes_from_its_fixed_part_to_both_together() {
+    let report =
+        asked("feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24");
+    let [most, least] = report.ends.unwrap();
+    let now = report.now.unwrap();
+    assert!((most.ohms - 15e3).abs() < 1e-6 && (least.ohms - 65e3).abs() < 1e-6);
+    assert!((now.ohms - 27e3).abs() < 1.0);
+    let decibels = |setting: tapwright_core::feedback::Setting| setting.headline.decibels.unwrap();
+    assert!(decibels(most) > decibels(now) && decibels(now) > decibels(least));
+    // An output transformer of 5.2 kΩ to 8 Ω behind 26 dB of a 12AX7: about ten decibels. Own
+    // estimate, from r_p, µ and g_m of the two tubes.
+    assert!((7.0..14.0).contains(&decibels(now)), "{}", decibels(now));
+    let [without, with] = report.input_for_full.unwrap();
+    assert!((20.0 * (with / without).log10() - decibels(now)).abs() < 0.3);
+    // The tap in use makes more of it on 16 Ω than on 4 Ω; a fixed one does not.
+    let of = |tap: usize| report.by_tap.iter().find(|at| at.tap == tap).unwrap();
+    assert!(of(2).selected > of(1).selected && of(1).selected > of(0).selected);
+    assert_eq!(report.along.len(), 3);
+    assert_eq!(report.responses.len(), 3);
+    // Less feedback, more of a hump at the speaker's resonance.
+    let hump = |at: usize| {
+        let points = &report.responses[at].points;
+        points.iter().map(|point| point.1).fold(f64::MIN, f64::max) - points[27].1
+    };
+    assert!(hump(2) > hump(0), "{} and {}", hump(2), hump(0));
+    assert!(
+        report
+            .stability
+            .iter()
+            .any(|judged| judged.case == Case::NoSpeaker)
+    );
+    assert!(report.cleaned.iter().all(|at| at.closed < at.open));
+}
+
+#[test]
+fn decibels_wanted_give_a_resistor_that_gives_them() {
+    let report = asked("feedback_from=8&feedback_fixed=27k&feedback_wanted=8");
+    let Some(Found::Resistor { ohms, e24, .. }) = report.found else {
+        panic!("{:?}", report.found)
+    };
+    assert!((e24.0 / ohms).ln().abs() < 0.06);
+    let with = asked(&format!("feedback_from=8&feedback_fixed={ohms}"));
+    assert!((with.now.unwrap().headline.decibels.unwrap() - 8.0).abs() < 0.01);
+    let range = asked("feedback_from=8&feedback_fixed=27k&feedback_wanted=4%20to%2014");
+    let Some(Found::Control { fixed, control, .. }) = range.found else {
+        panic!("{:?}", range.found)
+    };
+    assert!((fixed.1 - 14.0).abs() < 0.6, "{fixed:?}");
+    assert!(control.1 <= 4.1, "{control:?}");
+    let never = asked("feedback_from=8&feedback_fixed=27k&feedback_wanted=50");
+    assert!(matches!(never.found, Some(Found::OutOfReach { .. })));
+}
+
+#[test]
+fn without_a_take_off_there_is_gain_and_nothing_to_oscillate() {
+    let report = asked("");
+    assert!(report.now.is_none() && report.stability.is_empty());
+    assert!(report.without.gain > 10.0 && report.without.source_ohms > 20.0);
+}
+
+#[test]
+fn the_wrong_way_round_is_not_stable_and_draws_no_response() {
+    let report = asked("feedback_from=selected&feedback_fixed=15k&feedback_polarity=wrong");
+    assert!(report.now.unwrap().headline.decibels.unwrap() < 0.0 || !report.stability[0].stable);
+    assert!(!report.stability[0].stable);
+    assert!(
+        report
+            .responses
+            .iter()
+            .any(|response| response.oscillates && response.points.is_empty())
+    );
+}
+
+/// A wholly bypassed cathode shorts the feedback: that is refused, with the reason.
+#[test]
+fn a_bypassed_cathode_takes_no_feedback() {
+    let link = format!("{PLAYER}&driver_bypass=22u&feedback_from=selected&feedback_fixed=27k");
+    let why = feedback::ask(&solve(&link::parse(&link).setup).solved)
+        .unwrap()
+        .unwrap_err();
+    assert!(why.contains("bypassed"), "{why}");
+    asked("driver_bypass=22u&driver_lower=100&feedback_from=selected&feedback_fixed=2.7k");
+}
+
+/// Where leakage and capacitance are not known, margins are ranges over what was assumed.
+#[test]
+fn no_margin_is_one_number_while_the_high_end_is_unknown() {
+    let link = PLAYER.replace("&leakage=25m&capacitance=400p", "");
+    let link = format!("{link}&feedback_from=selected&feedback_fixed=27k");
+    let report = feedback::ask(&solve(&link::parse(&link).setup).solved)
+        .unwrap()
+        .unwrap();
+    let (least, most) = report.stability[0].phase.unwrap();
+    assert!(most > least + 1.0, "{least} to {most}");
+    let known = asked("feedback_from=selected&feedback_fixed=27k").stability[0]
+        .phase
+        .unwrap();
+    assert_eq!(known.0, known.1);
+}
+
+/// Hard cases end with a result or with a reason, and no number is no number.
+#[test]
+fn hard_cases_end() {
+    for link in [
+        "feedback_from=selected&feedback_fixed=0",
+        "feedback_from=selected&feedback_fixed=100M",
+        "driver_plate=10M",
+        "driver_plate=1",
+        "driver_cathode=1M",
+        "driver_stages=2&feedback_from=selected&feedback_fixed=27k",
+        "driver_stages=0&feedback_from=selected&feedback_fixed=27k",
+        "feedback_from=selected&feedback_fixed=10k&feedback_control=100k&feedback_taper=reverse",
+        "volume=1M&volume_at=1&feedback_from=8&feedback_fixed=27k",
+        "stage=push-pull&driver_stages=1&feedback_from=selected&feedback_fixed=27k",
+        "stage=push-pull&splitter=split-load&feedback_from=selected&feedback_fixed=27k",
+        "stage=push-pull&selected=1,1-3,1&feedback_from=selected&feedback_fixed=27k",
+    ] {
+        let text = format!("{PLAYER}&{link}");
+        match feedback::ask(&solve(&link::parse(&text).setup).solved).expect("asked") {
+            Err(why) => assert!(!why.is_empty(), "{link}"),
+            Ok(report) => {
+                assert!(report.without.gain.is_finite(), "{link}");
+                for (_, level) in report
+                    .responses
+                    .iter()
+                    .flat_map(|response| &response.points)
+                {
+                    assert!(level.is_finite(), "{link}");
+                }
+            }
+        }
+    }
+}
