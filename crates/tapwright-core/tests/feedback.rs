@@ -115,10 +115,10 @@ fn no_margin_is_one_number_while_the_high_end_is_unknown() {
     let report = feedback::ask(&solve(&link::parse(&link).setup).solved)
         .unwrap()
         .unwrap();
-    let (least, most) = report.stability[0].phase.unwrap();
+    let (least, most) = report.stability[0].gain.unwrap();
     assert!(most > least + 1.0, "{least} to {most}");
     let known = asked("feedback_from=selected&feedback_fixed=27k").stability[0]
-        .phase
+        .gain
         .unwrap();
     assert_eq!(known.0, known.1);
 }
