@@ -134,7 +134,7 @@ pub fn parts(solved: &Solved) -> Option<Parts> {
         solved,
         &stage.stage,
         or(drive.coupling, DriveText::Coupling, COUPLING),
-        or(drive.leak, DriveText::Leak, LEAK_OHMS),
+        or(drive.grid_leak, DriveText::Leak, LEAK_OHMS),
     );
     let source_ohms = or(drive.input_ohms, DriveText::Input, SOURCE_OHMS);
     let iron = &solved.iron.known;

@@ -27,7 +27,7 @@ impl Example {
 }
 
 /// The examples, in the order in which the page offers them.
-pub const EXAMPLES: [Example; 3] = [
+pub const EXAMPLES: [Example; 4] = [
     Example {
         name: "The village-hall amplifier",
         shows: "two primary leads, three taps, three speakers, a push-pull pair of 6AQ5",
@@ -55,6 +55,18 @@ pub const EXAMPLES: [Example; 3] = [
                &volts=,,black-green,0.1731&volts=,,green-white,0.1724\
                &volts=,,yellow-white,0.1004\
                &hookup=Shop%2012-inch:8@15&hookup=Pair%20from%20a%20radio:4+4@5",
+    },
+    Example {
+        name: "The record player",
+        shows: "a single-ended EL84 behind half an ECC83, a selector, and feedback that can be turned",
+        link: "v=1&name=The%20record%20player&stage=single-ended\
+               &primary=blue%205.2k,%20white%207k,%20red%20B+\
+               &taps=black%20common,%20yellow%204,%20green%208,%20grey%2016\
+               &tube=EL84&supply=250&core=gapped&inductance=12%20H&leakage=25%20mH\
+               &capacitance=400%20pF&cathode=140\
+               &hookup=Shop%2010-inch:8@15&hookup=Radio%20oval:4@6\
+               &driver=ECC83&driver_supply=220&driver_plate=100k&driver_cathode=1.5k\
+               &feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24",
     },
 ];
 

@@ -1,7 +1,10 @@
 //! The state of the page between events: what is typed, which earlier texts are still in
 //! use, what can be undone. No browser in here.
 
+use std::cell::OnceCell;
+
 use tapwright_core::examples::EXAMPLES;
+use tapwright_core::feedback::LoopReport;
 use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, Leaf, Selection, Setup, Shown};
@@ -30,6 +33,8 @@ pub struct Desk {
     values: Values,
     report: Report,
     charts: Charts,
+    /// What the feedback does, once its leaf was in sight.
+    looped: OnceCell<Option<Result<LoopReport, String>>>,
     history: History,
     /// The field whose last edits make one step.
     editing: Option<String>,
@@ -52,6 +57,7 @@ impl Desk {
         let mut desk = Self {
             report: solve(&good),
             charts: Charts::default(),
+            looped: OnceCell::new(),
             typed: parsed.setup,
             good,
             settled,
@@ -220,7 +226,10 @@ impl Desk {
             }
             Action::Dismiss => self.notices.clear(),
             Action::Select(selection) => self.show(|typed| typed.selected = Some(selection)),
-            Action::Turn(leaf) => self.typed.shown.leaf = leaf,
+            Action::Turn(leaf) => {
+                self.typed.shown.leaf = leaf;
+                self.charts.forget();
+            }
             Action::Fold(key) => self.set_open(&key, !self.is_open(&key)),
             Action::Add(list) => self.add_row(list),
             Action::Remove(list, place) => self.remove_row(list, place),
@@ -281,8 +290,12 @@ impl Desk {
         self.values = Values::read(&self.typed);
         let good = backed_by(&self.typed, &self.values.problems, &self.settled);
         let before = std::mem::replace(&mut self.good, good);
+        if before.shown.leaf != self.good.shown.leaf {
+            self.charts.forget();
+        }
         if !is_one_report(before, &self.good) {
             self.report = solve(&self.good);
+            self.looped.take();
             self.charts.forget();
         }
     }
@@ -313,6 +326,7 @@ impl Desk {
             good: &self.good,
             report: &self.report,
             charts: &self.charts,
+            looped: &self.looped,
             values: &self.values,
             open: &self.open,
             notices: &self.notices,

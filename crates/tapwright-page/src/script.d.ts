@@ -220,6 +220,8 @@ export interface Report {
     taps: { name: string; rated: number; guessed: boolean }[];
     line: number | null;
   };
+  /** The driver and the feedback as they were read. */
+  amplifier: unknown;
   /** What the leads without a rating are called, of a stamped transformer. */
   ends: { supply: string | null; common: string | null };
   line: number | null;
@@ -258,4 +260,38 @@ export interface Report {
   };
   /** What is said of it. */
   chosen: null | { wiring: null | Wiring; cautions: unknown[]; workings: Working[]; solutions: Solution[] };
+}
+
+/** At 1 kHz into the rated resistance: volts at the jack for one at the input, with feedback and
+ * without; decibels that the gain falls by; ohms that the speaker sees. */
+export interface Headline { gain: number; open_gain: number; decibels: number | null; source_ohms: number }
+
+/** A setting of the feedback: position of the control from 0 to 1, and ohms. */
+export interface FeedbackSetting { position: number | null; ohms: number; headline: Headline }
+
+/** What the feedback does in the connection that is followed. Pairs are hertz or a position, and a value. */
+export interface LoopReport {
+  taken: { field: string; value: number }[];
+  /** Whether leakage and capacitance of the primary are both known. */
+  high_end_known: boolean;
+  without: Headline; now: null | FeedbackSetting; ends: null | [FeedbackSetting, FeedbackSetting];
+  /** Volts rms at the input for full output: without feedback, and as it is set. */
+  input_for_full: null | [number, number];
+  rated: number;
+  along: { tap: number; points: [number, number][] }[];
+  /** Decibels with feedback from the tap in use, and from `fixed_tap`. */
+  by_tap: { tap: number; hookup: number | null; ohms: number; selected: number; fixed: number }[];
+  fixed_tap: number;
+  responses: { ohms: number | null; points: [number, number][]; oscillates: boolean }[];
+  source: [number, number][];
+  /** Hertz, decibels, degrees. */
+  loop_gain: [number, number, number][];
+  /** Margins from the least to the largest over what was assumed: degrees and decibels. */
+  stability: {
+    case: "as-wired" | "no-speaker" | { "other-tap": number }; stable: boolean;
+    phase: null | [number, number]; phase_hertz: number | null; gain: null | [number, number];
+  }[];
+  found: null | unknown;
+  /** Distortion without feedback, and with it by the textbook's estimate. */
+  cleaned: { watts: number; open: number; closed: number }[];
 }

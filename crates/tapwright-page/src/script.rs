@@ -24,6 +24,23 @@ pub fn solve(
     plain(&tapwright_core::solve(&read(setup)?))
 }
 
+/// What the feedback does in a set-up, given as an object or as a link; null until tube, driver,
+/// transformer and speaker are known.
+///
+/// # Errors
+/// What is wrong with the object, or why the circuit has no answer, as a string.
+#[wasm_bindgen(unchecked_return_type = "LoopReport | null")]
+pub fn feedback(
+    #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
+) -> Result<JsValue, JsValue> {
+    let report = tapwright_core::solve(&read(setup)?);
+    match tapwright_core::feedback::ask(&report.solved) {
+        None => Ok(JsValue::NULL),
+        Some(Err(why)) => Err(why.into()),
+        Some(Ok(looped)) => plain(&looped),
+    }
+}
+
 /// The link that brings a set-up back, without its `#`.
 ///
 /// # Errors

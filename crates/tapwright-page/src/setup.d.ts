@@ -179,12 +179,64 @@ export interface Setup {
     /** Where the curve is from, and what was thinned. */
     from: string;
   }[];
+  amplifier: {
+    /** Type of the driver triodes before the output stage: by default none is known. */
+    driver: string;
+    /** What feeds a push-pull pair: `long-tailed` (default) or `split-load`. */
+    splitter: "long-tailed" | "split-load";
+    /** Taper of the feedback control: `linear` (default), `logarithmic` or `reverse`. */
+    taper: "linear" | "logarithmic" | "reverse";
+    /** Which way round the primary is for the feedback: `right` (default) or `wrong`. */
+    polarity: "right" | "wrong";
+    drive: {
+      /** Common-cathode stages between the input and the output stage, or its splitter: by default 1; before a long-tailed pair none. */
+      driver_stages: string;
+      /** Supply of the driver, in volts: by default nine tenths of B+. */
+      driver_supply: string;
+      /** Plate load of the driver, and each load of a splitter, in ohms: by default 100k. */
+      driver_plate: string;
+      /** Cathode resistor of the driver, in ohms, all of it: by default 1.5k. */
+      driver_cathode: string;
+      /** Capacitor across the driver's cathode resistor: by default none. */
+      driver_bypass: string;
+      /** The lower part of that resistor, which has no capacitor across it: by default none. */
+      driver_lower: string;
+      /** Volume control between two driver stages, or at the input, in ohms: by default none. */
+      volume: string;
+      /** What its wiper takes of the volts, %: by default 100. */
+      volume_at: string;
+      /** Coupling capacitors to the grids of the output stage: by default 22n. */
+      coupling: string;
+      /** Grid leaks of the output stage, in ohms: by default 470k. */
+      grid_leak: string;
+      /** Tail of a long-tailed pair, in ohms: by default 10k. */
+      tail: string;
+      /** Resistor from the foot of that tail to ground, where feedback enters, in ohms: by default 4.7k. */
+      foot: string;
+      /** Resistance of what feeds the input, in ohms: by default 10k. */
+      input_ohms: string;
+    };
+    feedback: {
+      /** Where feedback is taken from: `selected` for the tap that the speaker is on, or a tap by name or ohms; empty for none. */
+      feedback_from: string;
+      /** The part of the feedback resistor that cannot be turned, in ohms. */
+      feedback_fixed: string;
+      /** The feedback control, in ohms end to end: by default none. */
+      feedback_control: string;
+      /** Position of that control, % of its way: by default 50. */
+      feedback_at: string;
+      /** Capacitor across the feedback resistor: by default none. */
+      feedback_cap: string;
+      /** Decibels wanted, one value or two: the page answers with the resistor, or with the fixed part and the control. */
+      feedback_wanted: string;
+    };
+  };
   /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
   loads: "rated" | "curve";
   /** The hookup or the connection that is followed, by places from 0. */
   selected: null | { hookup: number } | { connection: Choice };
   /** The leaf in sight, and how the connections are shown; one hookup only, by its place from 0. */
-  shown: { leaf: "parts" | "connections" | "tube"; list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
+  shown: { leaf: "parts" | "connections" | "tube" | "feedback"; list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   /** Pieces of a link that no field takes, kept as they stood there. */
   unknown: string[];
 }

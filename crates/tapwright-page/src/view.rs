@@ -10,6 +10,7 @@ mod answer;
 mod bar;
 mod brief;
 mod connections;
+mod feedback;
 mod fold;
 mod frame;
 mod leaf;

@@ -83,6 +83,7 @@ texts! {
             reads: Reads::Number(Unit::One, 0.0, 2.0),
             example: "1",
             label: "Driver stages",
+            empty: "taken: 1; before a long-tailed pair none",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 1),
         }
@@ -92,6 +93,7 @@ texts! {
             reads: Reads::Number(Unit::Volt, 10.0, 1_000.0),
             example: "220",
             label: "Driver supply",
+            empty: "taken: nine tenths of B+",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 1),
         }
@@ -101,6 +103,7 @@ texts! {
             reads: Reads::Number(Unit::Ohm, 1.0, 1e7),
             example: "100k",
             label: "Plate load",
+            empty: "taken: 100 kΩ",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 2),
         }
@@ -110,6 +113,7 @@ texts! {
             reads: Reads::Number(Unit::Ohm, 1.0, 1e6),
             example: "1.5k",
             label: "Cathode resistor",
+            empty: "taken: 1.5 kΩ",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 2),
         }
@@ -159,15 +163,17 @@ texts! {
             reads: Reads::Number(Unit::Farad, 1e-11, 1e-4),
             example: "22n",
             label: "Coupling capacitor",
+            empty: "taken: 22 nF",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 5),
         }
         /// Grid leaks of the output stage, in ohms: by default 470k.
-        Leak: leak {
+        Leak: grid_leak {
             noun: "a grid leak",
             reads: Reads::Number(Unit::Ohm, 1e3, 1e7),
             example: "470k",
             label: "Grid leak, output",
+            empty: "taken: 470 kΩ",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 5),
         }
@@ -177,6 +183,7 @@ texts! {
             reads: Reads::Number(Unit::Ohm, 1.0, 1e6),
             example: "10k",
             label: "Tail",
+            empty: "taken: 10 kΩ",
             asked: Asked::LongTailed,
             place: (Fold::DriverStage, 6),
         }
@@ -187,6 +194,7 @@ texts! {
             reads: Reads::Number(Unit::Ohm, 1.0, 1e6),
             example: "4.7k",
             label: "Foot of the tail",
+            empty: "taken: 4.7 kΩ",
             asked: Asked::LongTailed,
             place: (Fold::DriverStage, 6),
         }
@@ -196,6 +204,7 @@ texts! {
             reads: Reads::Number(Unit::Ohm, 1.0, 1e7),
             example: "10k",
             label: "Source before it",
+            empty: "taken: 10 kΩ",
             asked: Asked::DriverKnown,
             place: (Fold::DriverStage, 7),
         }
@@ -239,6 +248,7 @@ texts! {
             reads: Reads::Number(Unit::Percent, 0.0, 100.0),
             example: "50",
             label: "Control at, %",
+            empty: "taken: the middle",
             asked: Asked::FeedbackTaken,
             place: (Fold::Feedback, 3),
         }

@@ -171,4 +171,6 @@ pub enum Leaf {
     Connections,
     /// What the tube does there.
     Tube,
+    /// What the feedback does.
+    Feedback,
 }

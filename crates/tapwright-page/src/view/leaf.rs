@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use strum::VariantArray;
 use tapwright_core::setup::Leaf;
 
-use super::{Region, Scene, connections, parts, region, tube};
+use super::{Region, Scene, connections, feedback, parts, region, tube};
 use crate::action::Action;
 
 /// What a leaf is called.
@@ -13,6 +13,7 @@ fn name(leaf: Leaf) -> &'static str {
         Leaf::Parts => "Parts",
         Leaf::Connections => "Connections",
         Leaf::Tube => "Tube",
+        Leaf::Feedback => "Feedback",
     }
 }
 
@@ -46,5 +47,6 @@ pub(super) fn of(scene: &Scene, leaf: Leaf) -> Vec<Region> {
         Leaf::Parts => parts::regions(scene),
         Leaf::Connections => connections::regions(scene),
         Leaf::Tube => tube::regions(scene),
+        Leaf::Feedback => feedback::regions(scene),
     }
 }

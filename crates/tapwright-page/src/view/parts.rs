@@ -2,9 +2,10 @@
 //! layer, so that this markup changes only when a field comes or goes.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, HookupText, List};
+use tapwright_core::setup::{Field, Fold, HookupText, List};
 
 mod control;
+mod driver;
 mod drivers;
 mod echo;
 mod iron;
@@ -12,13 +13,18 @@ mod measured;
 mod stage;
 
 pub(super) use echo::{
-    dangers, iron_fields, is_dangerous, measured_fields, next_reading, stage_fields,
+    dangers, echoes_of, iron_fields, is_dangerous, measured_fields, next_reading, stage_fields,
 };
 pub use measured::opens_itself;
 
 use crate::action::Action;
 use crate::view::{Region, Scene, region};
 use control::control;
+
+/// The lines of a fold that stands on a leaf of its own.
+pub(super) fn lines(scene: &Scene, fold: Fold) -> Markup {
+    control::lines(scene, fold, scene.typed.fields())
+}
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
@@ -30,6 +36,7 @@ pub(super) fn regions(scene: &Scene) -> Vec<Region> {
 fn form(scene: &Scene) -> Markup {
     html! {
         (stage::stage(scene))
+        (driver::driver(scene))
         (iron::iron(scene))
         (speakers(scene))
     }

@@ -1,13 +1,16 @@
 //! Everything that the views show.
 
+use std::cell::OnceCell;
+
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
+use tapwright_core::feedback::LoopReport;
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Field, Leaf, Setup};
 use tapwright_core::values::{Problem, Values};
 
-use super::{connections, tube};
+use super::{connections, feedback, tube};
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
 
@@ -21,8 +24,10 @@ pub struct Scene<'a> {
     pub report: &'a Report,
     /// What of `typed` could be read, and what is wrong with the rest.
     pub values: &'a Values,
-    /// The charts of the output stage.
+    /// The charts of the leaf in sight.
     pub charts: &'a Charts,
+    /// What the feedback does, once it was asked.
+    pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
     /// Folds that stand open, by their key.
     pub open: &'a [String],
     /// What the page has to say about opening or saving, besides the results.
@@ -68,8 +73,20 @@ impl Scene<'_> {
         self.charts.all(|| {
             let mut charts = tube::charts(self.report, self.good);
             charts.extend(connections::charts(self.report));
+            if self.leaf() == Leaf::Feedback
+                && let Some(Ok(looped)) = self.feedback()
+            {
+                charts.extend(feedback::charts(self.report, looped));
+            }
             charts
         })
+    }
+
+    /// What the feedback does, computed when it is first asked for; `None` until all that it
+    /// needs is known.
+    pub(super) fn feedback(&self) -> Option<&Result<LoopReport, String>> {
+        let asked = || tapwright_core::feedback::ask(&self.report.solved);
+        self.looped.get_or_init(asked).as_ref()
     }
 
     /// A chart, where there is something to draw.

@@ -1,13 +1,13 @@
 //! Every field of the table can be typed.
 
 use tapwright_core::link;
-use tapwright_core::setup::{DriverText, Field};
+use tapwright_core::setup::{DriverText, Field, Leaf};
 use tapwright_core::values::is_asked;
-use tapwright_page::Desk;
 use tapwright_page::view::frame;
+use tapwright_page::{Action, Desk};
 
 /// A row of each list.
-const ROWS: &str = "hookup=8&point=250&ohms=1-2&volts=1-2&speaker.1.called=A&leads=1,2,3";
+const ROWS: &str = "driver=12AX7&feedback_from=selected&hookup=8&point=250&ohms=1-2&volts=1-2&speaker.1.called=A&leads=1,2,3";
 
 /// A field that is asked for stands on the page once, and another nowhere.
 #[test]
@@ -34,8 +34,11 @@ fn every_field_that_is_asked_for_is_on_the_page_once() {
 
 fn check(link: &str, seen: &mut Vec<Field>) {
     let setup = link::parse(link).setup;
-    let desk = Desk::open(link, None);
-    let regions = desk.regions().first.into_iter();
+    let mut desk = Desk::open(link, None);
+    // Some fields stand among the parts, others on the leaf that they are about.
+    desk.act(Action::Turn(Leaf::Feedback));
+    let regions = desk.regions();
+    let regions = regions.first.into_iter().chain(regions.leaf);
     let regions: String = regions.map(|region| region.markup.into_string()).collect();
     let page = frame().into_string() + &regions;
     for field in setup.fields() {

@@ -6,7 +6,7 @@ use tapwright_core::target::Target;
 use tapwright_core::values::is_asked;
 use tapwright_units::{Unit, Volts};
 
-use crate::view::{Region, Scene, region};
+use crate::view::{Region, Scene, feedback, region};
 use crate::{number, words};
 
 mod drivers;
@@ -25,12 +25,18 @@ pub(super) fn echo_id(field: Field) -> String {
     format!("echo-{}", field.to_string().replace('.', "-"))
 }
 
-pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
+/// The lines under some of the fields.
+pub(in crate::view) fn echoes_of(scene: &Scene, some: impl Fn(Field) -> bool) -> Vec<Region> {
     let fields = scene.typed.fields().into_iter();
     let fields = fields.filter(|field| has_line(*field) && is_asked(scene.typed, *field));
-    let mut echoes: Vec<Region> = fields
+    fields
+        .filter(|field| some(*field))
         .map(|field| region(&echo_id(field), echo(scene, field)))
-        .collect();
+        .collect()
+}
+
+pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
+    let mut echoes = echoes_of(scene, |field| !feedback::is_of_this_leaf(field));
     for (id, view) in [
         (
             "echo-more-of-stage",

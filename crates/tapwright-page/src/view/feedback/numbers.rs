@@ -1,0 +1,96 @@
+//! Gain, input, source impedance: without feedback and as it is set.
+
+use maud::{Markup, html};
+use tapwright_core::amplifier::Taken;
+use tapwright_core::feedback::LoopReport;
+use tapwright_units::Unit;
+
+use super::answered;
+use super::sentence::decibels;
+use crate::number;
+use crate::view::Scene;
+
+pub(super) fn numbers(scene: &Scene) -> Markup {
+    let Some(report) = answered(scene) else {
+        return html! {};
+    };
+    html! {
+        h3 { "In numbers, at 1 kHz" }
+        (table(report))
+        @for at in report.cleaned.iter().filter(|_| report.now.is_some()) {
+            p .hint {
+                "Distortion at " (number::about(at.watts, Unit::Watt)) ": " (number::percent_short(at.open))
+                " without, about " (number::percent_short(at.closed))
+                " with: each harmonic divided by 1 + T at its own frequency, which holds while nothing is overdriven. "
+                "The driver’s own distortion is not in it."
+            }
+        }
+        @if !report.taken.is_empty() { (taken(&report.taken)) }
+    }
+}
+
+fn table(report: &LoopReport) -> Markup {
+    let now = report.now.map(|now| now.headline);
+    let ohms = |ohms: f64| number::computed(ohms, Unit::Ohm);
+    let rows: Vec<(&str, String, Option<String>)> = vec![
+        (
+            "gain, input to speaker",
+            decibels(report.without.gain),
+            now.map(|now| decibels(now.gain)),
+        ),
+        (
+            "source impedance",
+            ohms(report.without.source_ohms),
+            now.map(|now| ohms(now.source_ohms)),
+        ),
+        (
+            "damping factor",
+            number::about(report.rated / report.without.source_ohms, Unit::One),
+            now.map(|now| number::about(report.rated / now.source_ohms, Unit::One)),
+        ),
+    ];
+    let volts = |volts: f64| number::computed(volts, Unit::Volt);
+    let input = report.input_for_full.map(|[before, after]| {
+        (
+            "input for full output, rms",
+            volts(before),
+            now.map(|_| volts(after)),
+        )
+    });
+    html! {
+        table .shares {
+            thead { tr {
+                th scope="col" {}
+                th scope="col" { "without" }
+                @if now.is_some() { th scope="col" { "now" } }
+            } }
+            tbody {
+                @for (what, before, after) in rows.into_iter().chain(input) {
+                    tr {
+                        th scope="row" { (what) }
+                        td .number { (before) }
+                        @if let Some(after) = after { td .number { (after) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What was taken of the driver, each a way to its field.
+fn taken(all: &[Taken]) -> Markup {
+    html! {
+        p .taken {
+            "Taken: "
+            @for (place, taken) in all.iter().enumerate() {
+                @let row = taken.field.row();
+                @if place > 0 { " · " }
+                button type="button" .plain data-visit=(taken.field) {
+                    (row.label.to_lowercase()) " "
+                    @if let Some(range) = row.range() { (number::given(taken.value, range.unit)) }
+                }
+            }
+            ". Common practice, no source."
+        }
+    }
+}
