@@ -30,7 +30,7 @@ fn a_control_goes_from_its_fixed_part_to_both_together() {
     let now = report.now.unwrap();
     assert!((most.ohms - 15e3).abs() < 1e-6 && (least.ohms - 65e3).abs() < 1e-6);
     assert!((now.ohms - 27e3).abs() < 1.0);
-    let decibels = |setting: tapwright_core::feedback::Setting| setting.headline.decibels.unwrap();
+    let decibels = |setting: feedback::Setting| setting.headline.decibels.unwrap();
     assert!(decibels(most) > decibels(now) && decibels(now) > decibels(least));
     // An output transformer of 5.2 kΩ to 8 Ω behind 26 dB of a 12AX7: about ten decibels. Own
     // estimate, from r_p, µ and g_m of the two tubes.

@@ -44,7 +44,11 @@ fn everything_is_as_declared_and_everything_declared_is_met() {
     for link in links() {
         let setup = link::parse(link).setup;
         check("Setup", link, serde_json::to_value(&setup));
-        check("Report", link, serde_json::to_value(solve(&setup)));
+        let report = solve(&setup);
+        check("Report", link, serde_json::to_value(&report));
+        if let Some(Ok(looped)) = tapwright_core::feedback::ask(&report.solved) {
+            check("LoopReport", link, serde_json::to_value(looped));
+        }
     }
     let unmet: Vec<&str> = declarations.names().filter(|n| !met.contains(*n)).collect();
     assert!(unmet.is_empty(), "no link has a value of {unmet:?}");
