@@ -9,6 +9,7 @@ pub mod grid;
 pub mod page;
 pub mod process;
 pub mod tools;
+pub mod transformers;
 pub mod trap;
 pub mod trial;
 pub mod webdriver;

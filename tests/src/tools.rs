@@ -3,6 +3,9 @@
 //! `cargo xtask test` installs them; a test whose tool is missing says so.
 
 use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context, Result, ensure};
 
 /// The workspace's folder.
 pub fn root() -> PathBuf {
@@ -27,7 +30,7 @@ pub fn tools() -> PathBuf {
 }
 
 /// The first of `names` that is installed, or which one to install.
-pub fn find(names: &[&str]) -> Result<PathBuf, String> {
+pub fn find(names: &[&str]) -> std::result::Result<PathBuf, String> {
     let path = std::env::var_os("PATH").unwrap_or_default();
     let folders: Vec<PathBuf> = std::iter::once(tools().join("bin"))
         .chain(std::env::split_paths(&path))
@@ -40,4 +43,26 @@ pub fn find(names: &[&str]) -> Result<PathBuf, String> {
         })
         .find(|file| file.is_file())
         .ok_or_else(|| format!("{} is not installed", names.join(" or ")))
+}
+
+/// The commit that is checked out, which a table belongs to only while nothing is changed.
+///
+/// # Errors
+/// When something is changed, or git does not run.
+pub fn commit() -> Result<String> {
+    let git = |arguments: &[&str]| -> Result<String> {
+        let output = Command::new("git")
+            .args(arguments)
+            .current_dir(root())
+            .output()
+            .context("cannot run git")?;
+        ensure!(output.status.success(), "git {} fails", arguments.join(" "));
+        Ok(String::from_utf8(output.stdout)?.trim().to_owned())
+    };
+    let changed = git(&["status", "--porcelain", "--untracked-files=no"])?;
+    ensure!(
+        changed.is_empty(),
+        "commit first: the table names the commit that it belongs to\n{changed}"
+    );
+    git(&["rev-parse", "--short=10", "HEAD"])
 }

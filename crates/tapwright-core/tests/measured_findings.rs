@@ -38,9 +38,12 @@ fn taps(found: &Findings) -> Vec<Lead> {
     taps.map(|tap| tap.lead).collect()
 }
 
-/// What is fed, and whether all else stays lower.
+/// What is fed, and whether all else stays lower; if not, nobody knows how high it gets.
 fn feed(pair: Pair, stays_lower: bool) -> Option<Feed> {
-    Some(Feed { pair, stays_lower })
+    Some(Feed {
+        pair,
+        most: stays_lower.then_some(1.0),
+    })
 }
 
 fn findings(readings: &str) -> Findings {

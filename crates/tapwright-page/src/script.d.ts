@@ -176,7 +176,8 @@ export interface Findings {
   secondary: number | null;
   /** How many times the ohms of the primary that was typed another winding has. */
   outweighed: number | null;
-  feed: null | { pair: Pair; stays_lower: boolean };
+  /** `most` is the most that any two other leads get, divided by what is fed; null where nobody knows. */
+  feed: null | { pair: Pair; most: number | null };
   centre_tap: number | null; common: number | null;
   /** Leads between the ends of the primary; `part` of the turns, or of the ohms, up to `from`. */
   inner_taps: { lead: number; kind: "middle" | "perhaps-middle" | "screen" | "other"; from: number; part: number; by_turns: boolean }[];
@@ -195,7 +196,7 @@ export interface Findings {
   wanted: Pair[];
   /** What to do next, one thing at a time; null when everything is settled. */
   next: null | "contradiction" | { "one-winding": Pair } | { ohms: Pair } | { "fed-volts": Pair }
-    | { volts: { feed: Pair; fed: boolean; stays_lower: boolean; pair: Pair; for_order: boolean } }
+    | { volts: { feed: Pair; fed: boolean; most: number | null; pair: Pair; for_order: boolean } }
     | { again: { pair: Pair; meter: "ohms" | "volts"; because: "digits" | "disagrees" } }
     | { "cannot-tell": "primary" | "second-winding" | "disagreement" | { order: number[] } | { turns: Pair } };
   agreements: {

@@ -23,9 +23,13 @@ pub fn shots(arguments: &[String]) -> Result<()> {
     tapwright_tests("shots", arguments, &[("TAPWRIGHT_PAGE", page::build()?)])
 }
 
-/// `cargo xtask study`: holds the stage against a circuit simulator over whole grids.
+/// `cargo xtask study`: holds the stage against a circuit simulator over whole grids, or follows
+/// transformers without marking to the end.
 pub fn study(arguments: &[String]) -> Result<()> {
-    tapwright_tests("study", arguments, &[])
+    match arguments.split_first() {
+        Some((what, rest)) if what == "transformers" => tapwright_tests("transformers", rest, &[]),
+        _ => tapwright_tests("study", arguments, &[]),
+    }
 }
 
 fn tapwright_tests(

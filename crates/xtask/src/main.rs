@@ -26,6 +26,10 @@ cargo xtask fit [--check | --leave-one-out]
 cargo xtask study [<number>]          hold the output stage against ngspice over whole
                                       grids and write down how far apart they are, or
                                       show the one case that a number draws
+cargo xtask study transformers [<number>]
+                                      follow a thousand transformers without marking by
+                                      what the page asks for, and write down how they
+                                      end, or follow the one that a number draws
 cargo xtask bench                     measure the page in a browser
 cargo xtask shots ['<fragment>'] [--readme]
                                       take pictures of the page";

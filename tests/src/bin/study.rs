@@ -5,14 +5,13 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
-use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use anyhow::{Context, Result, ensure};
 use tapwright_tests::circuit::{Pair, compare};
 use tapwright_tests::grid::{Case, all_drawn, drawn, published};
-use tapwright_tests::tools::root;
+use tapwright_tests::tools::{commit, root};
 
 /// What came of a case: what both found, or why one found nothing.
 type Found = Result<Vec<Pair>>;
@@ -63,25 +62,6 @@ fn one(seed: u64) -> Result<()> {
     }
     ensure!(far(&pairs) <= 1.0, "beyond the limits");
     Ok(())
-}
-
-/// The commit that is checked out, which a table belongs to only while nothing is changed.
-fn commit() -> Result<String> {
-    let git = |arguments: &[&str]| -> Result<String> {
-        let output = Command::new("git")
-            .args(arguments)
-            .current_dir(root())
-            .output()
-            .context("cannot run git")?;
-        ensure!(output.status.success(), "git {} fails", arguments.join(" "));
-        Ok(String::from_utf8(output.stdout)?.trim().to_owned())
-    };
-    let changed = git(&["status", "--porcelain", "--untracked-files=no"])?;
-    ensure!(
-        changed.is_empty(),
-        "commit first: the table names the commit that it belongs to\n{changed}"
-    );
-    git(&["rev-parse", "--short=10", "HEAD"])
 }
 
 /// Every case, by as many threads as there are cores.

@@ -9,10 +9,10 @@ use super::lead_order::Distance;
 use tapwright_squares::normal::{Estimate, Normal};
 use tapwright_units::uncertainty::Uncertain;
 
-/// Two readings of one meter share the errors of its gain and its zero. From one reading to the
-/// next this part of the stated accuracy is left. Own estimate: a third of 1 % + 3 counts is 0.3 %
-/// and one count.
-pub(super) const FROM_READING_TO_READING: f64 = 1.0 / 3.0;
+/// Two readings of one meter share most errors of its gain and its zero. From one reading to the
+/// next this part of the stated accuracy is left. Own estimate: half of 1 % + 3 counts is 0.5 % and
+/// a count and a half, more than most meters jump.
+pub(super) const FROM_READING_TO_READING: f64 = 0.5;
 
 /// How far the ohms per turn of a section differ from those of the winding, as a standard
 /// uncertainty on the logarithm. Own estimate: from the innermost to the outermost turn of a full

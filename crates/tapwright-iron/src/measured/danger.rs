@@ -220,6 +220,20 @@ fn guessed_step_up(windings: &[Winding], ends: Pair, fed: Pair) -> Option<(f64, 
     Some((expected, most(there, ends)? / least * GUESS_WITHIN))
 }
 
+/// The most that the ends of a winding get when two of its leads are fed, divided by what is fed,
+/// whatever the order of its leads is. `None` when the readings do not tell it for every order.
+pub(super) fn step_up_within(winding: &Winding, fed: Pair) -> Option<f64> {
+    let of = |order: &Order| {
+        let ends = (*order.leads.first()?, *order.leads.last()?);
+        let (part, whole) = (order.resistance(fed)?, order.resistance(ends)?);
+        let least = (part.value - part.uncertainty).max(f64::MIN_POSITIVE);
+        Some(GUESS_WITHIN_ONE_WINDING * (whole.value + whole.uncertainty) / least)
+    };
+    let orders = winding.orders.iter().filter(|_| winding.orders_complete);
+    let step_ups: Option<Vec<f64>> = orders.map(of).collect();
+    step_ups?.into_iter().reduce(f64::max)
+}
+
 /// Turns between two leads of one winding, in a unit of their own. Windings fill similar parts
 /// of the window, so `R ∝ N²`; along one winding `R ∝ N`.
 fn guessed_turns(order: &Order, pair: Pair) -> Option<f64> {

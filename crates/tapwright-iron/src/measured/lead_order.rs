@@ -14,9 +14,11 @@ use tapwright_units::uncertainty::Uncertain;
 const MOST_ORDERS: usize = 24;
 
 /// An order stays possible while its misfit is above that of the best by no more than this. The
-/// readings are taken with the stated accuracy of their meter, of which a third is left from one
-/// reading to the next: this is four times that. See [`super::along_winding`].
-const MARGIN: f64 = super::along_winding::MARGIN / 9.0;
+/// readings are taken with the stated accuracy of their meter, of which a part is left from one
+/// reading to the next: this is four times that part. See [`super::along_winding`].
+const MARGIN: f64 = super::along_winding::MARGIN
+    * super::along_winding::FROM_READING_TO_READING
+    * super::along_winding::FROM_READING_TO_READING;
 
 /// A gap that no reading settles is held at zero with an uncertainty of this many times the
 /// largest reading.
@@ -75,9 +77,10 @@ impl PlacedLeads {
             places[*lead] = Some(at);
         }
         let gaps = order.len() - 1;
-        let largest =
-            (distances.iter()).fold(f64::MIN_POSITIVE, |most, d| d.length.value.max(most));
-        let mut normal = Normal::new(gaps, OPEN * largest);
+        let lengths = distances.iter().map(|d| d.length.value);
+        // Without a reading any scale will do.
+        let largest = lengths.reduce(f64::max).unwrap_or(1.0);
+        let mut normal = Normal::new(gaps, OPEN * largest.max(f64::MIN_POSITIVE));
         for distance in distances {
             if let Some(slopes) = slopes(&places, distance.ends, gaps) {
                 let weight = distance.length.uncertainty.recip();

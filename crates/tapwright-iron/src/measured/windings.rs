@@ -225,6 +225,21 @@ impl Found {
         let winding = self.windings.get(self.winding_of(pair.0)?)?;
         winding.orders.first()?.resistance(pair)
     }
+
+    /// The least and the most that the same may be, Ω, with every possible order of the leads.
+    /// `None` when no reading tells it, or when not every order was tried.
+    pub fn resistance_range(&self, pair: Pair) -> Option<(f64, f64)> {
+        let winding = self.windings.get(self.winding_of(pair.0)?)?;
+        let mut range: Option<(f64, f64)> = None;
+        for order in winding.orders.iter().filter(|_| winding.orders_complete) {
+            let ohms = order.resistance(pair)?;
+            let least = (ohms.value - ohms.uncertainty).max(0.0);
+            let most = ohms.value + ohms.uncertainty;
+            let (low, high) = range.unwrap_or((least, most));
+            range = Some((low.min(least), high.max(most)));
+        }
+        range
+    }
 }
 
 /// Finds the windings of a transformer with `leads` leads. `sessions` has the voltages of each

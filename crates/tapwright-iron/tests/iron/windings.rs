@@ -10,8 +10,8 @@ use tapwright_units::uncertainty::Uncertain;
 
 const SCATTER: f64 = 0.01;
 
-/// What a hand meter states. From one reading to the next a third of it is left: the errors of gain
-/// and zero are common to them.
+/// What a hand meter states. From one reading to the next a third of it is left here: the errors of
+/// gain and zero are common to them.
 const STATED: f64 = 3.0 * SCATTER;
 
 /// A winding: its leads from end to end, with the resistance up to each.

@@ -48,12 +48,16 @@ fn unlikely_turns(
     at_least: bool,
 ) -> Option<String> {
     let (few, many) = (found.resistance(pair)?, found.resistance(primary)?);
+    let (few_range, many_range) = (
+        found.resistance_range(pair)?,
+        found.resistance_range(primary)?,
+    );
     let written = |value, digits| shortest(to_significant_digits(value, digits));
     let times = volts.value / whole.value;
     // Windings with like copper: turns go with the root of the ohms.
-    let most = ((few.value + few.uncertainty) / many.value).sqrt();
+    let most = (few_range.1 / many_range.0).sqrt();
     // Wire as thin as the primary's: turns go with the ohms.
-    let least = (few.value - few.uncertainty) / many.value;
+    let least = few_range.0 / many_range.1;
     let winding = written(few.value, 2);
     let other = written(many.value, 3);
     if times > MUCH_MORE_COPPER * most && (!at_least || times > 1.0) {

@@ -19,6 +19,10 @@ const COARSE: f64 = 0.05;
 /// Digits are what lacks when they make this part of a reading's uncertainty at least.
 const BY_DIGITS: f64 = 0.75;
 
+/// Leads may be fed that step others up by so much at most: 6.3 V of a heater winding stays below 30 V,
+/// from which on a voltage is dangerous.
+const HARMLESS_STEP_UP: f64 = 4.0;
+
 /// What to do next; one thing at a time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -46,8 +50,8 @@ pub struct VoltsNext {
     pub feed: Pair,
     /// Whether that feed is among the readings already, and nothing speaks against it.
     pub fed: bool,
-    /// Whether all other windings certainly have a lower voltage.
-    pub stays_lower: bool,
+    /// The most that any two other leads get, as [`Feed::most`] says.
+    pub most: Option<f64>,
     /// Where to read.
     pub pair: Pair,
     /// Whether it is for the order of the leads, and not for their turns.
@@ -122,6 +126,7 @@ impl Progress<'_> {
         (self.one_winding())
             .or_else(|| self.second_winding())
             .or_else(|| self.disagreement())
+            .or_else(|| self.ends_before_feeding())
             .or_else(|| self.turns())
             .or_else(|| self.order())
             .or_else(|| self.coarse())
@@ -171,6 +176,27 @@ impl Progress<'_> {
             None if suspects.is_empty() => None,
             None => Some(Next::CannotTell(Open::Disagreement)),
         }
+    }
+
+    /// Ohms that tell the ends of the winding to feed, before it is fed: few turns in place of all
+    /// would step the rest up too far.
+    fn ends_before_feeding(&self) -> Option<Next> {
+        let feed = self.feed?;
+        let winding = self.found.winding(self.found.winding_of(feed.pair.0)?)?;
+        let is_fed = (self.readings.tests.iter()).any(|test| winding.leads.contains(&test.fed.0))
+            || feed.most.is_some_and(|most| most <= HARMLESS_STEP_UP);
+        let mut questions = self.found.questions.iter();
+        questions.find_map(|question| match *question {
+            Question::Order(pair)
+                if !is_fed
+                    && !winding.ends_known
+                    && winding.leads.contains(&pair.0)
+                    && self.times_in_ohms(pair) == 0 =>
+            {
+                Some(Next::Ohms(pair))
+            }
+            _ => None,
+        })
     }
 
     /// Volts that tell turns.
@@ -276,13 +302,16 @@ impl Progress<'_> {
         Next::Volts(VoltsNext {
             feed,
             fed: is_fed && !self.contradicted,
-            stays_lower: !self.contradicted && self.feed.is_some_and(|feed| feed.stays_lower),
+            most: self
+                .feed
+                .and_then(|feed| feed.most)
+                .filter(|_| !self.contradicted),
             pair,
             for_order,
         })
     }
 
-    /// What is fed: what was fed already, where that harms nobody, or what should be.
+    /// What is fed: what was fed last, where that harms nobody, or what should be.
     fn fed(&self) -> Option<Pair> {
         let feed = self.feed?;
         let home = self.found.winding_of(feed.pair.0);
@@ -291,7 +320,7 @@ impl Progress<'_> {
                 .iter()
                 .all(|hazard| !same(hazard.test.fed, fed))
         };
-        let mut fed = self.readings.tests.iter().map(|test| test.fed);
+        let mut fed = self.readings.tests.iter().rev().map(|test| test.fed);
         let before = fed.find(|fed| {
             self.found.winding_of(fed.0) == home
                 && self.found.winding_of(fed.1) == home

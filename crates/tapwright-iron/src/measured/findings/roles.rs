@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::measured::danger::{GUESS_WITHIN, SURELY_FEWER};
+use crate::measured::danger::{GUESS_WITHIN, SURELY_FEWER, step_up_within};
 use crate::measured::readings::Readings;
 use crate::measured::turns::TurnsFit;
 use crate::measured::windings::Found;
@@ -43,8 +43,9 @@ pub struct Feed {
     /// The ends of the winding with the most turns, or with the most ohms while the turns are
     /// not known. What the person says of the primary does not count here.
     pub pair: Pair,
-    /// Whether all other windings certainly have a lower voltage.
-    pub stays_lower: bool,
+    /// The most that any two other leads get, divided by what is fed: 1 where everything else
+    /// stays lower, more while the ends of the winding are not known. `None` where nobody knows.
+    pub most: Option<f64>,
 }
 
 /// What each winding is.
@@ -138,14 +139,36 @@ impl Feed {
             }
         };
         let mut windings = found.windings.iter().enumerate();
-        let stays_lower = !contradicted
+        let others_are_lower = !contradicted
             && fit.is_none_or(|fit| fit.suspects.is_empty())
             && windings.all(|(at, winding)| winding.closed && (at == most || is_lower(at)));
+        let (pair, step_up) = safest(found, most)?;
         Some(Self {
-            pair: found.ends(most)?,
-            stays_lower,
+            pair,
+            most: step_up.filter(|_| others_are_lower),
         })
     }
+
+    /// Whether every other winding, and every part of this one, certainly has a lower voltage.
+    pub fn stays_lower(self) -> bool {
+        self.most.is_some_and(|most| most <= 1.0)
+    }
+}
+
+/// The pair of leads of a winding that steps the rest of it up least, whatever its order is, and by
+/// how much; the ends, where they are known.
+fn safest(found: &Found, at: usize) -> Option<(Pair, Option<f64>)> {
+    let (winding, ends) = (found.winding(at)?, found.ends(at)?);
+    if winding.leads.len() == 2 || winding.ends_known {
+        return Some((ends, Some(1.0)));
+    }
+    let pairs = winding.leads.iter().enumerate().flat_map(|(place, a)| {
+        let rest = winding.leads[place + 1..].iter();
+        rest.map(move |b| (*a, *b))
+    });
+    let step_ups = pairs.filter_map(|pair| Some((pair, step_up_within(winding, pair)?)));
+    let least = step_ups.min_by(|a, b| a.1.total_cmp(&b.1));
+    Some(least.map_or((ends, None), |(pair, step_up)| (pair, Some(step_up))))
 }
 
 /// Whether a winding has so few ohms beside another that it cannot have more turns.

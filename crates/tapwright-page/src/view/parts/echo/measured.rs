@@ -158,7 +158,7 @@ fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
 
 /// What may be fed in place of a dangerous pair.
 fn instead(findings: &Findings, hazard: &Hazard) -> Option<Pair> {
-    let feed = findings.feed.filter(|feed| feed.stays_lower)?;
+    let feed = findings.feed.filter(|feed| feed.stays_lower())?;
     (!same(feed.pair, hazard.test.fed)).then_some(feed.pair)
 }
 

@@ -1,9 +1,12 @@
 //! What to do next, in a sentence: the same in the answer and under the readings.
 
 use maud::{Markup, html};
+use tapwright_iron::measured::danger::{HAZARDOUS, USUAL_SOURCE};
 use tapwright_iron::measured::findings::{Again, Because, Findings, Meter, Next, Open, VoltsNext};
+use tapwright_units::Unit;
 
 use super::{in_order, pair};
+use crate::number;
 use crate::view::Scene;
 
 /// The next step in a sentence; nothing when everything is settled.
@@ -51,9 +54,12 @@ fn read(findings: &Findings, volts: &VoltsNext) -> Markup {
     html! {
         @if volts.fed {
             "with " (feed) " fed as before, read volts AC on " (between)
-        } @else if volts.stays_lower {
-            "feed " (feed) " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; everything else stays lower. Read volts AC on "
-            (between)
+        } @else if let Some(most) = volts.most.filter(|most| USUAL_SOURCE.0 * most <= HAZARDOUS.0) {
+            "feed " (feed) " with a few volts AC, such as 6.3\u{a0}V of a heater winding, fused, its transformer’s other windings insulated; "
+            @if most > 1.0 {
+                "with 6.3\u{a0}V there nothing else gets more than " (number::about(USUAL_SOURCE.0 * most, Unit::Volt)) ". "
+            } @else { "everything else stays lower. " }
+            "Read volts AC on " (between)
         } @else {
             "feed " (feed) " with 1\u{a0}V AC or less, and measure every other winding before you raise it. Read volts AC on "
             (between)
