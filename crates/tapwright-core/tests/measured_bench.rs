@@ -201,3 +201,58 @@ fn a_third_winding_of_thin_wire_is_taken_as_it_is() {
         assert!(problem.complaint.why.contains(why), "{problem:?}");
     }
 }
+
+/// 310 Ω and 328 Ω from one lead: the other two may be 638 Ω apart, or 18 Ω. 0.427 V of 6.99 V between
+/// them is no slip of millivolts: they are 18 Ω apart.
+#[test]
+fn a_slip_is_none_while_another_order_explains_it() {
+    let report = report(
+        "marking=measured&stage=single-ended&leads=1,2,3,4,5&ohms=3-4,0.3&ohms=2-5,328\
+         &ohms=1-2,310&ohms=1-3,open&volts=2-5,6.99,3-4,0.264&volts=,,1-5,0.427&hookup=8",
+    );
+    assert!(report.problems.is_empty(), "{:?}", report.problems);
+    let found = findings(&report);
+    let winding = &found.found.windings[0];
+    assert!(winding.order_known && !found.unsure, "{winding:?}");
+    assert!([[1, 0, 4], [4, 0, 1]].contains(&[
+        winding.leads[0],
+        winding.leads[1],
+        winding.leads[2]
+    ]));
+}
+
+/// Volts on leads that no ohms were read on yet contradict nothing.
+#[test]
+fn volts_before_ohms_are_no_contradiction() {
+    let report = report(
+        "marking=measured&leads=1,2,3,4,5&ohms=1-2,318&volts=1-2,6.31,3-4,0.244\
+         &volts=,,3-5,0.345",
+    );
+    let found = findings(&report);
+    assert!(!found.contradicted, "{:?}", found.found.conflicts);
+    assert!(matches!(found.next, Some(Next::OneWinding(_))));
+}
+
+/// 210 Ω and 225 Ω from brown: red to blue may be 435 Ω, or 15 Ω. To feed 15 Ω of 225 Ω would step
+/// 6.3 V up to 94 V, so brown and blue are fed: the rest gets twice that at most, and red–blue
+/// tells which it is. 435 : 225 is 1.93; 2.4 with what readings and wire may be off.
+#[test]
+fn while_the_ends_are_open_what_is_safe_is_fed() {
+    let link = "marking=measured&leads=red,brown,blue,black,green&ohms=brown-red,210\
+                &ohms=brown-blue,225&ohms=black-green,0.5&ohms=brown-black,open&hookup=8";
+    let open = report(link);
+    let found = findings(&open);
+    let Some(Next::Volts(next)) = found.next else {
+        panic!("{:?}", found.next)
+    };
+    assert!([(1, 2), (2, 1)].contains(&next.feed), "{next:?}");
+    assert!([(0, 2), (2, 0)].contains(&next.pair), "{next:?}");
+    let most = next.most.expect("it is known");
+    assert!((1.93..2.5).contains(&most), "{most}");
+    let read = report(&format!(
+        "{link}&volts=brown-blue,6.30,red-blue,12.55&volts=,,black-green,0.396"
+    ));
+    let found = findings(&read);
+    assert!(found.next.is_none() && !found.unsure, "{:?}", found.next);
+    assert_eq!(found.found.windings[0].leads, [0, 1, 2]);
+}

@@ -6,26 +6,18 @@
 //! therefore wrong, though ohms by themselves and volts by themselves allow it.
 
 use super::lead_order::Distance;
+use super::meter::FROM_READING_TO_READING;
 use tapwright_squares::normal::{Estimate, Normal};
 use tapwright_units::uncertainty::Uncertain;
-
-/// Two readings of one meter share most errors of its gain and its zero. From one reading to the
-/// next this part of the stated accuracy is left. Own estimate: half of 1 % + 3 counts is 0.5 % and
-/// a count and a half, more than most meters jump.
-pub(super) const FROM_READING_TO_READING: f64 = 0.5;
 
 /// How far the ohms per turn of a section differ from those of the winding, as a standard
 /// uncertainty on the logarithm. Own estimate: from the innermost to the outermost turn of a full
 /// window the length of a turn grows by half, so halves differ by a quarter at most.
 const OHMS_PER_TURN_VARY: f64 = 0.1;
 
-/// An order of the leads is excluded when its misfit is above that of the best by more than this:
-/// 4 standard uncertainties.
-pub(super) const MARGIN: f64 = 16.0;
-
 /// How much less likely an order without a lead in the middle is: a middle tap is what most
-/// windings with three leads have. Own estimate, 7 to 1: it decides what is taken first while two
-/// orders stand, and excludes nothing that readings do not speak against.
+/// windings with three leads have. Own estimate, 7 to 1. It decides what is taken first while two
+/// orders stand; by itself it excludes nothing.
 const NO_MIDDLE: f64 = 4.0;
 
 /// Halves are alike in ohms up to this factor.
@@ -331,7 +323,7 @@ mod tests {
         ];
         let middle = misfit(&[1, 0, 2], &ohms, &volts);
         let end = misfit(&[0, 1, 2], &ohms, &volts);
-        assert!(middle < 1.0 && end > 16.0 + middle, "{middle} {end}");
+        assert!(middle < 1.0 && end > 10.0 + middle, "{middle} {end}");
     }
 
     /// What was not read is not known; what was read is known as well as the reading.
@@ -349,12 +341,12 @@ mod tests {
         let winding = AlongWinding::new(&[0, 1, 2], readings).expect("finite");
         let read = winding.predict(Shows::Ohms, (0, 2)).expect("on it");
         assert!(
-            (read.value - 150.0).abs() < 0.1 && (read.uncertainty - 1.5).abs() < 0.1,
+            (read.value - 150.0).abs() < 0.1 && (read.uncertainty - 2.25).abs() < 0.15,
             "{read:?}"
         );
         let inner = winding.predict(Shows::Volts(0), (0, 1)).expect("on it");
         assert!((inner.value - 4.0).abs() < 0.05, "{inner:?}");
-        assert!((0.1..0.6).contains(&inner.uncertainty), "{inner:?}");
+        assert!((0.1..0.8).contains(&inner.uncertainty), "{inner:?}");
         let open = AlongWinding::new(
             &[0, 1, 2],
             ReadingsAlong {

@@ -6,6 +6,7 @@
 //! readings. At the end it is left with all orders that the readings allow.
 
 use super::groups::Groups;
+use super::meter::FROM_READING_TO_READING;
 use tapwright_squares::normal::{Estimate, Normal};
 
 use tapwright_units::uncertainty::Uncertain;
@@ -13,12 +14,13 @@ use tapwright_units::uncertainty::Uncertain;
 /// Most orders that the search follows at a time. With more it is not complete, and says so.
 const MOST_ORDERS: usize = 24;
 
-/// An order stays possible while its misfit is above that of the best by no more than this. The
-/// readings are taken with the stated accuracy of their meter, of which a part is left from one
-/// reading to the next: this is four times that part. See [`super::along_winding`].
-const MARGIN: f64 = super::along_winding::MARGIN
-    * super::along_winding::FROM_READING_TO_READING
-    * super::along_winding::FROM_READING_TO_READING;
+/// An order of the leads is excluded when its misfit is above that of the best by more than this, in
+/// squares of what is left of the meter's uncertainty from one reading to the next: 3.5 standard
+/// uncertainties.
+pub(super) const EXCLUDED: f64 = 12.0;
+
+/// The same in squares of the stated uncertainty, which the readings come with.
+const MARGIN: f64 = EXCLUDED * FROM_READING_TO_READING * FROM_READING_TO_READING;
 
 /// A gap that no reading settles is held at zero with an uncertainty of this many times the
 /// largest reading.

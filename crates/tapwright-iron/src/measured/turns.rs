@@ -8,7 +8,8 @@
 
 use serde::Serialize;
 
-use super::along_winding::FROM_READING_TO_READING;
+use super::lead_order::EXCLUDED;
+use super::meter::FROM_READING_TO_READING;
 use super::windings::Winding;
 use super::{Lead, Pair};
 use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
@@ -30,7 +31,7 @@ const MOST_ARRANGEMENTS: usize = 48;
 /// load. Own estimate.
 const TOO_OPEN: f64 = 0.2;
 
-/// A combination is excluded when its misfit is above that of the best by more than this: 4
+/// A winding direction is excluded when its misfit is above that of the best by more than this: 4
 /// standard uncertainties.
 const MARGIN: f64 = 16.0;
 
@@ -170,7 +171,7 @@ pub fn fit(windings: &[Winding], readings: &[Voltage]) -> Option<TurnsFit> {
     // For each other order the best solution that has it. Where not every combination was tried
     // none is excluded.
     let mut others: Vec<Vec<SolvedTurns>> = vec![Vec::new(); windings.len()];
-    let is_possible = |misfit: f64| !every_combination || misfit <= least + MARGIN;
+    let is_possible = |misfit: f64| !every_combination || misfit <= least + EXCLUDED;
     for (_, other, _) in fits.iter().filter(|(misfit, ..)| is_possible(*misfit)) {
         for (at, order) in other.model.arrangement.orders.iter().enumerate() {
             let has_it = |one: &SolvedTurns| one.model.arrangement.orders[at] == *order;

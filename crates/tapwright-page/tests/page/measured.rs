@@ -198,7 +198,7 @@ fn turns_that_suit_no_rating_are_no_guess() {
     // 1.3 : 1.
     let desk = lump("1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open&volts=1-2,6.31,3-4,4.85");
     says(&desk, "answer", "the tube sees");
-    never_says(&desk, "customary ratings");
+    never_says(&desk, "usual ratings");
 }
 
 #[test]
@@ -447,7 +447,7 @@ fn a_screen_tap_is_no_middle() {
     says(
         &lump(ohms),
         "echo-windings",
-        "blue may be the middle: a guess by ohms alone, volts tell",
+        "blue may be the middle: a guess by ohms, volts will tell",
     );
     let desk = lump(&format!(
         "{ohms}&volts=red-brown,6.30,red-blue,2.71&volts=,,black-green,0.302"
@@ -474,4 +474,19 @@ fn a_slip_of_the_decimal_point_is_questioned() {
         "The ohms of black–green do not go with the volts: 8\u{a0}Ω by the meter, about 0.719\u{a0}Ω by \
          its turns and the ohms of red–blue. Has a decimal point slipped?",
     );
+}
+
+/// While the ends of the primary are open, the page says how high the rest may get.
+#[test]
+fn what_the_rest_gets_is_said() {
+    let desk = lump(
+        "red,brown,blue,black,green&ohms=brown-red,210&ohms=brown-blue,225&ohms=black-green,0.5\
+         &ohms=brown-black,open",
+    );
+    says(
+        &desk,
+        "answer",
+        "with 6.3\u{a0}V there nothing else gets more than 15",
+    );
+    never_says(&desk, "stays lower");
 }

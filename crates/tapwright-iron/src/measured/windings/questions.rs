@@ -2,10 +2,9 @@
 
 use super::sorted_readings::SortedReadings;
 use super::{Question, Winding};
-use crate::measured::along_winding::{
-    AlongWinding, FROM_READING_TO_READING, MARGIN, ReadingsAlong, Shows,
-};
-use crate::measured::lead_order::Distance;
+use crate::measured::along_winding::{AlongWinding, ReadingsAlong, Shows};
+use crate::measured::lead_order::{Distance, EXCLUDED};
+use crate::measured::meter::FROM_READING_TO_READING;
 use crate::measured::{Lead, Pair, same};
 use tapwright_units::uncertainty::Uncertain;
 
@@ -91,8 +90,8 @@ impl Worth {
                 let off = FROM_READING_TO_READING * off_by(0.5 * (a.value + b.value), shown);
                 let doubt = off.powi(2) + a.uncertainty.powi(2).max(b.uncertainty.powi(2));
                 let apart = (a.value - b.value).powi(2) / doubt;
-                worth.excluded += usize::from(apart > MARGIN + (here - there).abs());
-                worth.apart += apart.min(MARGIN);
+                worth.excluded += usize::from(apart > EXCLUDED + (here - there).abs());
+                worth.apart += apart.min(EXCLUDED);
             }
         }
         (worth.apart >= WORTH_READING).then_some(worth)

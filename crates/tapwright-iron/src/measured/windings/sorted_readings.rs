@@ -3,9 +3,9 @@
 use super::conflicts::{open_inside, suspects};
 use super::questions::about_order;
 use super::{CentreTap, Conflict, Order, Question, Resistance, Winding};
-use crate::measured::along_winding::{AlongWinding, MARGIN, ReadingsAlong};
+use crate::measured::along_winding::{AlongWinding, ReadingsAlong};
 use crate::measured::groups::Groups;
-use crate::measured::lead_order::{Distance, Orders, PlacedLeads, orders};
+use crate::measured::lead_order::{Distance, EXCLUDED, Orders, PlacedLeads, orders};
 use crate::measured::{Lead, Pair};
 use tapwright_units::uncertainty::Uncertain;
 
@@ -168,7 +168,7 @@ impl<'a> SortedReadings<'a> {
         let mut placed: Vec<(f64, Vec<Lead>)> = found.possible.into_iter().map(misfit).collect();
         placed.sort_by(|a, b| a.0.total_cmp(&b.0));
         let best = placed.first().map_or(0.0, |(misfit, _)| *misfit);
-        placed.retain(|(misfit, _)| *misfit <= best + MARGIN);
+        placed.retain(|(misfit, _)| *misfit <= best + EXCLUDED);
         let misfits = placed.iter().map(|(misfit, _)| *misfit).collect();
         found.possible = placed.into_iter().map(|(_, order)| order).collect();
         (found, misfits)

@@ -43,7 +43,7 @@ fn step(findings: &Findings, next: &Next) -> Markup {
             Next::Volts(volts) => { (read(findings, volts)) }
             Next::FedVolts(leads) => { "with how many volts is " (between(*leads)) " fed?" }
             Next::Again(again) => { (read_again(findings, again)) }
-            Next::Contradiction => { "read again what is marked: readings contradict each other." }
+            Next::Contradiction => { "take the marked readings again: they contradict each other." }
             Next::CannotTell(_) => {}
         }
     }
@@ -77,7 +77,7 @@ fn read_again(findings: &Findings, again: &Again) -> Markup {
             Meter::Volts => { "read volts AC on " (between) " again, with the same leads fed" }
         }
         @match again.because {
-            Because::Digits => { ", on a lower range: digits are what lacks." }
+            Because::Digits => { ", on a lower range: it takes more digits." }
             Because::Disagrees => { ": it does not go with the other readings." }
         }
         " Type it in a row of its own."
@@ -92,7 +92,7 @@ fn cannot_tell(findings: &Findings, open: &Open) -> Markup {
             }
             Open::Turns(leads) => {
                 "No reading with these instruments can tell the turns between " (pair(findings, *leads))
-                ": they are too few for its digits."
+                ": there are too few of them for the digits of the voltmeter."
             }
             Open::Primary => {
                 "No reading with these instruments can tell which winding is the primary: choose it, if you know."

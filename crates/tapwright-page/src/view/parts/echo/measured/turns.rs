@@ -54,7 +54,7 @@ pub(in crate::view::parts::echo) fn turns(scene: &Scene) -> Markup {
                 b { "A guess: " }
                 (words::in_a_row(&guess.leads.iter().map(|z| words::rated(*z)).collect::<Vec<_>>())) " to "
                 (words::in_a_row(&guess.taps.iter().map(|z| words::rated(*z)).collect::<Vec<_>>()))
-                ", customary ratings within " (number::percent_short(guess.within - 1.0))
+                ", usual ratings within " (number::percent_short(guess.within - 1.0))
                 ". The loads above do not depend on it; what a stated −3\u{a0}dB point or a rated power makes of the core does."
             }
         }

@@ -108,7 +108,7 @@ fn inner_tap(findings: &Findings, topology: Topology, ends: Pair, tap: &InnerTap
             TapKind::PerhapsMiddle if tap.by_turns => {
                 " may be the middle: the volts have too few digits to say"
             }
-            TapKind::PerhapsMiddle => { " may be the middle: a guess by ohms alone, volts tell" }
+            TapKind::PerhapsMiddle => { " may be the middle: a guess by ohms, volts will tell" }
             TapKind::Screen => {
                 " at " (share) " of the " (of) " from " (name(findings, tap.from)) " is probably a screen tap"
                 @if at_end && single {
