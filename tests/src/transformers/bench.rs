@@ -86,12 +86,15 @@ impl Bench {
         if chance(&mut self.rng, 0.5) {
             return Ok(());
         }
-        self.read_volts(feed, None, false)?;
-        for pair in along.iter().flatten().filter(|pair| !same(**pair, feed)) {
+        let others = along.iter().flatten().filter(|pair| !same(**pair, feed));
+        for pair in others {
             if chance(&mut self.rng, READ) {
                 let is_careless = chance(&mut self.rng, careless);
                 self.read_volts(feed, Some(*pair), is_careless)?;
             }
+        }
+        if self.setup.measured.volts.is_empty() {
+            self.read_volts(feed, None, false)?;
         }
         Ok(())
     }
