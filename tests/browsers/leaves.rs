@@ -1,6 +1,6 @@
 //! One leaf at a time: turned by a tap, part of the link, and Back goes where it came from.
 
-use anyhow::ensure;
+use anyhow::{Context, ensure};
 use serde_json::Value;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_tests::browser::Browser;
@@ -61,5 +61,91 @@ pub fn narrow(engine: Engine) -> Outcome {
     browser.session().open_url("about:blank")?;
     browser.open(&address("v=1")?)?;
     browser.wait_until("nothing begins with the parts", parts)?;
+    Ok(())
+}
+
+/// What a screen of 360 by 740 pixels shows of the first example on opening it, and how long
+/// every leaf is there with its folds shut.
+pub fn fits_a_telephone(engine: Engine) -> Outcome {
+    let browser = Browser::start(engine)?;
+    let number = |script: &str| -> anyhow::Result<f64> {
+        let number = browser.script(&format!("return {script}"))?;
+        number
+            .as_f64()
+            .with_context(|| format!("{script} is {number}"))
+    };
+    browser.resize(360, 740)?;
+    browser.open(&address("")?)?;
+    let pinned = number("document.querySelector('.pinned').offsetHeight")?;
+    ensure!(pinned <= 110.0, "what is pinned is {pinned} px high");
+    let edge = "document.querySelector('#leaves').getBoundingClientRect().top";
+    for (what, selector) in [
+        ("the warning", "#warning p"),
+        ("the answer", "#answer .brief"),
+        ("the status", "#status button"),
+        ("the first cell", "#grid-1 td"),
+    ] {
+        let bottom = number(&format!(
+            "document.querySelector('{selector}').getBoundingClientRect().bottom - {edge}"
+        ))?;
+        ensure!(
+            bottom <= 0.0,
+            "{what} ends {bottom} px below what is in sight"
+        );
+    }
+    let mut long = Vec::new();
+    for width in [360, 320] {
+        browser.resize(width, 740)?;
+        for example in &EXAMPLES {
+            for leaf in ["parts", "connections", "tube"] {
+                browser.session().open_url("about:blank")?;
+                browser.open(&address(&format!("{}&leaf={leaf}", example.link))?)?;
+                let height = number("document.documentElement.scrollHeight")?;
+                let wide = number("document.documentElement.scrollWidth - innerWidth")?;
+                ensure!(
+                    wide <= 0.0,
+                    "{} {leaf} is {wide} px wider than {width}",
+                    example.name
+                );
+                println!("{} {leaf} at {width}: {height} px", example.name);
+                if width == 360 && height > 4.0 * 740.0 {
+                    long.push(format!("{} {leaf}: {height}", example.name));
+                }
+            }
+        }
+    }
+    ensure!(
+        long.is_empty(),
+        "longer than four screens: {}",
+        long.join(", ")
+    );
+    Ok(())
+}
+
+/// Everything that is pressed is large enough for a thumb, in every leaf.
+pub fn targets_suit_a_thumb(engine: Engine) -> Outcome {
+    let browser = Browser::start(engine)?;
+    browser.resize(360, 740)?;
+    for example in &EXAMPLES {
+        for leaf in ["parts", "connections", "tube"] {
+            browser.session().open_url("about:blank")?;
+            browser.open(&address(&format!("{}&leaf={leaf}", example.link))?)?;
+            // A word in a sentence is as high as its line.
+            let small = browser.script(
+                "document.querySelectorAll('details').forEach((fold) => { fold.open = true; });
+                 const pressed = document.querySelectorAll('button, summary, select, input:not([type=file])');
+                 const inline = '.taken button, #warning .plain, #status button, .standing .plain';
+                 return [...pressed]
+                   .filter((it) => it.offsetHeight > 0 && !it.matches(inline))
+                   .filter((it) => it.getBoundingClientRect().height < 43.5)
+                   .map((it) => `${it.tagName} ${it.id || it.textContent} ${it.offsetHeight}`);",
+            )?;
+            ensure!(
+                small == serde_json::json!([]),
+                "{} {leaf}: {small}",
+                example.name
+            );
+        }
+    }
     Ok(())
 }

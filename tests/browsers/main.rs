@@ -18,6 +18,7 @@ mod leaves;
 mod network;
 mod script;
 mod setup;
+mod steady;
 mod trouble;
 mod unmarked;
 
@@ -28,7 +29,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 26] = [
+const EVERYWHERE: [Check; 27] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -60,6 +61,10 @@ const EVERYWHERE: [Check; 26] = [
     ("setup::back_and_forward", setup::back_and_forward),
     ("setup::undo_and_redo", setup::undo_and_redo),
     ("setup::offered_back_after_closing", setup::offered_back),
+    (
+        "steady::nothing_moves_while_one_types",
+        steady::nothing_moves,
+    ),
     (
         "trouble::bad_field_complains_and_the_rest_stays",
         trouble::bad_field,
@@ -104,6 +109,16 @@ fn main() -> ExitCode {
         "chromium::charts::finger_scrolls_past",
         ready.clone(),
         move || charts::scrolls_past(chromium),
+    ));
+    trials.push(trial(
+        "chromium::leaves::fit_a_telephone",
+        ready.clone(),
+        move || leaves::fits_a_telephone(chromium),
+    ));
+    trials.push(trial(
+        "chromium::leaves::targets_suit_a_thumb",
+        ready.clone(),
+        move || leaves::targets_suit_a_thumb(chromium),
     ));
     let checked = ready.and_then(|()| axe::available());
     for (theme, size) in access::LOOKS {

@@ -33,7 +33,7 @@ pub fn bad_field(engine: Engine) -> Outcome {
         "document.querySelectorAll('[aria-invalid=true]').length === 1
             && document.getElementById('field-taps').ariaInvalid === 'true'",
     )?;
-    let others = browser.script("return document.querySelectorAll('#parts .bad').length")?;
+    let others = browser.script("return document.querySelectorAll('#parts .echo .bad').length")?;
     ensure!(others == 1, "{others} complaints instead of one");
     browser.type_into("taps", "3, 8, 15")?;
     browser.wait_until(

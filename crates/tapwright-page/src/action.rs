@@ -24,6 +24,10 @@ pub enum Action {
     CopyLink,
     /// Follows a hookup or a connection.
     Select(Selection),
+    /// The warning before the first number was read.
+    Understood,
+    /// Opens what to know before touching anything.
+    Cautions,
     /// Turns to a leaf.
     Turn(Leaf),
     /// Opens a fold, or closes it.
@@ -69,6 +73,8 @@ impl Action {
             "dismiss" => Self::Dismiss,
             "copy-link" => Self::CopyLink,
             "select" => Self::Select(Selection::read(object)?),
+            "understood" => Self::Understood,
+            "cautions" => Self::Cautions,
             "turn" => Self::Turn(object.parse().ok()?),
             "fold" => Self::Fold(object.into()),
             "show" => Self::Show(object.parse().ok()?),
@@ -102,6 +108,8 @@ impl fmt::Display for Action {
             Self::Dismiss => f.write_str("dismiss"),
             Self::CopyLink => f.write_str("copy-link"),
             Self::Select(selection) => write!(f, "select.{selection}"),
+            Self::Understood => f.write_str("understood"),
+            Self::Cautions => f.write_str("cautions"),
             Self::Turn(leaf) => write!(f, "turn.{}", <&str>::from(leaf)),
             Self::Fold(key) => write!(f, "fold.{key}"),
             Self::Add(list) => write!(f, "add-{}", <&str>::from(list)),
@@ -128,6 +136,8 @@ mod tests {
             Action::BringBack,
             Action::Dismiss,
             Action::CopyLink,
+            Action::Understood,
+            Action::Cautions,
             Action::Select(select("2")),
             Action::Select(select("1,1-3,2")),
             Action::Fold("pairs.1".into()),

@@ -45,6 +45,9 @@ pub fn open() {
     let address = browser::fragment();
     let mut desk = Desk::open(&format!("#{address}"), browser::kept());
     desk.set_wide(browser::is_wide());
+    if browser::was_warned() {
+        desk.set_warned();
+    }
     let app = App {
         desk,
         painted: Vec::new(),
@@ -104,9 +107,16 @@ pub fn act(action: Action) {
         app.save();
         let enters_history = action.enters_history();
         let before = app.place();
+        if action == Action::Understood {
+            browser::keep_warned();
+        }
+        let shows_cautions = action == Action::Cautions;
         app.desk.act(action);
         app.paint_and_fill();
         app.scroll(before);
+        if shows_cautions {
+            browser::scroll_to("fold-cautions");
+        }
         if enters_history {
             app.enter();
         } else {

@@ -6,6 +6,8 @@ use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputEleme
 
 /// Where the last set-up is kept, in the browser's local storage.
 const KEPT: &str = "tapwright.last";
+/// Where it stands there that the warning was understood.
+const WARNED: &str = "tapwright.warned";
 
 pub fn window() -> Option<Window> {
     web_sys::window()
@@ -65,6 +67,19 @@ pub fn kept() -> Option<String> {
 pub fn keep(link: &str) {
     if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
         let _ = storage.set_item(KEPT, link);
+    }
+}
+
+/// Whether the warning was understood on an earlier visit.
+pub fn was_warned() -> bool {
+    let storage = window().and_then(|window| window.local_storage().ok()?);
+    storage.is_some_and(|storage| matches!(storage.get_item(WARNED), Ok(Some(_))))
+}
+
+/// Remembers that the warning was understood, where the browser allows it.
+pub fn keep_warned() {
+    if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
+        let _ = storage.set_item(WARNED, "understood");
     }
 }
 
@@ -211,8 +226,33 @@ impl Focus {
         (!id.is_empty()).then_some(Self { id, caret })
     }
 
+    /// How far down the screen the element is.
+    pub fn top(&self) -> Option<f64> {
+        Some(by_id(&self.id)?.get_bounding_client_rect().top())
+    }
+
+    /// Scrolls, where the element is among the parts, so that it is as far down the screen as it was: what comes or goes
+    /// above it moves nothing under the fingers.
+    pub fn stay(&self, top: Option<f64>) {
+        let Some((element, (now, before))) = by_id(&self.id).zip(self.top().zip(top)) else {
+            return;
+        };
+        let moved = now - before;
+        let Ok(Some(parts)) = element.closest("#parts") else {
+            return;
+        };
+        if moved.abs() < 0.5 {
+            return;
+        }
+        if parts.scroll_height() > parts.client_height() {
+            parts.scroll_by_with_x_and_y(0.0, moved);
+        } else {
+            scroll_down_to(scrolled() + moved);
+        }
+    }
+
     /// Puts the keyboard back if a repaint took it away.
-    pub fn restore(self) {
+    pub fn restore(&self) {
         let lost = document()
             .and_then(|document| document.active_element())
             .is_none_or(|element| element.id() != self.id);
@@ -266,6 +306,13 @@ pub fn scrolled() -> f64 {
 pub fn scroll_down_to(down: f64) {
     if let Some(window) = window() {
         window.scroll_to_with_x_and_y(0.0, down);
+    }
+}
+
+/// Scrolls to an element. No link does it: the fragment of the address is the set-up.
+pub fn scroll_to(id: &str) {
+    if let Some(element) = by_id(id) {
+        element.scroll_into_view();
     }
 }
 

@@ -41,6 +41,8 @@ pub struct Desk {
     open: Vec<String>,
     notices: Vec<Notice>,
     kept: Option<String>,
+    /// Whether the person was warned of the voltages before.
+    warned: bool,
     /// Whether the page has room for the parts beside another leaf.
     wide: bool,
 }
@@ -67,10 +69,12 @@ impl Desk {
             open: Vec::new(),
             notices: Vec::new(),
             kept: None,
+            warned: false,
             wide: true,
         };
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
+        desk.open_incomplete();
         desk
     }
 
@@ -98,6 +102,11 @@ impl Desk {
         if !wide && nothing && self.typed.shown.leaf == Leaf::default() {
             self.typed.shown.leaf = Leaf::Parts;
         }
+    }
+
+    /// The person was warned of the voltages in an earlier visit.
+    pub fn set_warned(&mut self) {
+        self.warned = true;
     }
 
     /// The leaf in sight; on a wide page the one beside the parts.
@@ -199,6 +208,13 @@ impl Desk {
     fn replace(&mut self, setup: Setup) {
         self.settled = Setup::default();
         self.change(setup, true);
+        self.open_incomplete();
+    }
+
+    /// Opens the parts that the first answer still needs something of, and folds the others.
+    fn open_incomplete(&mut self) {
+        self.open.retain(|key| !key.starts_with("part."));
+        (self.open).extend(view::incomplete(&self.typed, &self.values));
     }
 
     /// Does what a button says, except for what needs the browser.
@@ -229,6 +245,12 @@ impl Desk {
             Action::Turn(leaf) => {
                 self.typed.shown.leaf = leaf;
                 self.charts.forget();
+            }
+            Action::Understood => self.warned = true,
+            Action::Cautions => {
+                self.typed.shown.leaf = Leaf::Connections;
+                self.charts.forget();
+                self.set_open("cautions", true);
             }
             Action::Fold(key) => self.set_open(&key, !self.is_open(&key)),
             Action::Add(list) => self.add_row(list),
@@ -331,6 +353,7 @@ impl Desk {
             open: &self.open,
             notices: &self.notices,
             history: self.history.has(),
+            warned: self.warned,
             wide: self.wide,
         }
     }

@@ -23,7 +23,7 @@ mod tube;
 
 pub use frame::{frame, progress};
 pub use name::{name, title};
-pub use parts::opens_itself;
+pub use parts::{hookup_key, incomplete, opens_itself};
 pub use scene::{Notice, Scene};
 
 /// One region of the page: the element with this id holds this markup.
@@ -37,9 +37,10 @@ pub struct Region {
 type View = fn(&Scene) -> Markup;
 
 /// The regions around the leaves.
-const AROUND: [(&str, View); 6] = [
+const AROUND: [(&str, View); 7] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
+    ("warning", bar::warning),
     ("notices", bar::notices),
     ("answer", answer::answer),
     ("status", status::status),

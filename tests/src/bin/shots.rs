@@ -51,7 +51,6 @@ fn main() -> Result<()> {
     };
     for width in WIDTHS {
         for theme in THEMES {
-            browser.resize(width, 740)?;
             browser.prefer(theme)?;
             for leaf in Leaf::VARIANTS {
                 let leaf: &str = leaf.into();
@@ -59,8 +58,15 @@ fn main() -> Result<()> {
                 if width >= 820 && leaf == "parts" {
                     continue;
                 }
+                browser.resize(width, 740)?;
                 browser.session().open_url("about:blank")?;
                 browser.open(&format!("{address}&leaf={leaf}"))?;
+                // As high as the leaf, so that what is pinned stands where it would.
+                let height = browser.script("return document.documentElement.scrollHeight")?;
+                let height = height
+                    .as_u64()
+                    .and_then(|height| u32::try_from(height).ok());
+                browser.resize(width, height.unwrap_or(740).max(740))?;
                 let picture = folder.join(format!("{width}-{theme}-{leaf}.png"));
                 sleep(Duration::from_millis(400));
                 browser.picture(&picture, true)?;

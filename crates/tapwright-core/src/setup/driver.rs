@@ -18,13 +18,14 @@ texts! {
         Speakers: speakers {
             example: "8//8",
             label: "Speakers",
-            placeholder: "8, 8//8, 8+8",
+            placeholder: "8//8",
             empty: "One speaker as 8, in parallel as 8//8, in series as 8+8.",
         }
         /// Power rating of the speakers in watts, one for all or one each.
         Rating: rating {
             example: "30, or 30, 15",
-            label: "Watts, one for all or one each",
+            label: "Power rating",
+            placeholder: "30",
         }
     }
 }

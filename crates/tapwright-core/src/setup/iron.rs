@@ -69,7 +69,7 @@ texts! {
             noun: "a rated power",
             reads: Reads::Number(Unit::Watt, 0.01, 5_000.0),
             example: "10",
-            label: "Rated power, W",
+            label: "Rated power",
             empty: "none: it never saturates",
             place: (Fold::Losses, 5),
         }
@@ -78,7 +78,7 @@ texts! {
             noun: "a lowest frequency",
             reads: Reads::Number(Unit::Hertz, 5.0, 2_000.0),
             example: "50",
-            label: "down to, Hz",
+            label: "down to",
             empty: "the lowest at that power",
             place: (Fold::Losses, 5),
         }
@@ -87,7 +87,7 @@ texts! {
             noun: "a direct current",
             reads: Reads::Number(Unit::Milliampere, 0.0, 2_000.0),
             example: "45",
-            label: "Direct current in it, mA",
+            label: "Direct current in it",
             placeholder: "as computed",
             empty: "not known without a tube",
             place: (Fold::Losses, 6),

@@ -92,6 +92,8 @@ pub enum Fold {
     None,
     /// What the iron loses.
     Losses,
+    /// The bias of the stage.
+    Bias,
     /// More of the stage.
     MoreOfStage,
     /// How unlike the two sides are.

@@ -51,7 +51,7 @@ texts! {
             noun: "a screen tap",
             reads: Reads::Number(Unit::Percent, 1.0, 99.0),
             example: "43",
-            label: "Screen tap, % of the turns",
+            label: "Screen tap, of the turns",
             asked: Asked::TappedScreen,
             place: (Fold::MoreOfStage, 3),
         }
@@ -60,8 +60,8 @@ texts! {
             noun: "a grid voltage",
             reads: Reads::Number(Unit::Volt, -500.0, 0.0),
             example: "-15",
-            label: "Grid volts",
-            place: (Fold::MoreOfStage, 5),
+            label: "Grid, from the cathode",
+            place: (Fold::Bias, 1),
         }
         /// Cathode resistor common to all tubes, in place of grid volts.
         Cathode: cathode {
@@ -71,7 +71,7 @@ texts! {
             label: "or cathode resistor",
             placeholder: "270",
             empty: "none: fixed bias",
-            place: (Fold::MoreOfStage, 5),
+            place: (Fold::Bias, 1),
         }
         /// Resistance of the primary winding as measured: one for the whole winding, one for
         /// each lead in order, or by name or rating.
@@ -98,7 +98,7 @@ texts! {
             noun: "a difference of two sides",
             reads: Reads::Number(Unit::Percent, -150.0, 150.0),
             example: "10",
-            label: "Difference of their currents, %",
+            label: "Difference of their currents",
             empty: "alike",
             asked: Asked::PushPull,
             place: (Fold::Unlike, 1),
@@ -108,7 +108,7 @@ texts! {
             noun: "a difference of two sides",
             reads: Reads::Number(Unit::Percent, -150.0, 150.0),
             example: "10",
-            label: "Of their drive, %",
+            label: "Of their drive",
             placeholder: "5",
             empty: "alike",
             asked: Asked::PushPull,
@@ -119,7 +119,7 @@ texts! {
             noun: "a difference of two sides",
             reads: Reads::Number(Unit::Percent, -150.0, 150.0),
             example: "10",
-            label: "Of the half windings’ turns, %",
+            label: "Of the half windings’ turns",
             placeholder: "2",
             empty: "alike",
             asked: Asked::PushPull,
@@ -130,7 +130,7 @@ texts! {
             noun: "a drive",
             reads: Reads::Number(Unit::Percent, 1.0, 1_000.0),
             example: "100",
-            label: "Drive, % of full drive",
+            label: "Drive, of full drive",
             place: (Fold::MoreOfStage, 7),
         }
         /// Frequency in hertz at which the speakers' reactance is counted: by default none.

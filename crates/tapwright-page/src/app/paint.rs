@@ -47,6 +47,7 @@ impl App {
     /// Puts regions on the page, outer ones before those inside them.
     fn put(&mut self, regions: impl IntoIterator<Item = Region>) {
         let focus = Focus::now();
+        let place = focus.as_ref().and_then(Focus::top);
         for region in regions {
             if self.is_painted(&region) {
                 continue;
@@ -66,6 +67,7 @@ impl App {
         self.mark_faults();
         if let Some(focus) = focus {
             focus.restore();
+            focus.stay(place);
         }
     }
 

@@ -44,19 +44,14 @@ pub(super) fn answer(scene: &Scene) -> Markup {
     }
 }
 
-/// What to beware of, and why this connection; under the answer line.
+/// What to beware of with this connection, and why it is this one.
 pub(super) fn beware(scene: &Scene) -> Markup {
     let report = scene.report;
-    let dangers = super::parts::dangers(scene);
     let Some((answer, judged, _)) = current(scene) else {
-        return dangers;
+        return html! {};
     };
     let is_tie = tie(scene, answer, judged).is_some();
     html! {
-        (dangers)
-        @for alarm in &report.solved.health.alarms {
-            p .warning { b { "Mend this first: " } (words::health::ailment(report, alarm)) }
-        }
         @if let Some(caution) = answer.cautions.first() {
             p .warning { "Beware: " (words::caution(report, caution)) }
         }
@@ -305,7 +300,7 @@ fn unknown(scene: &Scene) -> Markup {
     let list = words::in_a_row(&needs.map(str::to_owned).collect::<Vec<_>>());
     html! {
         p .kicker { "Which tap for which speaker" }
-        p .sentence { "Still unknown: " b { (list) } "." }
+        p .sentence.unknown { "Still unknown: " b { (list) } "." }
         @if measured { (super::parts::next_reading(scene)) } @else { p .reason {
             "Three things give a first answer: what the primary is rated, the taps, a speaker."
         } }

@@ -6,33 +6,60 @@ use tapwright_core::examples::EXAMPLES;
 use super::{Notice, Scene};
 use crate::action::Action;
 
-/// Whether this is an example.
+/// Whether this is an example, and the way out of it.
 pub(super) fn standing(scene: &Scene) -> Markup {
     html! {
-        @if scene.is_example() { span .example { "example, invented values" } }
+        @if scene.is_example() {
+            span .example { "example, invented values" }
+            button type="button" .plain data-do=(Action::Blank) { "Start blank" }
+        }
     }
 }
 
+/// What can be done with the set-up. On a narrow page all but undo is in one menu.
 pub(super) fn acts(scene: &Scene) -> Markup {
     let (undo, redo) = scene.history;
     html! {
-            button type="button" #undo data-do=(Action::Undo) disabled[!undo] { "Undo" }
+        button type="button" #undo data-do=(Action::Undo) disabled[!undo] aria-label="Undo" {
+            @if scene.wide { "Undo" } @else { "↶" }
+        }
+        @if scene.wide {
             button type="button" #redo data-do=(Action::Redo) disabled[!redo] { "Redo" }
-            details .menu data-open="examples" {
-                summary { "Examples" }
-                ul {
-                    @for (index, example) in EXAMPLES.iter().enumerate() {
-                        li {
-                            button type="button" data-do=(Action::Example(index)) {
-                                b { (example.name) }
-                                span { (example.shows) }
-                            }
+        }
+        details .menu data-open="examples" {
+            summary { @if scene.wide { "Examples" } @else { "Menu" } }
+            ul {
+                @if !scene.wide {
+                    li { button type="button" #redo data-do=(Action::Redo) disabled[!redo] { b { "Redo" } } }
+                    li { button type="button" #copy-link data-do=(Action::CopyLink) { b { "Copy link" } span { "it holds everything typed here" } } }
+                }
+                li { button type="button" data-do=(Action::Blank) { b { "Start blank" } span { "nothing typed; undo brings this back" } } }
+                @for (index, example) in EXAMPLES.iter().enumerate() {
+                    li {
+                        button type="button" data-do=(Action::Example(index)) {
+                            b { (example.name) }
+                            span { (example.shows) }
                         }
                     }
                 }
             }
-            button type="button" data-do=(Action::Blank) { "Start blank" }
+        }
+        @if scene.wide {
             button type="button" .main #copy-link data-do=(Action::CopyLink) { "Copy link" }
+        }
+    }
+}
+
+/// The line that comes before the first number, until it was understood.
+pub(super) fn warning(scene: &Scene) -> Markup {
+    html! {
+        @if !scene.warned {
+            p {
+                b { "Several hundred volts are in there, enough to kill, with the power off too." } " "
+                button type="button" .plain data-do=(Action::Cautions) { "Before you touch anything" }
+            }
+            button type="button" data-do=(Action::Understood) { "Understood" }
+        }
     }
 }
 

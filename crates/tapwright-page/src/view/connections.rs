@@ -21,11 +21,45 @@ mod tools;
 mod wiring;
 
 use super::fold::Fold;
-use super::{Region, Scene, View, answer, region};
+use super::{Region, Scene, View, answer, parts, region};
 use crate::chart::Chart;
 
+/// What is folded away on a narrow page only, in this order.
+static NARROW_FOLDS: [Fold; 5] = [
+    Fold {
+        id: "wiring",
+        title: "Where every lead goes",
+        brief: wiring::in_brief,
+        content: wiring::wiring,
+    },
+    Fold {
+        id: "numbers",
+        title: "Its numbers and workings",
+        brief: chosen::numbers_in_brief,
+        content: chosen::numbers,
+    },
+    Fold {
+        id: "bewares",
+        title: "Beware",
+        brief: chosen::bewares_in_brief,
+        content: chosen::bewares,
+    },
+    Fold {
+        id: "scale",
+        title: "All loads",
+        brief: chosen::place_in_brief,
+        content: chosen::place,
+    },
+    Fold {
+        id: "shares",
+        title: "What each speaker gets",
+        brief: chosen::speakers_get_in_brief,
+        content: chosen::speakers_get,
+    },
+];
+
 /// What is folded away, in this order.
-const FOLDS: [Fold; 3] = [
+static FOLDS: [Fold; 3] = [
     Fold {
         id: "speakers",
         title: "Speakers over frequency",
@@ -47,7 +81,8 @@ const FOLDS: [Fold; 3] = [
 ];
 
 /// The regions that stand there with every set-up.
-const FIXED: [(&str, View); 10] = [
+const FIXED: [(&str, View); 11] = [
+    ("dangers", parts::dangers),
     ("hookups", hookups::hookups),
     ("beware", answer::beware),
     ("connections", table),
@@ -62,10 +97,12 @@ const FIXED: [(&str, View); 10] = [
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
-    let mut regions = vec![region("leaf", frame())];
+    let mut regions = vec![region("leaf", frame(scene))];
     let connected = !scene.report.solved.connections.is_empty();
+    let folded = |id: &str| folds(scene).any(|fold| fold.id == id);
     for (id, view) in FIXED {
-        if connected || !["tools", "health", "legend"].contains(&id) {
+        let there = connected || !["tools", "health", "legend"].contains(&id);
+        if there && !folded(id) {
             regions.push(region(id, view(scene)));
         }
     }
@@ -76,7 +113,7 @@ pub(super) fn regions(scene: &Scene) -> Vec<Region> {
             regions.push(region(&grid_id(hookup), grid::grid(scene, hookup)));
         }
     }
-    regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
+    regions.extend(folds(scene).flat_map(|fold| fold.regions(scene)));
     regions
 }
 
@@ -87,17 +124,28 @@ pub(super) fn charts(report: &Report) -> Vec<Chart> {
     charts
 }
 
-fn frame() -> Markup {
+/// What is folded away, in order; all but the last says something of a connection.
+fn folds(scene: &Scene) -> impl Iterator<Item = &'static Fold> {
+    let connected = scene.report.solved.followed().is_some();
+    let narrow = (NARROW_FOLDS.iter()).filter(move |_| connected && !scene.wide);
+    let always = FOLDS
+        .iter()
+        .skip(if connected { 0 } else { FOLDS.len() - 1 });
+    narrow.chain(always)
+}
+
+fn frame(scene: &Scene) -> Markup {
     html! {
+        section #dangers aria-label="Dangerous tests" {}
         nav #hookups aria-label="Hookups" {}
-        section #beware aria-label="What to beware of" {}
         section #connections aria-label="Every connection" {}
+        section #beware aria-label="What to beware of" {}
         section #selector aria-label="What a selector would do" {}
-        section #wiring aria-label="Where every lead goes" {}
+        @if scene.wide { section #wiring aria-label="Where every lead goes" {} }
         section #chosen aria-label="The chosen connection" {}
-        section #numbers aria-label="The numbers and their workings" {}
+        @if scene.wide { section #numbers aria-label="The numbers and their workings" {} }
         section .folds aria-label="More of this connection" {
-            @for fold in FOLDS { (fold.line()) }
+            @for fold in folds(scene) { (fold.line()) }
         }
     }
 }

@@ -15,6 +15,7 @@ pub fn frame() -> Markup {
             span #standing {}
             div #acts {}
         }
+        section #warning aria-label="Danger" {}
         div #notices role="status" {}
         div #progress role="status" {}
         div .pinned {

@@ -34,6 +34,8 @@ pub struct Scene<'a> {
     pub notices: &'a [Notice],
     /// Whether there is something to undo, and to redo.
     pub history: (bool, bool),
+    /// Whether the person was warned of the voltages before, and understood.
+    pub warned: bool,
     /// Whether the page is so wide that the parts stand beside the other leaves.
     pub wide: bool,
 }

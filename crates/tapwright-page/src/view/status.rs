@@ -1,6 +1,7 @@
 //! The line under the answer: how hard the tube runs at idle, and what to beware of first.
 
 use maud::{Markup, html};
+use tapwright_core::health::Ailment;
 use tapwright_core::output::SolvedStage;
 use tapwright_tube::Kind;
 use tapwright_units::Unit;
@@ -11,15 +12,16 @@ use crate::{number, words};
 use tapwright_core::setup::Leaf;
 
 pub(super) fn status(scene: &Scene) -> Markup {
-    let stage = scene.report.solved.stage();
     let beware = beware(scene);
+    let Some(stage) = scene.report.solved.stage() else {
+        return html! { @if let Some(beware) = beware { p { (beware) } } };
+    };
     html! {
-        @if let Some(stage) = stage {
-            button type="button" #at-idle data-do=(Action::Turn(Leaf::Tube)) aria-describedby="status-of" { (at_idle(scene, stage)) }
-            span .unseen #status-of { "at idle: open what the tube does" }
+        button type="button" #at-idle data-do=(Action::Turn(Leaf::Tube)) {
+            span .unseen { "At idle: " }
+            (at_idle(scene, stage))
+            @if let Some(beware) = beware { " · " (beware) }
         }
-        @if stage.is_some() && beware.is_some() { " · " }
-        @if let Some(beware) = beware { (beware) }
     }
 }
 
@@ -31,9 +33,9 @@ fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
         which => format!("{which} "),
     };
     html! {
-        (which) "plate " (held(idle.plate_watts, bounds.plate_watts))
+        (which) "plate\u{a0}" (held(idle.plate_watts, bounds.plate_watts))
         @if stage.tube.kind != Kind::Triode {
-            " · screen " (held(idle.screen_watts, bounds.screen_watts))
+            " · screen\u{a0}" (held(idle.screen_watts, bounds.screen_watts))
         }
         " · " b { (number::computed(idle.plate_amps + idle.screen_amps, Unit::Ampere)) }
     }
@@ -42,7 +44,7 @@ fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
 /// Watts with their limit.
 fn held(watts: f64, limit: Option<f64>) -> Markup {
     html! {
-        b { (number::computed(watts, Unit::Watt)) }
+        b { (number::trimmed_to(watts, 1)) "\u{a0}W" }
         @if let Some(limit) = limit { " of " (number::given(limit, Unit::Watt).trim_end_matches('W').trim_end()) }
     }
 }
@@ -61,6 +63,13 @@ fn beware(scene: &Scene) -> Option<Markup> {
     let cautions = answer.cautions.iter();
     let brief = cautions.filter_map(words::caution_in_brief).next();
     let brief = brief.map(str::to_owned);
-    let note = || health.notes.first().map(words::health::in_brief);
+    let note = || {
+        let note = health.notes.first()?;
+        let when = match note {
+            Ailment::Overdriven(_) => "overdriven, ",
+            _ => "",
+        };
+        Some(format!("{when}{}", words::health::in_brief(note)))
+    };
     Some(html! { span .beware { (brief.or_else(note)?) } })
 }

@@ -143,13 +143,13 @@ fn a_dangerous_test_in_a_fold_is_seen() {
     assert!(desk.is_open("volts.2") && !desk.is_open("volts.1") && !desk.is_open("volts.3"));
     says(
         &desk,
-        "beware",
+        "dangers",
         "Dangerous: 6.3\u{a0}V on black–yellow puts 115\u{a0}V on red–blue",
     );
     // Without an answer too.
     says(
         &lump(&format!("{FOUR}&volts=black-green,6.3")),
-        "beware",
+        "dangers",
         "Dangerous: 6.3\u{a0}V on black–green",
     );
     let joined = lump(&format!(
@@ -184,7 +184,7 @@ fn too_much_is_refused_on_any_pair() {
 #[test]
 fn a_blind_test_is_warned_of() {
     let desk = lump("red,blue,black,green&ohms=black-green,0.8&volts=black-green,6.3");
-    for id in ["echo-volts-1-fed", "beware"] {
+    for id in ["echo-volts-1-fed", "dangers"] {
         says(
             &desk,
             id,

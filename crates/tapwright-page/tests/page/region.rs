@@ -29,9 +29,9 @@ pub fn region(desk: &Desk, id: &str) -> String {
 /// The part of the form under a heading.
 pub fn fieldset(desk: &Desk, legend: &str) -> String {
     let form = region(desk, "parts");
-    let heading = format!("<legend>{legend}</legend>");
+    let heading = format!("<span class=\"what\">{legend}</span>");
     let part = form
-        .split("<fieldset>")
+        .split("<details class=\"part\"")
         .find(|part| part.contains(&heading));
     part.unwrap_or_else(|| panic!("no part {legend}")).into()
 }

@@ -190,11 +190,11 @@ fn numbers_that_contradict_each_other_are_named() {
 #[test]
 fn a_stage_that_gives_nothing_says_so() {
     let desk = open("#v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=250&grid=-200");
-    says(&desk, "beware", "cuts the tubes off");
+    says(&desk, "health", "cuts the tubes off");
     let hot = open("#v=1&primary=8k&taps=8&hookup=8&tube=6AQ5&supply=350&grid=-5");
     says(&hot, "answer", "Do not run it like this");
     says(&hot, "answer", "at idle each plate");
-    says(&hot, "beware", "Make the grid more negative");
+    says(&hot, "health", "Make the grid more negative");
 }
 
 /// Of a bad B+ without a tube nothing is taken meanwhile, and nothing is said of it.

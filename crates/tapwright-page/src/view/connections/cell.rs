@@ -19,28 +19,46 @@ pub(super) fn cell(scene: &Scene, transformer: &Transformer, judged: &Judged) ->
         td class={ (tint(judged)) @if pressed { " chosen" } } {
             button type="button" id={ "c-" (choice) } data-choose=(choice) aria-pressed=(pressed) {
                 i { (transformer.leads.get(choice.lead).map(words::lead).unwrap_or_default()) }
-                b { (words::ohms(judged.connection.load.reflected)) }
-                (number::times(judged.connection.ratio))
-                @if judged.output.is_none() { (APART) (number::decibels(judged.connection.mismatch_loss.0)) }
-                @if let Some(output) = &judged.output {
-                    span {
-                        (number::computed(output.watts.0, Unit::Watt)) (APART)
-                        (number::percent_short(output.thd)) (APART)
-                        (number::decibels_short(output.against_target.0))
+                span class={ "mark " (tint(judged)) } aria-hidden="true" { (mark(judged)) }
+                " " b { (words::ohms(judged.connection.load.reflected)) }
+                @match &judged.output {
+                    Some(output) => {
+                        span .gives {
+                            (number::computed(output.watts.0, Unit::Watt)) " · " (number::percent_short(output.thd))
+                        }
+                        span .more {
+                            (number::times(judged.connection.ratio)) (APART) (number::decibels_short(output.against_target.0))
+                        }
+                    }
+                    None => {
+                        span .gives {
+                            (number::times(judged.connection.ratio)) (APART) (number::decibels(judged.connection.mismatch_loss.0))
+                        }
                     }
                 }
-                em { (verdict(judged)) (words::because(judged)) }
+                em { (word(judged)) (words::because(judged)) }
             }
         }
     }
 }
 
+fn mark(judged: &Judged) -> &'static str {
+    match judged.connection.degenerate {
+        Some(_) => "–",
+        None => words::mark(judged.verdict()),
+    }
+}
+
+fn word(judged: &Judged) -> &'static str {
+    match judged.connection.degenerate {
+        Some(_) => "too few turns",
+        None => words::verdict(judged.verdict()),
+    }
+}
+
 /// A verdict as mark and word, in its tint.
 pub(super) fn verdict(judged: &Judged) -> Markup {
-    html! {
-        @if judged.connection.degenerate.is_some() { "– too few turns" }
-        @else { (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) }
-    }
+    html! { (mark(judged)) " " (word(judged)) }
 }
 
 /// The style of a verdict; a degenerate pair has none.

@@ -28,33 +28,101 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
     }
 }
 
-/// Its numbers with their workings, the scale of loads, the speakers, what to beware of.
+/// Its numbers with their workings; beside them, where there is room, what else is said of it.
 pub(super) fn numbers(scene: &Scene) -> Markup {
-    let report = scene.report;
-    let (Some(chosen), Some(judged)) = (&report.chosen, report.solved.followed()) else {
+    let (Some(chosen), Some(judged)) = (&scene.report.chosen, scene.report.solved.followed())
+    else {
         return html! {};
     };
-    let hookup = report.solved.hookup(judged.connection.choice.hookup);
     let stale = scene.is_stale(judged.connection.choice.hookup);
     html! {
         div .columns .stale[stale] {
             div {
-                h3 { "The numbers, each with its working" }
+                @if scene.wide { h3 { "The numbers, each with its working" } }
                 @for (index, working) in chosen.workings.iter().enumerate() {
                     (show(index, working))
                 }
                 @for (index, solution) in chosen.solutions.iter().enumerate() { (equations(index, solution)) }
             }
-            div {
-                (scale::scale(scene, judged))
-                @if let Some(hookup) = hookup { (shares(hookup)) }
-                h3 { "Beware" }
-                ul .bewares {
-                    @for caution in &chosen.cautions { li { (words::caution(report, caution)) } }
+            @if scene.wide {
+                div {
+                    h3 { "Where the connections of this hookup fall" }
+                    (place(scene))
+                    h3 { "What each speaker gets" }
+                    (speakers_get(scene))
+                    h3 { "Beware" }
+                    (bewares(scene))
                 }
             }
         }
     }
+}
+
+/// The main numbers of them.
+pub(super) fn numbers_in_brief(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(judged) = scene.report.solved.followed() {
+            (words::ohms(judged.connection.load.reflected))
+            @if let Some(output) = &judged.output {
+                ", " (number::computed(output.watts.0, Unit::Watt)) ", " (number::percent_short(output.thd))
+            }
+        }
+    }
+}
+
+/// Where it falls on the scale of loads.
+pub(super) fn place(scene: &Scene) -> Markup {
+    let judged = scene.report.solved.followed();
+    html! { @if let Some(judged) = judged { (scale::scale(scene, judged)) } }
+}
+
+/// Its load against the one that is wanted.
+pub(super) fn place_in_brief(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(judged) = scene.report.solved.followed() {
+            (words::ohms(judged.connection.load.reflected)) ", wanted " (words::rated(judged.connection.load.target))
+        }
+    }
+}
+
+/// The hookup that is followed.
+fn hookup<'a>(scene: &Scene<'a>) -> Option<&'a SolvedHookup> {
+    let solved = &scene.report.solved;
+    solved.hookup(solved.followed()?.connection.choice.hookup)
+}
+
+/// What each speaker of its hookup gets.
+pub(super) fn speakers_get(scene: &Scene) -> Markup {
+    html! { @if let Some(hookup) = hookup(scene) { (shares(hookup)) } }
+}
+
+/// The most that the hookup takes.
+pub(super) fn speakers_get_in_brief(scene: &Scene) -> Markup {
+    html! {
+        @match hookup(scene).and_then(SolvedHookup::takes) {
+            Some(watts) => { "takes " (number::given(watts.0, Unit::Watt)) }
+            None => "no power rating typed",
+        }
+    }
+}
+
+/// Everything to beware of with it.
+pub(super) fn bewares(scene: &Scene) -> Markup {
+    let report = scene.report;
+    html! {
+        ul .bewares {
+            @for caution in report.chosen.iter().flat_map(|chosen| &chosen.cautions) {
+                li { (words::caution(report, caution)) }
+            }
+        }
+    }
+}
+
+/// How many things there are to beware of.
+pub(super) fn bewares_in_brief(scene: &Scene) -> Markup {
+    let chosen = scene.report.chosen.as_ref();
+    let count = chosen.map_or(0, |chosen| chosen.cautions.len());
+    html! { (count) @if count == 1 { " thing" } @else { " things" } }
 }
 
 /// What was solved numerically: it opens to the equations, the solution and the residual.
@@ -176,7 +244,6 @@ fn symbol(text: &str) -> Markup {
 
 fn shares(hookup: &SolvedHookup) -> Markup {
     html! {
-        h3 { "What each speaker gets" }
         table .shares {
             thead { tr {
                 th scope="col" { "speaker" }

@@ -13,7 +13,7 @@ pub(super) fn health(scene: &Scene) -> Markup {
             h3 { "The stage, whatever it is connected to" }
             ul .bewares {
                 @for alarm in &health.alarms {
-                    li .alarm { b { "Alarm: " } (words::health::ailment(report, alarm)) }
+                    li .alarm { b { "Mend this first: " } (words::health::ailment(report, alarm)) }
                 }
                 @for note in &health.notes { li { (words::health::ailment(report, note)) } }
             }

@@ -33,12 +33,11 @@ fn others(scene: &Scene, transformer: &Transformer, current: &Answer) -> Markup 
                             aria-pressed=(answer.hookup == current.hookup)
                             .stale[scene.is_stale(answer.hookup)]
                         {
-                            b { (words::hookup(scene.good, answer.hookup)) }
-                            span {
+                            b {
                                 span class={ "mark " (words::verdict(judged.verdict())) } { (words::mark(judged.verdict())) }
-                                " "
-                                (brief(transformer, judged))
+                                " " (words::hookup(scene.good, answer.hookup))
                             }
+                            span { (brief(transformer, judged)) }
                             @if let Some(brief) = answer.cautions.first().and_then(words::caution_in_brief) {
                                 span .beware { (brief) }
                             }

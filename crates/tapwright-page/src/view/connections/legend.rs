@@ -25,7 +25,7 @@ pub(super) fn legend(scene: &Scene) -> Markup {
                 @for verdict in [Verdict::Fits, Verdict::Usable, Verdict::Avoid] {
                     span class={ "mark " (words::verdict(verdict)) } { (words::mark(verdict)) } " " (words::verdict(verdict)) " "
                 }
-                @if with_stage { "· load, watts, distortion" } @else { "· load, mismatch loss" }
+                @if with_stage { "· load, watts, %" } @else { "· load, mismatch loss" }
             }
             (in_full(scene, against, with_stage))
         }

@@ -25,6 +25,8 @@ pub(super) fn list(scene: &Scene) -> Markup {
         .filter(|judged| places.contains(&judged.connection.choice.hookup))
         .collect();
     rows.sort_by(|a, b| order(scene.typed.shown.sort, a, b));
+    // A rank counts within its hookup: beside those of others it would say nothing.
+    let is_one = places.len() == 1;
     let with_stage = scene.report.solved.stage().is_some();
     let all = scene.is_open("all-rows");
     let cut = if all {
@@ -35,8 +37,8 @@ pub(super) fn list(scene: &Scene) -> Markup {
     html! {
         table .ranked {
             thead { tr {
-                (heading(scene, SortBy::Rank, "Rank"))
-                (heading(scene, SortBy::Hookup, "Hookup"))
+                @if is_one { (heading(scene, SortBy::Rank, "Rank")) }
+                @else { (heading(scene, SortBy::Hookup, "Hookup")) }
                 th scope="col" { "Connection" }
                 (heading(scene, SortBy::Load, "Reflected load"))
                 (heading(scene, SortBy::Ratio, "Against target"))
@@ -46,14 +48,15 @@ pub(super) fn list(scene: &Scene) -> Markup {
                     th scope="col" { "To target" }
                     (heading(scene, SortBy::Distortion, "THD"))
                 }
-                th scope="col" { "Verdict" }
+                @if is_one { th scope="col" { "Verdict" } }
+                @else { (heading(scene, SortBy::Rank, "Verdict")) }
             } }
             tbody {
                 @for judged in &rows[..cut] {
                     @let choice = judged.connection.choice;
                     tr .chosen[is_chosen(scene, judged)] .stale[scene.is_stale(choice.hookup)] {
-                        td .rank { (judged.rank) }
-                        td .of { (words::hookup(scene.good, choice.hookup)) }
+                        @if is_one { td .rank { (judged.rank) } }
+                        @else { td .of { (words::hookup(scene.good, choice.hookup)) } }
                         td .what {
                             button type="button" .plain id={ "c-" (choice) } data-choose=(choice) aria-pressed=(is_chosen(scene, judged)) {
                                 (words::connection(transformer, judged))
@@ -77,7 +80,6 @@ pub(super) fn list(scene: &Scene) -> Markup {
                 }
             }
         }
-        p .hint { "Ranks count within each hookup." }
         @if cut < rows.len() {
             button type="button" #all-rows data-do=(Action::Fold("all-rows".into())) { "Show all " (rows.len()) " connections" }
         }
@@ -102,7 +104,7 @@ fn order(by: SortBy, a: &Judged, b: &Judged) -> Ordering {
             .then(a.connection.choice.cmp(&b.connection.choice))
     };
     match by {
-        SortBy::Rank => Ordering::Equal,
+        SortBy::Rank => a.verdict().cmp(&b.verdict()),
         SortBy::Hookup => a.connection.choice.hookup.cmp(&b.connection.choice.hookup),
         SortBy::Load => a
             .connection

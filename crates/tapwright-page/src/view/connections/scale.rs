@@ -39,7 +39,6 @@ pub(super) fn scale(scene: &Scene, chosen: &Judged) -> Markup {
         .range()
         .map_or(chosen.connection.ratio, |(_, high)| high.0 / target);
     html! {
-        h3 { "Where the connections of this hookup fall" }
         svg .scale viewBox={ "0 0 " (WIDTH) " 128" } role="img" aria-label=(words) {
             (band(USABLE_WITHIN, "usable"))
             (band(FITS_WITHIN, "fits"))

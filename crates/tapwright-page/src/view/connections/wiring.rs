@@ -7,6 +7,14 @@ use crate::view::Scene;
 use crate::words;
 use crate::words::wiring as word;
 
+/// What has to be insulated.
+pub(super) fn in_brief(scene: &Scene) -> Markup {
+    let chosen = scene.report.chosen.as_ref();
+    let wiring = chosen.and_then(|chosen| chosen.wiring.as_ref());
+    let count = wiring.map_or(0, |wiring| wiring.insulated.len());
+    html! { (count) " to insulate" }
+}
+
 pub(super) fn wiring(scene: &Scene) -> Markup {
     let report = scene.report;
     let Some(wiring) = report
@@ -21,7 +29,7 @@ pub(super) fn wiring(scene: &Scene) -> Markup {
         Topology::SingleEnded => "plate",
     };
     html! {
-        h3 { "Where every lead goes" }
+        @if scene.wide { h3 { "Where every lead goes" } }
         table .wiring {
             tbody {
                 tr { th scope="row" { (plate) } td { (word::plates(report, wiring)) } }

@@ -1,8 +1,9 @@
 //! The control of a field, as its row of the table describes it, and the lines of a fold.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, Fold, PointText, Reads, StageText, Topology};
+use tapwright_core::setup::{Field, Fold, HookupText, PointText, Reads, StageText, Topology};
 use tapwright_core::values::{has_screen, is_asked};
+use tapwright_units::Unit;
 
 use super::echo::echo_id;
 use crate::view::Scene;
@@ -13,7 +14,7 @@ pub(super) fn control(scene: &Scene, field: Field) -> Markup {
         Reads::Words(words, _) => choice(field, words),
         _ => {
             let (label, placeholder) = words(scene, field);
-            text(field, &label, placeholder, None, Some("text"))
+            text(field, &label, &placeholder, None, Some("text"))
         }
     }
 }
@@ -21,7 +22,7 @@ pub(super) fn control(scene: &Scene, field: Field) -> Markup {
 /// A text field of a row; its label is for those who do not see the row.
 pub(super) fn cell(scene: &Scene, field: Field) -> Markup {
     let (label, placeholder) = words(scene, field);
-    text(field, &label, placeholder, Some("unseen"), None)
+    text(field, &label, &placeholder, Some("unseen"), None)
 }
 
 /// A text field under a label of its own.
@@ -55,7 +56,7 @@ fn side_by_side(scene: &Scene, fields: &[Field]) -> Markup {
 }
 
 /// The label of a field, and what it shows while it is empty.
-fn words(scene: &Scene, field: Field) -> (String, &'static str) {
+fn words(scene: &Scene, field: Field) -> (String, String) {
     let row = field.row();
     let (label, placeholder) = match field {
         Field::Stage(StageText::Tubes) if scene.typed.topology == Topology::SingleEnded => {
@@ -65,10 +66,28 @@ fn words(scene: &Scene, field: Field) -> (String, &'static str) {
         Field::Point(_, PointText::Mu) => (row.label, "20"),
         _ => (row.label, row.placeholder()),
     };
+    // What stands there without being typed is no example.
+    let placeholder = match placeholder.starts_with("as ") {
+        true => placeholder.to_owned(),
+        false => format!("e.g. {placeholder}"),
+    };
     match field.in_list() {
         Some((_, at)) => (label.replace("{n}", &(at + 1).to_string()), placeholder),
         None => (label.to_owned(), placeholder),
     }
+}
+
+/// The unit that a field is typed in, where it is always the same one.
+fn unit(field: Field) -> Option<&'static str> {
+    match (field, field.row().reads) {
+        (Field::Primary | Field::Taps | Field::Hookup(_, HookupText::Speakers), _) => Some("Ω"),
+        (Field::LineTaps | Field::Hookup(_, HookupText::Rating), _) => Some("W"),
+        (Field::LineVolts, _) => Some("V"),
+        (_, Reads::Number(unit, ..)) => Some(unit.symbol()),
+        (_, Reads::Numbers(Unit::Ohm, ..)) => Some("Ω"),
+        _ => None,
+    }
+    .filter(|unit| !unit.is_empty())
 }
 
 fn text(
@@ -79,12 +98,19 @@ fn text(
     mode: Option<&str>,
 ) -> Markup {
     let echo = echo_id(field);
+    let unit = unit(field).filter(|_| class.is_none());
     html! {
         div .field {
-            label class=[class] for={ "field-" (field) } { (label) }
-            input id={ "field-" (field) } data-field=(field) type="text" inputmode=[mode]
-                placeholder=(placeholder) aria-describedby=(echo)
-                autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="next";
+            label class=[class] for={ "field-" (field) } {
+                (label)
+                @if let Some(unit) = unit { span .unseen { ", " (unit) } }
+            }
+            div .typed {
+                input id={ "field-" (field) } data-field=(field) type="text" inputmode=[mode]
+                    placeholder=(placeholder) aria-describedby=(echo)
+                    autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="next";
+                @if let Some(unit) = unit { span .unit aria-hidden="true" { (unit) } }
+            }
             p .echo id=(echo) {}
         }
     }

@@ -8,14 +8,11 @@ use crate::view::Scene;
 
 pub(super) fn driver(scene: &Scene) -> Markup {
     html! {
-        fieldset {
-            legend { "Driver" }
-            (control(scene, Field::DriverTube))
-            @if !scene.typed.amplifier.driver.trim().is_empty() {
-                details data-open="driver-stage" {
-                    summary { "More of the driver" span .adds { "what is not typed is taken from common practice" } }
-                    (lines(scene, Fold::DriverStage, scene.typed.fields()))
-                }
+        (control(scene, Field::DriverTube))
+        @if !scene.typed.amplifier.driver.trim().is_empty() {
+            details data-open="driver-stage" {
+                summary { "More of the driver" span .adds { "what is not typed is taken from common practice" } }
+                (lines(scene, Fold::DriverStage, scene.typed.fields()))
             }
         }
     }

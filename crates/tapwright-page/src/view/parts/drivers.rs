@@ -10,18 +10,12 @@ use crate::view::Scene;
 pub(super) fn drivers(scene: &Scene) -> Markup {
     let count = scene.typed.drivers.len();
     html! {
-        details data-open="drivers" {
-            summary {
-                "Speakers as they are"
-                span .adds #echo-drivers {}
-            }
-            @for place in 0..count { (driver(scene, place)) }
-            @if count < List::Driver.about().most {
-                button type="button" #add-driver data-do=(Action::Add(List::Driver)) { "Describe a speaker" }
-            }
-            (control(scene, Field::Loads))
-            p .echo #echo-loads {}
+        @for place in 0..count { (driver(scene, place)) }
+        @if count < List::Driver.about().most {
+            button type="button" #add-driver data-do=(Action::Add(List::Driver)) { "Describe a speaker" }
         }
+        (control(scene, Field::Loads))
+        p .echo #echo-loads {}
     }
 }
 

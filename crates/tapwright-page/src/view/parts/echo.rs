@@ -19,6 +19,7 @@ pub(in crate::view) use measured::{
     dangers, fields as measured_fields, is_dangerous, next as next_reading,
 };
 pub(in crate::view) use stage::fields as stage_fields;
+pub(super) use stage::folded_away;
 
 /// Id of the element that holds the echo of a field.
 pub(super) fn echo_id(field: Field) -> String {
@@ -50,31 +51,26 @@ pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
     ] {
         echoes.push(region(id, view(scene)));
     }
-    for place in 0..scene.typed.hookups.len() {
-        let id = format!("echo-rating-{}", place + 1);
-        echoes.push(region(&id, rating(scene, place)));
-    }
     echoes.extend(drivers::more(scene));
     echoes
+}
+
+/// The fields of what is stamped on the transformer.
+pub(super) fn iron_marks(scene: &Scene) -> Vec<Field> {
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| match field {
+        Field::Primary | Field::LineVolts | Field::LineTaps | Field::Taps => {
+            is_asked(scene.typed, *field)
+        }
+        _ => false,
+    });
+    fields
 }
 
 /// Whether there is a line under a field for what was understood.
 fn has_line(field: Field) -> bool {
     let is_name = matches!(field, Field::Name | Field::Hookup(_, HookupText::Name));
     !is_name && !matches!(field.row().reads, Reads::Words(..))
-}
-
-/// What the folded rating holds, or what it would add.
-fn rating(scene: &Scene, place: usize) -> Markup {
-    let field = Field::Hookup(place, HookupText::Rating);
-    if scene.problem(field).is_some() {
-        // Shown here only while folded: opened, the complaint stands under the field.
-        return echo(scene, field);
-    }
-    match takes_in_all(scene, place) {
-        Some(watts) => html! { (watts) " in all" },
-        None => html! { "type it: the most watts this hookup takes" },
-    }
 }
 
 /// The most watts that a hookup takes, once every driver has a rating.
@@ -164,7 +160,7 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         }
         Field::Hookup(place, HookupText::Rating) => match takes_in_all(scene, place) {
             Some(watts) => html! { "takes " (watts) " in all" },
-            None => html! {},
+            None => hint("One for all, or one each: the most that it takes."),
         },
         Field::Driver(place, part) => drivers::understood(scene, place, part),
         Field::Iron(text) => iron::understood(scene, text),

@@ -9,25 +9,22 @@ use crate::view::Scene;
 
 pub(super) fn iron(scene: &Scene) -> Markup {
     html! {
-        fieldset {
-            legend { "Iron" }
-            (control(scene, Field::Marking))
-            @match scene.typed.marking {
-                Marking::Impedance => (control(scene, Field::Primary)),
-                Marking::Line => {
+        (control(scene, Field::Marking))
+        @match scene.typed.marking {
+            Marking::Impedance => (control(scene, Field::Primary)),
+            Marking::Line => {
+                div .pair {
                     (control(scene, Field::LineVolts))
                     (control(scene, Field::LineTaps))
                 }
-                Marking::Measured => (measured::form(scene)),
             }
-            @if scene.typed.marking != Marking::Measured { (control(scene, Field::Taps)) }
-            details data-open="losses" {
-                summary {
-                    "What the iron loses"
-                    span .adds #echo-losses {}
-                }
-                (lines(scene, Fold::Losses, scene.typed.fields()))
-            }
+            Marking::Measured => (measured::form(scene)),
         }
+        @if scene.typed.marking != Marking::Measured { (control(scene, Field::Taps)) }
     }
+}
+
+/// What the iron loses.
+pub(super) fn losses(scene: &Scene) -> Markup {
+    lines(scene, Fold::Losses, scene.typed.fields())
 }

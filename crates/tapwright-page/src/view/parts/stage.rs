@@ -11,32 +11,31 @@ use crate::view::Scene;
 
 pub(super) fn stage(scene: &Scene) -> Markup {
     html! {
-        fieldset {
-            legend { "Stage" }
+        div .pair {
             (control(scene, Field::Topology))
-            div .pair {
-                (tube(scene))
-                (control(scene, Field::Supply))
-            }
-            @if scene.typed.has_own_tube() { (own_tube(scene)) }
-            details data-open="stage" {
-                summary {
-                    "More of the stage"
-                    span .adds #echo-more-of-stage {}
-                }
-                (lines(scene, Fold::MoreOfStage, scene.typed.fields()))
-                @if scene.typed.topology == Topology::PushPull {
-                    details data-open="unlike" {
-                        summary {
-                            "How unlike the two sides are"
-                            span .adds { "type it: hum, second harmonic, direct current in the core" }
-                        }
-                        (lines(scene, Fold::Unlike, scene.typed.fields()))
-                    }
-                }
-            }
-            (control(scene, Field::Target))
+            (tube(scene))
         }
+        (control(scene, Field::Supply))
+        (lines(scene, Fold::Bias, scene.typed.fields()))
+        div #result-idle {}
+        @if scene.typed.has_own_tube() { (own_tube(scene)) }
+        details data-open="stage" {
+            summary {
+                "More of the stage"
+                span .adds #echo-more-of-stage {}
+            }
+            (lines(scene, Fold::MoreOfStage, scene.typed.fields()))
+            @if scene.typed.topology == Topology::PushPull {
+                details data-open="unlike" {
+                    summary {
+                        "How unlike the two sides are"
+                        span .adds { "type it: hum, second harmonic, direct current in the core" }
+                    }
+                    (lines(scene, Fold::Unlike, scene.typed.fields()))
+                }
+            }
+        }
+        (control(scene, Field::Target))
     }
 }
 

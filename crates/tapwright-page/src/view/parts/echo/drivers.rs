@@ -43,7 +43,7 @@ fn in_brief(scene: &Scene) -> Markup {
     }
     html! {
         @if scene.typed.drivers.is_empty() {
-            "size, Thiele–Small, or a curve dropped here: the load over frequency"
+            (hint("generic: type size, Thiele–Small, or drop a curve here"))
         }
         @for (place, row) in scene.typed.drivers.iter().enumerate() {
             @if place > 0 { ", " }

@@ -38,7 +38,7 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
                 ", bass to " (number::computed(low, Unit::Hertz))
             }
         },
-        None => html! { "type it: loss, bass and treble, the most watts of the core" },
+        None => hint("not counted: type an ohmmeter’s reading"),
     }
 }
 

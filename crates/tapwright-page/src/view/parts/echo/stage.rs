@@ -25,7 +25,7 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 
 /// Says that something in a fold is at fault. It is shown only while the fold is closed: in an
 /// open one the complaints stand under their fields.
-pub(super) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
+pub(in crate::view::parts) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
     let bad = |field: &&Field| scene.problem(**field).is_some();
     let them = match fields.iter().filter(bad).count() {
         0 => return None,

@@ -1,0 +1,117 @@
+//! What a part is, in one line.
+
+use maud::{Markup, html};
+use tapwright_core::setup::{Field, HookupText, Marking, Topology};
+use tapwright_tube::Bias;
+use tapwright_units::Unit;
+
+use super::echo::{folded_away, iron_marks, measured_fields, stage_fields};
+use crate::view::Scene;
+use crate::{number, words};
+
+/// What is still asked for.
+fn asks(words: &str) -> Markup {
+    html! { span .asks { (words) } }
+}
+
+pub(super) fn stage(scene: &Scene) -> Markup {
+    let mut fields = stage_fields(scene);
+    fields.extend([Field::Tube, Field::Supply, Field::Target]);
+    if let Some(complaint) = folded_away(scene, &fields) {
+        return complaint;
+    }
+    let kind = match scene.typed.topology {
+        Topology::PushPull => "push-pull",
+        Topology::SingleEnded => "single-ended",
+    };
+    match scene.report.solved.stage() {
+        Some(stage) => {
+            let assumed = &stage.assumed;
+            html! {
+                (kind) ", " (count(assumed.tubes.0)) " " (stage.tube.designation.unwrap_or("of your own"))
+                ", " (number::given(assumed.supply.0, Unit::Volt)) ", "
+                (match assumed.bias.0 {
+                    Bias::Fixed(volts) => number::given(volts, Unit::Volt),
+                    Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
+                })
+            }
+        }
+        None => html! { (kind) ", " (asks("choose the tube")) },
+    }
+}
+
+/// How many tubes.
+fn count(tubes: u32) -> String {
+    match tubes {
+        1 => "one".into(),
+        2 => "two".into(),
+        3 => "three".into(),
+        4 => "four".into(),
+        many => many.to_string(),
+    }
+}
+
+pub(super) fn driver(scene: &Scene) -> Markup {
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| matches!(field, Field::DriverTube | Field::Drive(_)));
+    if let Some(complaint) = folded_away(scene, &fields) {
+        return complaint;
+    }
+    match scene.typed.amplifier.driver.trim() {
+        "" => html! { span .hint { "not typed: type it for the feedback" } },
+        tube => html! { (tube) },
+    }
+}
+
+pub(super) fn iron(scene: &Scene) -> Markup {
+    let fields = match scene.typed.marking {
+        Marking::Measured => measured_fields(scene),
+        _ => iron_marks(scene),
+    };
+    if let Some(complaint) = folded_away(scene, &fields) {
+        return complaint;
+    }
+    let values = scene.values;
+    let leads = values.leads.as_deref().unwrap_or_default();
+    let leads: Vec<String> = leads.iter().map(words::lead).collect();
+    let taps = values.taps.as_deref().unwrap_or_default();
+    let taps: Vec<String> = taps.iter().map(words::tap).collect();
+    match (scene.typed.marking, leads.is_empty(), taps.is_empty()) {
+        (Marking::Measured, ..) => {
+            let measured = scene.report.solved.measured.as_ref();
+            let names = measured.map(|findings| findings.leads.join(", "));
+            match names.filter(|names| !names.is_empty()) {
+                Some(names) => html! { "measured: " (names) },
+                None => html! { "to be measured: " (asks("name the leads")) },
+            }
+        }
+        (_, true, true) => asks("type the primary and the taps"),
+        (_, true, false) => html! { (asks("type the primary")) "; " (taps.join(", ")) },
+        (_, false, true) => html! { (leads.join(", ")) "; " (asks("type the taps")) },
+        (_, false, false) => html! { (leads.join(", ")) "; " (taps.join(", ")) },
+    }
+}
+
+pub(super) fn hookup(scene: &Scene, place: usize) -> Markup {
+    let part = |text| Field::Hookup(place, text);
+    let fields = [part(HookupText::Speakers), part(HookupText::Rating)];
+    if let Some(complaint) = folded_away(scene, &fields) {
+        return complaint;
+    }
+    let Some(hookup) = scene.values.hookups.get(place).and_then(Option::as_ref) else {
+        return asks("type a speaker");
+    };
+    let name = words::hookup(scene.typed, place);
+    let takes = scene
+        .report
+        .solved
+        .hookup(place)
+        .and_then(|hookup| hookup.takes());
+    html! {
+        (name)
+        @if name != scene.typed.hookups[place].speakers.trim() || hookup.speakers.drivers() > 1 {
+            ", " (words::about(hookup.speakers.impedance()))
+        } @else { "\u{a0}Ω" }
+        @if let Some(watts) = takes { ", " (number::about(watts.0, Unit::Watt)) }
+    }
+}
