@@ -13,6 +13,7 @@ use crate::webdriver::Session;
 /// Select all, as WebDriver's key codes write Ctrl+A and then the release.
 const SELECT_ALL: &str = "\u{e009}a\u{e000}";
 const BACKSPACE: &str = "\u{e003}";
+const END: &str = "\u{e010}";
 
 /// A browser with a fresh profile, ended when dropped.
 pub struct Browser {
@@ -104,7 +105,7 @@ impl Browser {
     pub fn type_after(&self, field: &str, text: &str) -> Result<()> {
         self.unfold(&format!("[data-field=\"{field}\"]"))?;
         let element = self.session().find(&format!("[data-field=\"{field}\"]"))?;
-        self.session().keys(&element, text)
+        self.session().keys(&element, &format!("{END}{text}"))
     }
 
     /// Picks an option of a select field by its value; by its events where the driver does

@@ -130,7 +130,7 @@ fn speakers_as_they_are() {
     ] {
         insta::assert_snapshot!(format!("as-they-are-{id}"), region(&desk, id));
     }
-    insta::assert_snapshot!("as-they-are-form", fieldset(&desk, "Speakers"));
+    insta::assert_snapshot!("as-they-are-form", fieldset(&desk, "Speaker data"));
     let loads = |rest: &str| open(&format!("#v=1&loads=curve{rest}"));
     says(&loads(""), "echo-loads", "Rated ohms until then");
     says(&loads("&frequency=100"), "echo-loads", "the one at 100");
