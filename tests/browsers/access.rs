@@ -79,7 +79,7 @@ pub fn clean(engine: Engine, theme: &str, (width, height): (u32, u32)) -> Outcom
             if width < 820 {
                 browser.turn("parts")?;
             }
-            browser.type_after("taps", ", 0")?;
+            browser.type_after("taps", ", -1")?;
             browser.wait_until("results are greyed", "document.querySelector('.stale')")?;
         }
         let turns = browser.script(

@@ -14,14 +14,14 @@ const LINK: &str = "v=1&primary=8k&taps=3,%208,%2015&hookup=8//8";
 pub fn bad_field(engine: Engine) -> Outcome {
     let browser = visit(engine, LINK)?;
     let answer = browser.text("#answer .sentence")?;
-    browser.type_after("taps", ", 0")?;
-    browser.wait_for_text("#echo-taps .bad", "is zero")?;
+    browser.type_after("taps", ", -1")?;
+    browser.wait_for_text("#echo-taps .bad", "is negative")?;
     browser.wait_until(
         "the answer is stale",
         "document.querySelector('#answer .stale')",
     )?;
     ensure!(
-        browser.typed("taps")? == "3, 8, 15, 0",
+        browser.typed("taps")? == "3, 8, 15, -1",
         "the typed text changed"
     );
     ensure!(
