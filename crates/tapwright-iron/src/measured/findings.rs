@@ -119,7 +119,7 @@ impl Findings {
         let inner_taps =
             primary.map_or_else(Vec::new, |at| inner_taps::inner_taps(&found, fit, at));
         let centre_tap = centre_tap(&inner_taps);
-        let doubts = doubts::doubts(&found, fit, primary, roles.secondary);
+        let doubts = doubts::doubts(readings, &found, fit, primary, roles.secondary);
         let hazards = hazards(&found.windings, fit, readings);
         let progress = Progress {
             readings,

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::meter::{Accuracy, OHMMETER, VOLTMETER};
 use super::turns::Voltage;
 use super::windings::{Found, Resistance};
-use super::{Lead, Pair};
+use super::{Lead, Pair, same};
 use tapwright_units::Volts;
 
 /// A voltage and the row that it is typed in.
@@ -68,6 +68,14 @@ pub struct Readings {
     pub contradicted: bool,
     /// The windings by [`Self::ohms`] alone, when they were found before.
     pub found: Option<Found>,
+}
+
+impl Readings {
+    /// How many times a pair of leads was read in ohms.
+    pub fn times_in_ohms(&self, pair: Pair) -> usize {
+        let read = self.ohms.iter().filter(|reading| same(reading.pair, pair));
+        read.count()
+    }
 }
 
 /// No reading, and meters whose accuracy is not typed.

@@ -143,7 +143,7 @@ impl Progress<'_> {
             Question::OneWinding(pair) => Some(*pair),
             _ => None,
         });
-        (open.filter(|pair| self.times_in_ohms(*pair) == 0))
+        (open.filter(|pair| self.readings.times_in_ohms(*pair) == 0))
             .map(Next::OneWinding)
             .next()
     }
@@ -159,11 +159,12 @@ impl Progress<'_> {
             let shown = self.readings.volts.get(*place)?;
             Some((shown.voltage.pair, Meter::Volts))
         });
-        let ohms = self.doubts.iter().map(|doubt| (doubt.pair, Meter::Ohms));
+        let ohms = (self.doubts.iter())
+            .flat_map(|doubt| [(doubt.pair, Meter::Ohms), (doubt.by, Meter::Ohms)]);
         let mut all = volts.chain(ohms).peekable();
         all.peek()?;
         let again = all.find(|(pair, meter)| match meter {
-            Meter::Ohms => self.times_in_ohms(*pair) < 2,
+            Meter::Ohms => self.readings.times_in_ohms(*pair) < 2,
             Meter::Volts => self.times_in_volts(*pair) < 2,
         });
         match again {
@@ -191,7 +192,7 @@ impl Progress<'_> {
                 if !is_fed
                     && !winding.ends_known
                     && winding.leads.contains(&pair.0)
-                    && self.times_in_ohms(pair) == 0 =>
+                    && self.readings.times_in_ohms(pair) == 0 =>
             {
                 Some(Next::Ohms(pair))
             }
@@ -224,7 +225,7 @@ impl Progress<'_> {
     fn order(&self) -> Option<Next> {
         for question in &self.found.questions {
             match *question {
-                Question::Order(pair) if self.times_in_ohms(pair) == 0 => {
+                Question::Order(pair) if self.readings.times_in_ohms(pair) == 0 => {
                     return Some(Next::Ohms(pair));
                 }
                 Question::Volts(pair) if self.times_in_volts(pair) == 0 => {
@@ -262,7 +263,7 @@ impl Progress<'_> {
             let ohms = self.readings.ohms.iter();
             let read = ohms.filter_map(|reading| Some((reading.pair, reading.ohms?)));
             let (pair, _) = self.coarsest(read, leads, self.readings.ohmmeter, |pair| {
-                self.times_in_ohms(pair)
+                self.readings.times_in_ohms(pair)
             })?;
             Some(again(pair, Meter::Ohms))
         })
@@ -341,13 +342,6 @@ impl Progress<'_> {
         tests.peek().is_some()
             && tests.all(|test| test.volts.is_none())
             && self.times_in_volts(fed) == 0
-    }
-
-    /// How many times a pair was read in ohms.
-    fn times_in_ohms(&self, pair: Pair) -> usize {
-        (self.readings.ohms.iter())
-            .filter(|reading| same(reading.pair, pair))
-            .count()
     }
 
     /// How many times a pair was read in volts, or fed.
