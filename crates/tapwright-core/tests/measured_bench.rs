@@ -256,3 +256,33 @@ fn while_the_ends_are_open_what_is_safe_is_fed() {
     assert!(found.next.is_none() && !found.unsure, "{:?}", found.next);
     assert_eq!(found.found.windings[0].leads, [0, 1, 2]);
 }
+
+/// 0.2 Ω may be none or 0.4 Ω on a meter that is off by two counts; 3.1 kΩ by the primary would still
+/// be 4.5 Ω. What was read twice is taken as it is.
+#[test]
+fn a_doubt_ends_when_both_were_read_twice() {
+    let mut link = "marking=measured&leads=red,blue,black,green&ohms=red-black,open\
+                    &ohms=red-blue,3109&ohms=black-green,0.2&volts=red-blue,6.40,black-green,0.243\
+                    &hookup=8"
+        .to_owned();
+    for pair in [(2, 3), (0, 1)] {
+        let report = report(&link);
+        let found = findings(&report);
+        assert!(
+            found.unsure && found.doubts.len() == 1,
+            "{:?}",
+            found.doubts
+        );
+        let Some(Next::Again(again)) = found.next else {
+            panic!("{:?}", found.next)
+        };
+        assert_eq!(again.pair, pair);
+        link += match pair {
+            (0, 1) => "&ohms=red-blue,3112",
+            _ => "&ohms=black-green,0.2",
+        };
+    }
+    let report = report(&link);
+    let found = findings(&report);
+    assert!(!found.unsure && found.next.is_none(), "{:?}", found.next);
+}
