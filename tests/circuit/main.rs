@@ -1,4 +1,4 @@
-//! Tube models, output stage, transformer and speakers against ngspice, which solves the same
+//! Tube models, output stage, transformer, speakers and whole amplifiers against ngspice, which solves the same
 //! equations from the same parameters in its own way.
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
@@ -11,6 +11,8 @@ use libtest_mimic::Arguments;
 use tapwright_tests::trial::trial;
 use tapwright_tests::{circuit, grid};
 
+mod amplifiers;
+mod by_hand;
 mod curves;
 mod iron;
 mod parts;
@@ -44,7 +46,37 @@ fn main() -> ExitCode {
             ready.clone(),
             iron::altered_part_is_noticed,
         ),
+        trial(
+            "amplifiers::altered_part_is_noticed",
+            ready.clone(),
+            amplifiers::altered_part_is_noticed,
+        ),
+        // Needs no ngspice: two solvers of this program.
+        trial(
+            "amplifiers::stage_alone_agrees",
+            Ok(()),
+            amplifiers::stage_alone_agrees,
+        ),
+        trial(
+            "by_hand::moved_wire_is_noticed",
+            ready.clone(),
+            by_hand::moved_wire_is_noticed,
+        ),
     ];
+    for deck in &by_hand::DECKS {
+        trials.push(trial(deck.name, ready.clone(), || by_hand::agrees(deck)));
+    }
+    match tapwright_tests::amplifiers::of_today() {
+        Ok(cases) => {
+            for case in cases {
+                let name = case.name.clone();
+                trials.push(trial(&name, ready.clone(), move || {
+                    amplifiers::agree(&case)
+                }));
+            }
+        }
+        Err(error) => trials.push(trial("amplifiers", ready.clone(), move || Err(error))),
+    }
     for case in parts::cases() {
         let name = case.name.clone();
         trials.push(trial(&name, ready.clone(), move || stages::agrees(&case)));

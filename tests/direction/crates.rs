@@ -6,13 +6,15 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The product's crates, the lowest first. Each may use those before it.
-const ORDER: [&str; 9] = [
+const ORDER: [&str; 11] = [
+    "tapwright-circuit",
     "tapwright-units",
     "tapwright-squares",
     "tapwright-tube",
     "tapwright-speaker",
     "tapwright-iron",
     "tapwright-stage",
+    "tapwright-amplifier",
     "tapwright-core",
     "tapwright-page",
     "tapwright-fit",

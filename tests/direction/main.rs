@@ -15,7 +15,9 @@ mod source;
 use std::path::{Path, PathBuf};
 
 /// The crates whose modules go in one direction.
-const CRATES: [&str; 6] = [
+const CRATES: [&str; 8] = [
+    "tapwright-circuit",
+    "tapwright-amplifier",
     "tapwright-units",
     "tapwright-tube",
     "tapwright-speaker",

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, bail, ensure};
@@ -10,6 +10,7 @@ use tapwright_core::spice::Netlist;
 use tapwright_stage::{Cycle, Drive, ScreenFeed, Solver, Stage};
 use tapwright_tube::{Bias, Model};
 
+pub mod amplifier;
 mod race;
 
 pub use race::{Race, race};
@@ -22,6 +23,12 @@ pub mod limit {
     pub const SIGNAL: f64 = 0.005;
     /// Distortion, over the fundamental: 0.2 percentage points.
     pub const DISTORTION: f64 = 0.002;
+    /// Gain over frequency and feedback, dB.
+    pub const GAIN: f64 = 0.05;
+    /// Phase of a gain, and phase margin, degrees.
+    pub const PHASE: f64 = 0.5;
+    /// Gain margin, dB.
+    pub const MARGIN: f64 = 0.1;
 }
 
 /// How much a slow quantity may still move in ten cycles, relative to its size. What dies away
@@ -108,13 +115,33 @@ impl Printed {
 /// # Errors
 /// With what ngspice said, when it failed.
 pub fn run(netlist: &str) -> Result<Printed> {
+    run_in(tempfile::tempdir()?.path(), netlist)
+}
+
+/// Runs a netlist that writes `table.data` by `wrdata`, and gives its rows too.
+///
+/// # Errors
+/// With what ngspice said, when it failed or wrote no table.
+pub fn run_with_table(netlist: &str) -> Result<(Printed, Vec<Vec<f64>>)> {
     let folder = tempfile::tempdir()?;
-    let file = folder.path().join("stage.cir");
+    let printed = run_in(folder.path(), netlist)?;
+    let text = fs::read_to_string(folder.path().join("table.data"))
+        .with_context(|| format!("ngspice wrote no table:\n{netlist}"))?;
+    let row = |line: &str| -> Result<Vec<f64>> {
+        let words = line.split_whitespace();
+        Ok(words.map(str::parse).collect::<Result<_, _>>()?)
+    };
+    let rows = text.lines().map(row).collect::<Result<_>>()?;
+    Ok((printed, rows))
+}
+
+fn run_in(folder: &Path, netlist: &str) -> Result<Printed> {
+    let file = folder.join("stage.cir");
     fs::write(&file, netlist)?;
     let output = Command::new(program().map_err(anyhow::Error::msg)?)
         .args(["-n", "-b"])
         .arg(&file)
-        .current_dir(folder.path())
+        .current_dir(folder)
         .stdin(Stdio::null())
         .output()
         .context("cannot start ngspice")?;

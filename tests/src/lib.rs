@@ -1,6 +1,7 @@
 //! Shared by the tests that cross crates: the finished page, the browsers that
 //! open it, and a trap for any request that it would make.
 
+pub mod amplifiers;
 pub mod axe;
 pub mod browser;
 pub mod circuit;

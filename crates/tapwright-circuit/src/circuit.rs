@@ -2,14 +2,8 @@
 
 use std::collections::HashMap;
 
+use crate::node::Node;
 use crate::part::Part;
-
-/// A node of a circuit. [`GROUND`] is in every one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Node(pub(crate) usize);
-
-/// The node that all volts are counted from.
-pub const GROUND: Node = Node(0);
 
 /// Named nodes and parts.
 ///

@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use crate::circuit::{Circuit, Node};
+use crate::circuit::Circuit;
+use crate::node::Node;
 use crate::part::{Part, Source, Winding};
 
 /// The parts of a circuit as lines of a deck for ngspice, without analyses and without `.end`.

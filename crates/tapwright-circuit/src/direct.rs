@@ -4,7 +4,8 @@ use std::fmt;
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::circuit::{Circuit, Node};
+use crate::circuit::Circuit;
+use crate::node::Node;
 use crate::system::{System, unknown};
 
 /// Steps of Newton's method for one set of sources.

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use nalgebra::Complex;
 
-use crate::circuit::Node;
 use crate::law::Law;
+use crate::node::Node;
 
 /// A part between nodes. Values are above zero unless it is said otherwise.
 #[derive(Clone)]

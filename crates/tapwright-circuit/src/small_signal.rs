@@ -4,8 +4,9 @@ use std::fmt;
 
 use nalgebra::{Complex, DMatrix, DVector};
 
-use crate::circuit::{Circuit, Node};
+use crate::circuit::Circuit;
 use crate::direct::{DirectPoint, NoPoint};
+use crate::node::Node;
 use crate::system::{System, unknown};
 
 /// The equations have no single solution at this frequency.

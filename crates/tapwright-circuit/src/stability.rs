@@ -6,9 +6,15 @@
 
 use nalgebra::Complex;
 
-/// The lowest and the highest frequency that are looked at, Hz.
+/// The lowest and the highest frequency that are always looked at, Hz.
 const FROM: f64 = 0.1;
 const TO: f64 = 1e7;
+
+/// Where `|T|` is below this it decides nothing: from there on out no frequency is looked at.
+const LITTLE: f64 = 0.01;
+
+/// How many decades further the look goes on either side while `|T|` is not so little there.
+const FURTHER: i32 = 8;
 
 /// Frequencies to the decade before any are added.
 const PER_DECADE: usize = 12;
@@ -46,14 +52,16 @@ pub struct Stability {
 }
 
 impl Stability {
-    /// Looks at a loop gain from 0.1 Hz to 10 MHz; `open` is how many growing natural
+    /// Looks at a loop gain from 0.1 Hz to 10 MHz, and further out while it is not below 0.01
+    /// there: a primary of which no inductance is known passes far less than that. `open` is how many growing natural
     /// frequencies the loop has while it is open. `None` where the loop gain is not to be had.
     pub fn of(open: usize, gain: impl Fn(f64) -> Option<Complex<f64>>) -> Option<Self> {
-        let decades = (TO / FROM).log10().round() as usize;
+        let from = end(FROM, 0.1, &gain)?;
+        let decades = (end(TO, 10.0, &gain)? / from).log10().round() as usize;
         let count = decades * PER_DECADE;
         let mut path: Vec<(f64, Complex<f64>)> = Vec::new();
         for step in 0..=count {
-            let hertz = FROM * 10_f64.powf(step as f64 / PER_DECADE as f64);
+            let hertz = from * 10_f64.powf(step as f64 / PER_DECADE as f64);
             let here = (hertz, gain(hertz)?);
             if let Some(before) = path.last().copied() {
                 refine(before, here, &gain, &mut path)?;
@@ -95,6 +103,17 @@ impl Stability {
     }
 }
 
+/// The end of the look: in steps of a decade outwards until the loop gain is little.
+fn end(mut hertz: f64, outwards: f64, gain: &impl Fn(f64) -> Option<Complex<f64>>) -> Option<f64> {
+    for _ in 0..FURTHER {
+        if gain(hertz)?.norm() < LITTLE {
+            break;
+        }
+        hertz *= outwards;
+    }
+    Some(hertz)
+}
+
 /// How far `1 + T` turns from one to the next, rad, counterclockwise.
 fn turn(before: Complex<f64>, after: Complex<f64>) -> f64 {
     ((after + 1.0) / (before + 1.0)).arg()
@@ -112,7 +131,7 @@ fn refine(
     gain: &impl Fn(f64) -> Option<Complex<f64>>,
     path: &mut Vec<(f64, Complex<f64>)>,
 ) -> Option<()> {
-    let counts = before.1.norm().max(after.1.norm()) > 0.01;
+    let counts = before.1.norm().max(after.1.norm()) > LITTLE;
     let turns = turn(before.1, after.1)
         .abs()
         .max((after.1 / before.1).arg().abs());
@@ -208,6 +227,21 @@ mod tests {
         assert!(much.is_stable(), "{}", much.growing);
         let less = Stability::of(0, loop_gain(1e3)).expect("a gain");
         assert_eq!(less.growing, 2);
+    }
+
+    /// Three corners at a ten-thousandth of a hertz, as where no inductance is known: the loop
+    /// gain still is large at 0.1 Hz, and what it turns below decides.
+    #[test]
+    fn what_turns_below_a_tenth_of_a_hertz_counts() {
+        let highs = |k: f64| {
+            move |hertz: f64| {
+                let high = Complex::new(0.0, hertz / 1e-4) / Complex::new(1.0, hertz / 1e-4);
+                let lag = Complex::from(1.0) / Complex::new(1.0, hertz / 1e4);
+                Some(high * high * high * lag * k)
+            }
+        };
+        let growing = |k: f64| Stability::of(0, highs(k)).expect("a gain").growing;
+        assert_eq!((growing(4.0), growing(12.0)), (0, 2));
     }
 
     /// Positive feedback of more than one grows without turning.

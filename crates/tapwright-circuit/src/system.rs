@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use nalgebra::{Complex, DMatrix, DVector};
 
-use crate::circuit::{Circuit, Node};
+use crate::circuit::Circuit;
 use crate::law::Law;
+use crate::node::Node;
 use crate::part::{Part, Source};
 
 /// A conductance from every node to ground, S. It holds a node that hangs on capacitors alone at

@@ -8,8 +8,9 @@ use std::fmt;
 
 use nalgebra::{DMatrix, DVector, linalg::LU};
 
-use crate::circuit::{Circuit, Node};
+use crate::circuit::Circuit;
 use crate::direct::{DirectPoint, NoPoint};
+use crate::node::Node;
 use crate::system::{System, unknown};
 
 /// Steps of Newton's method at one instant.
@@ -21,8 +22,9 @@ const SETTLED: f64 = 1e-10;
 /// Tries to find the state that repeats.
 const MOST_PERIODS: usize = 40;
 
-/// Singular values below this share of the largest count as none.
-const NOTHING: f64 = 1e-11;
+/// A state repeats when no unknown is further from where it would than this share of itself, and
+/// of one.
+const REPEATS: f64 = 1e-5;
 
 /// Why there is no wave.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -156,15 +158,17 @@ impl Transient {
                 return Err(Unsettled::Period);
             };
             let off = end - &start;
-            if off.amax() < 1e-7 * (1.0 + end.amax()) {
+            // What is slow moves hardly at all in a period, however far it has to go: the
+            // correction tells how far that is, not the period's own difference.
+            let lu = (DMatrix::identity(size, size) - moved).lu();
+            let correction = lu.solve(&off).ok_or(Unsettled::Period)?;
+            let near = |(by, value): (&f64, &f64)| by.abs() < REPEATS * (1.0 + value.abs());
+            if correction.iter().zip(start.iter()).all(near) {
                 return Ok(Self {
                     step: 1.0 / hertz / steps as f64,
                     states,
                 });
             }
-            let svd = (DMatrix::identity(size, size) - moved).svd(true, true);
-            let least = NOTHING * svd.singular_values.amax();
-            let correction = svd.solve(&off, least).map_err(|_| Unsettled::Period)?;
             start += correction;
         }
         Err(Unsettled::Period)
