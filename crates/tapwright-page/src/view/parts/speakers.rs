@@ -21,8 +21,7 @@ pub(super) fn hookup(scene: &Scene, place: usize) -> Markup {
                 (control(scene, Field::Hookup(place, HookupText::Speakers)))
                 (control(scene, Field::Hookup(place, HookupText::Rating)))
             }
-            button type="button" .plain data-do=(Action::Remove(List::Hookup, place))
-                aria-label={ "Remove hookup " (number) } { "Remove this hookup" }
+            button type="button" .plain data-do=(Action::Remove(List::Hookup, place)) { "Remove hookup " (number) }
         }
     }
 }
