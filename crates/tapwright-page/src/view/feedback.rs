@@ -28,7 +28,7 @@ const FIXED: [(&str, View); 6] = [
 ];
 
 /// The charts, in the order in which they stand.
-const CHARTS: [&str; 4] = ["along", "response", "source", "loop-gain"];
+const CHARTS: [&str; 4] = ["along", "at-speaker", "speaker-sees", "loop-gain"];
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
@@ -53,11 +53,11 @@ fn frame() -> Markup {
         div .charts {
             section #loop-taps aria-label="What the selector does to it" {}
             section #chart-along aria-label="Along the control" {}
-            section #chart-response aria-label="At the speaker" {}
+            section #chart-at-speaker aria-label="At the speaker" {}
             section #loop-numbers aria-label="In numbers" {}
             section #loop-stability aria-label="Whether it is stable" {}
             section #chart-loop-gain aria-label="The loop gain" {}
-            section #chart-source aria-label="The source impedance" {}
+            section #chart-speaker-sees aria-label="The source impedance" {}
         }
     }
 }

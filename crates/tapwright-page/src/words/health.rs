@@ -1,6 +1,6 @@
 //! Words for the health of the stage: what is wrong with it, and what mends it.
 
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use tapwright_core::health::Ailment;
 use tapwright_core::report::Report;
 use tapwright_iron::iron::Core;
@@ -8,28 +8,31 @@ use tapwright_stage::stress::{Burden, Exceeded};
 use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
+use super::sentence_case;
 use super::stage::{at_idle, bears, condition, cooler};
 use crate::number;
 
 /// Something that is wrong with the stage, in a sentence or two, with what would mend it.
 pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
     match ailment {
-        Ailment::AtIdle(passed) => html! { (at_idle(report, passed)) ". " (cooler(passed)) },
+        Ailment::AtIdle(passed) => html! {
+            (PreEscaped(sentence_case(&at_idle(report, passed).into_string()))) ". " (cooler(passed))
+        },
         Ailment::AtFullSignal(passed) => html! {
-            "at full signal " (limit(report, passed)) ". " (easier(report, passed))
+            "At full signal " (limit(report, passed)) ". " (easier(report, passed))
         },
         Ailment::Overdriven(passed) => html! {
-            "turned up past clipping, " (limit(report, passed)) ". "
+            "Turned up past clipping, " (limit(report, passed)) ". "
             (easier(report, passed))
         },
-        Ailment::Odd(odd) => html! { (condition(report, *odd)) "." },
+        Ailment::Odd(odd) => html! { (sentence_case(&condition(report, *odd))) "." },
         Ailment::DirtyAtTarget(thd) => html! {
-            "even into the load that it wants, this stage distorts " (number::percent_short(*thd))
+            "Even into the load that it wants, this stage distorts " (number::percent_short(*thd))
             " at full drive."
         },
         Ailment::DirectCurrent(direct) => html! {
-            @if report.solved.iron.known.core == Core::Ungapped { "the core has no gap: " }
-            @else { "a line transformer’s core has no gap: " }
+            @if report.solved.iron.known.core == Core::Ungapped { "The core has no gap: " }
+            @else { "A line transformer’s core has no gap: " }
             @match (direct.amps, report.solved.topology) {
                 (Some(amps), Topology::SingleEnded) => {
                     "the tube’s " (number::computed(amps.0, Unit::Ampere)) " of idle current"
@@ -48,14 +51,14 @@ pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
             }
         },
         Ailment::UnlikeSides(differ) => html! {
-            "the currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
+            "The currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
             ", which magnetises the core one way and costs bass. Match the tubes."
         },
         Ailment::TubeContradictsItself(how) => html! {
-            "the numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
+            "The numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
         },
         Ailment::LimitsUnknown => html! {
-            "no limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
+            "No limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
         },
     }
 }

@@ -120,7 +120,7 @@ fn response(looped: &LoopReport) -> Option<Chart> {
     }
     let (least, most) = span(curves.iter(), 2.0);
     Some(chart(
-        "response",
+        "at-speaker",
         "At the speaker",
         "Level at the speaker from 20 Hz to 20 kHz; the setting typed at 1 kHz is zero.".into(),
         frequency(20.0, 20e3),
@@ -147,7 +147,7 @@ fn source(looped: &LoopReport) -> Option<Chart> {
     let source = Curve::new("source", CurveStyle::Main, looped.source.clone(), true);
     let (least, most) = span([&rated, &source].into_iter(), 0.0);
     Some(chart(
-        "source",
+        "speaker-sees",
         "What the speaker sees",
         "Source impedance at the jack from 20 Hz to 20 kHz.".into(),
         frequency(20.0, 20e3),

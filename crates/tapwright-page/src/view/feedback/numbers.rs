@@ -17,12 +17,10 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
     html! {
         h3 { "In numbers, at 1 kHz" }
         (table(report))
-        @for at in report.cleaned.iter().filter(|_| report.now.is_some()) {
+        @if report.now.is_some() && !report.cleaned.is_empty() {
             p .hint {
-                "Distortion at " (number::about(at.watts, Unit::Watt)) ": " (number::percent_short(at.open))
-                " without, about " (number::percent_short(at.closed))
-                " with: each harmonic divided by 1 + T at its own frequency, which holds while nothing is overdriven. "
-                "The driver’s own distortion is not in it."
+                "Distortion is that of the output stage, each harmonic divided by 1 + T at its own frequency: an estimate "
+                "that holds while nothing is overdriven."
             }
         }
         @if !report.taken.is_empty() { (taken(&report.taken)) }
@@ -57,6 +55,15 @@ fn table(report: &LoopReport) -> Markup {
             now.map(|_| volts(after)),
         )
     });
+    let distortion = report.cleaned.iter().map(|at| {
+        (
+            format!("distortion at {}", number::about(at.watts, Unit::Watt)),
+            number::percent_short(at.open),
+            now.map(|_| format!("about {}", number::percent_short(at.closed))),
+        )
+    });
+    let rows = rows.into_iter().chain(input);
+    let rows = rows.map(|(what, before, after)| (what.to_owned(), before, after));
     html! {
         table .shares {
             thead { tr {
@@ -65,7 +72,7 @@ fn table(report: &LoopReport) -> Markup {
                 @if now.is_some() { th scope="col" { "now" } }
             } }
             tbody {
-                @for (what, before, after) in rows.into_iter().chain(input) {
+                @for (what, before, after) in rows.chain(distortion) {
                     tr {
                         th scope="row" { (what) }
                         td .number { (before) }

@@ -14,7 +14,7 @@ pub(super) fn sentence(scene: &Scene) -> Markup {
     match scene.feedback() {
         None => missing(scene),
         Some(Err(why)) => html! {
-            p .sentence { b { "This cannot be computed: " } (why) "." }
+            p .leaf-answer { b { "This cannot be computed: " } (why) "." }
         },
         Some(Ok(report)) => match &report.now {
             Some(now) => with(scene, report, now),
@@ -37,7 +37,7 @@ fn missing(scene: &Scene) -> Markup {
         needs.push("the driver tube".to_owned());
     }
     html! {
-        p .sentence { "Still unknown: " b { (words::in_a_row(&needs)) } "." }
+        p .leaf-answer { "Still unknown: " b { (words::in_a_row(&needs)) } "." }
         p .reason {
             "With them this leaf says how many decibels a feedback resistor gives, what the selector does to them, "
             "and whether the loop is stable."
@@ -47,7 +47,7 @@ fn missing(scene: &Scene) -> Markup {
 
 fn without(scene: &Scene, report: &LoopReport) -> Markup {
     html! {
-        p .sentence {
+        p .leaf-answer {
             b { "No feedback. " }
             "The gain from the input to the speaker is " (decibels(report.without.gain)) ", and the speaker sees "
             (number::about(report.without.source_ohms, Unit::Ohm)) " of source."
@@ -67,7 +67,7 @@ fn with(scene: &Scene, report: &LoopReport, now: &Setting) -> Markup {
     };
     let stable = report.stability.iter().all(|judged| judged.stable);
     html! {
-        p .sentence {
+        p .leaf-answer {
             @if feedback < 0.0 {
                 b { "The wrong way round: the gain rises by " (signless(-feedback)) ". " }
                 "Swap the plate and B+ leads of the primary, or the two plate leads of a pair together with their "

@@ -39,8 +39,9 @@ pub(super) fn taps(scene: &Scene) -> Markup {
             }
         }
         p .hint {
-            "All taps share the core’s flux: a fixed tap keeps the feedback within " (signless(fixed))
-            ", which the copper makes; from the tap in use it moves by " (signless(selected)) "."
+            "All taps share the core’s flux: a fixed tap keeps the feedback"
+            @if fixed >= 0.05 { " within " (signless(fixed)) ", which the copper makes" }
+            "; from the tap in use it moves by " (signless(selected)) "."
         }
     }
 }

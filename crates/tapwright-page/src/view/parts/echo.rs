@@ -1,9 +1,9 @@
 //! What was understood, under each field; or what is wrong with it, and an example.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, HookupText, Reads, StageText, Topology};
+use tapwright_core::setup::{FeedbackText, Field, HookupText, Reads, StageText, Topology};
 use tapwright_core::target::Target;
-use tapwright_core::values::is_asked;
+use tapwright_core::values::{TakenFrom, is_asked};
 use tapwright_units::{Unit, Volts};
 
 use crate::view::{Region, Scene, feedback, region};
@@ -171,6 +171,15 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         }
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
+        Field::Feedback(FeedbackText::From) => match scene.values.amplifier.from {
+            None => hint(field.row().empty),
+            Some(TakenFrom::Selected) => html! { "the tap in use, behind the selector" },
+            Some(TakenFrom::Tap(at)) => html! {
+                @if let Some(tap) = scene.values.taps.as_ref().and_then(|taps| taps.get(at)) {
+                    "the " (words::tap(tap)) " tap, always"
+                }
+            },
+        },
         _ => plain(scene, field),
     }
 }
