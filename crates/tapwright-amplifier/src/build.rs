@@ -262,20 +262,20 @@ impl Wiring {
                 }
             }
             (true, None) if amplifier.drivers.is_empty() => {
-                // Two ideal sources, half of the signal each way.
-                let other = self.node("input b");
-                let source = Source {
-                    signal: -1.0,
-                    ..Source::signal()
-                };
+                // A source for each grid, the other one upside down.
+                let (source, other) = (self.node("source b"), self.node("input b"));
                 self.circuit.add(
                     "input b",
                     Part::Volts {
-                        plus: other,
+                        plus: source,
                         minus: GROUND,
-                        source,
+                        source: Source {
+                            signal: -1.0,
+                            ..Source::signal()
+                        },
                     },
                 );
+                self.resistor("source b", source, other, amplifier.source_ohms);
                 Drive {
                     sides: vec![at, other],
                     entry: None,

@@ -123,8 +123,8 @@ impl Linear {
     }
 }
 
-/// The amplifier with no feedback, the network's load left where it is taken from: the end that
-/// enters the driver grounded.
+/// The amplifier without its feedback network. What the network carries at rest is missing too:
+/// for the gain without feedback see [`Headline::open_gain`], which leaves it.
 pub fn opened(amplifier: &Amplifier) -> Amplifier {
     Amplifier {
         feedback: None,

@@ -14,7 +14,7 @@ pub struct Output {
     pub coupling_farads: f64,
     /// Grid leak of each side, Ω.
     pub leak_ohms: f64,
-    /// Resistor in series with each grid, Ω.
+    /// Resistor in series with the grids of each side, Ω: one for all tubes of a side.
     pub grid_ohms: f64,
     /// Across the cathode resistor, F.
     pub cathode_farads: f64,

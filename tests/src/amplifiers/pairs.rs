@@ -206,7 +206,6 @@ pub(super) fn add(list: &mut List) -> Result<()> {
     list.add("pair_without_driver", long_tailed(vec![]), |a| {
         a.splitter = None;
         a.feedback = None;
-        a.source_ohms = 0.0;
     })?;
     list.driven(6.0);
     Ok(())

@@ -9,7 +9,9 @@ use std::time::Instant;
 use anyhow::{Context, Result, ensure};
 use base64::Engine as _;
 use serde_json::{Value, json};
+use tapwright_circuit::DirectPoint;
 use tapwright_solve_wasm::{LARGEST, fit_tube, solve_largest};
+use tapwright_tests::amplifiers;
 use tapwright_tests::browser::Browser;
 use tapwright_tests::circuit;
 use tapwright_tests::engine::Engine;
@@ -19,6 +21,7 @@ const OPENINGS: usize = 20;
 const EDITS: usize = 400;
 const LEAVES: usize = 50;
 const SOLVES: u32 = 200;
+const AMPLIFIERS: u64 = 1_000;
 
 /// Notes when the page first shows a result and when the frame that shows it is
 /// painted, in milliseconds since the navigation began. Runs before the page.
@@ -169,6 +172,7 @@ port2.postMessage(0);
 fn main() -> Result<()> {
     println!("{:<44}{:>10}{:>10}{:>10}", "", "median", "99 %", "limit");
     simulator()?;
+    rest()?;
     let file = page::file().map_err(anyhow::Error::msg)?;
     let browser = Browser::start(Engine::Chromium)?;
     opening(&browser, &file)?;
@@ -207,6 +211,28 @@ fn simulator() -> Result<()> {
             "1",
         );
     }
+    Ok(())
+}
+
+/// The point at rest of amplifiers drawn at random, natively.
+fn rest() -> Result<()> {
+    let mut times = Vec::new();
+    for seed in 0..AMPLIFIERS {
+        let circuit = amplifiers::drawn(seed)?.amplifier.circuit()?.circuit;
+        let began = Instant::now();
+        let point = DirectPoint::of(&circuit);
+        times.push(began.elapsed().as_secs_f64() * 1e3);
+        if let Err(why) = point {
+            println!("  amplifier {seed} has no point at rest: {why}");
+        }
+    }
+    let times = Times::of(times);
+    row(
+        "an amplifier at rest, ms",
+        times.median,
+        Some(times.high),
+        "10",
+    );
     Ok(())
 }
 
