@@ -164,5 +164,23 @@ pub(super) fn add(list: &mut List) -> Result<()> {
         a.output.stage.stoppers.each = 0.0;
         a.output.grid_ohms = 0.0;
     })?;
+    list.add("extreme_plate_load_of_an_ohm", single(), |a| {
+        set_first(a, |d| d.plate_ohms = 1.0);
+        // What is left of the gain is less than what goes straight on through the network.
+        a.feedback = None;
+    })?;
+    list.add("extreme_plate_load_of_ten_megohms", single(), |a| {
+        set_first(a, |d| d.plate_ohms = 10e6);
+    })?;
+    list.add("extreme_driver_biased_off", single(), |a| {
+        set_first(a, |d| d.cathode_ohms = 1e6);
+        set_feedback(a, |f| f.ohms = 1e6);
+    })?;
+    list.add("extreme_feedback_without_resistance", single(), |a| {
+        set_feedback(a, |f| f.ohms = 0.0);
+    })?;
+    list.add("extreme_feedback_open", single(), |a| {
+        set_feedback(a, |f| f.ohms = 1e9);
+    })?;
     Ok(())
 }

@@ -315,6 +315,7 @@ pub fn click_dies_out(amplifier: &Amplifier) -> Result<bool> {
             &format!(
                 "tran {step:e} {seconds:e} 0 {step:e}\n\
                  let quiet = v({jack})[0]\nlet off = abs(v({jack}) - quiet)\n\
+                 meas tran ever MAX off FROM=0 TO={seconds:e}\n\
                  meas tran soon MAX off FROM={:e} TO={:e}\nmeas tran late MAX off FROM={:e} TO={seconds:e}\n",
                 0.02 * seconds,
                 0.2 * seconds,
@@ -335,6 +336,10 @@ pub fn click_dies_out(amplifier: &Amplifier) -> Result<bool> {
             .replace("reltol=1e-6", "reltol=1e-5");
         let printed = run(&text)?;
         let (soon, late) = (printed.value("soon")?, printed.value("late")?);
+        // What grows may end in silence, with every grid blocked.
+        if printed.value("ever")? > GROWN_VOLTS {
+            return Ok(false);
+        }
         if late > 0.5 * soon && late > STILL_VOLTS {
             return Ok(false);
         }
@@ -344,6 +349,9 @@ pub fn click_dies_out(amplifier: &Amplifier) -> Result<bool> {
 
 /// Seconds and step: what grows fast, less fast, and slowly.
 const LOOKS: [(f64, f64); 3] = [(1e-3, 1e-7), (30e-3, 3e-6), (2.0, 3e-4)];
+
+/// More than this at the jack is no answer to a click of a millivolt: it would be a gain of 5000.
+const GROWN_VOLTS: f64 = 5.0;
 
 /// Less than this at the jack is the arithmetic of the simulator, V.
 const STILL_VOLTS: f64 = 1e-5;
