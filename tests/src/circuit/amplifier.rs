@@ -2,7 +2,7 @@
 
 use anyhow::{Context, Result, ensure};
 use nalgebra::Complex;
-use tapwright_amplifier::feedback::{Linear, headline, opened};
+use tapwright_amplifier::feedback::{Linear, headline, opened, source_impedance, unloaded};
 use tapwright_amplifier::{Amplifier, TAKE_OFF};
 use tapwright_circuit::{
     Circuit, DirectPoint, GROUND, Node, Part, SmallSignal, Source, Stability, Transient, deck,
@@ -138,6 +138,37 @@ pub fn small(amplifier: &Amplifier, netlist: &str) -> Result<Vec<Pair>> {
         .into_iter()
         .filter_map(furthest)
         .collect())
+}
+
+/// The impedance that the speakers see at 1 kHz: a source of current in their place.
+///
+/// # Errors
+/// When either finds nothing.
+pub fn from_the_jack(amplifier: &Amplifier) -> Result<Pair> {
+    let built = unloaded(amplifier).circuit()?;
+    let mut circuit = built.circuit;
+    for name in ["input", "input b"] {
+        if let Some(Part::Volts { source, .. }) = circuit.part_mut(name) {
+            source.signal = 0.0;
+        }
+    }
+    circuit.add(
+        "at the jack",
+        Part::Amps {
+            from: GROUND,
+            to: built.jack,
+            source: Source::signal(),
+        },
+    );
+    let jack = named(&circuit, built.jack);
+    let text = script(
+        &circuit,
+        &format!("ac lin 1 1k 1k\nlet ohms = vdb({jack})\nprint ohms\n"),
+    );
+    let own = source_impedance(amplifier, &[HERTZ])?;
+    let own = decibels(*own.first().context("no impedance")?);
+    let spice = run(&text)?.value("ohms")?;
+    Ok(pair("source impedance", spice, own, 1.0, limit::GAIN))
 }
 
 /// The circuit with its loop open: the end of the network on a source of its own, and what the
@@ -442,6 +473,7 @@ fn settle(circuit: &Circuit, jack: &str) -> Result<Printed> {
 pub fn compare(case: &Case) -> Result<Vec<Pair>> {
     let amplifier = &case.amplifier;
     let mut pairs = small(amplifier, &closed(amplifier)?)?;
+    pairs.push(from_the_jack(amplifier)?);
     if amplifier.feedback.is_some() {
         pairs.extend(around(amplifier)?);
         let own = f64::from(u8::from(judged(amplifier)?.is_stable()));
