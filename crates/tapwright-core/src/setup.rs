@@ -106,6 +106,8 @@ pub struct Setup {
     pub selected: Option<Selection>,
     /// Which leaf is in sight, and how the connections are shown.
     pub shown: Shown,
+    /// The set-up that is pinned as A, as a link.
+    pub pinned: Option<String>,
     /// Pieces of a link that no field takes, kept as they stood there.
     pub unknown: Vec<String>,
 }
@@ -135,6 +137,7 @@ impl Default for Setup {
             loads: Loads::default(),
             selected: None,
             shown: Shown::default(),
+            pinned: None,
             unknown: Vec::new(),
         }
     }

@@ -105,6 +105,11 @@ fn table() -> String {
     line("view", "`grids` (default) or `list`", "view=list");
     line("sort", &sorts, "sort=load");
     line("only", "Show only the hookup at this place", "only=2");
+    line(
+        "pinned",
+        "What is pinned as A: a link of its own, escaped once more",
+        "pinned=v%3D1%26primary%3D8k",
+    );
     table
 }
 

@@ -22,6 +22,14 @@ pub enum Action {
     Dismiss,
     /// Copies the link.
     CopyLink,
+    /// Pins what is here as A.
+    Pin,
+    /// Pins nothing any longer.
+    Unpin,
+    /// Goes back to A.
+    TakeBack,
+    /// Goes back to A, and pins what was here.
+    Swap,
     /// Follows a hookup or a connection.
     Select(Selection),
     /// The warning before the first number was read.
@@ -72,6 +80,10 @@ impl Action {
             "bring-back" => Self::BringBack,
             "dismiss" => Self::Dismiss,
             "copy-link" => Self::CopyLink,
+            "pin" => Self::Pin,
+            "unpin" => Self::Unpin,
+            "take-back" => Self::TakeBack,
+            "swap" => Self::Swap,
             "select" => Self::Select(Selection::read(object)?),
             "understood" => Self::Understood,
             "cautions" => Self::Cautions,
@@ -92,7 +104,13 @@ impl Action {
     pub fn enters_history(&self) -> bool {
         matches!(
             self,
-            Self::Blank | Self::Example(_) | Self::BringBack | Self::Select(_) | Self::Turn(_)
+            Self::Blank
+                | Self::Example(_)
+                | Self::BringBack
+                | Self::Select(_)
+                | Self::Turn(_)
+                | Self::TakeBack
+                | Self::Swap
         )
     }
 }
@@ -107,6 +125,10 @@ impl fmt::Display for Action {
             Self::BringBack => f.write_str("bring-back"),
             Self::Dismiss => f.write_str("dismiss"),
             Self::CopyLink => f.write_str("copy-link"),
+            Self::Pin => f.write_str("pin"),
+            Self::Unpin => f.write_str("unpin"),
+            Self::TakeBack => f.write_str("take-back"),
+            Self::Swap => f.write_str("swap"),
             Self::Select(selection) => write!(f, "select.{selection}"),
             Self::Understood => f.write_str("understood"),
             Self::Cautions => f.write_str("cautions"),
@@ -136,6 +158,10 @@ mod tests {
             Action::BringBack,
             Action::Dismiss,
             Action::CopyLink,
+            Action::Pin,
+            Action::Unpin,
+            Action::TakeBack,
+            Action::Swap,
             Action::Understood,
             Action::Cautions,
             Action::Select(select("2")),

@@ -51,6 +51,33 @@ pub struct Chart {
     pub along: Along,
 }
 
+impl Chart {
+    /// Lays the curves that another chart of the same kind is about over this one, under a name;
+    /// the axes grow to hold them.
+    pub fn overlay(&mut self, other: &Self, name: &str) {
+        for (axis, of_other) in [(&mut self.x, &other.x), (&mut self.y, &other.y)] {
+            axis.grow(of_other);
+        }
+        if let (Some(axis), Some(of_other)) = (&mut self.right, &other.right) {
+            axis.grow(of_other);
+        }
+        let read = self.along == Along::Axis;
+        let main = other
+            .curves
+            .iter()
+            .filter(|curve| curve.style == CurveStyle::Main);
+        let over: Vec<Curve> = main
+            .map(|curve| Curve {
+                name: name.into(),
+                style: CurveStyle::Other,
+                read,
+                ..curve.clone()
+            })
+            .collect();
+        self.curves.extend(over);
+    }
+}
+
 /// A curve and its name, which stands at the curve itself.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {

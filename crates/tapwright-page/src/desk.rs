@@ -14,6 +14,7 @@ use tapwright_iron::transformer::Choice;
 mod curve;
 mod history;
 mod notices;
+mod pinned;
 mod rows;
 #[cfg(test)]
 mod tests;
@@ -22,6 +23,7 @@ use crate::action::{Action, Shape};
 use crate::charts::Charts;
 use crate::view::{self, Notice, Region, Regions, Scene};
 use history::History;
+pub use pinned::Pinned;
 
 /// The workbench: one set-up being edited.
 pub struct Desk {
@@ -35,6 +37,8 @@ pub struct Desk {
     charts: Charts,
     /// What the feedback does, once its leaf was in sight.
     looped: OnceCell<Option<Result<LoopReport, String>>>,
+    /// What is pinned as A.
+    pinned: Option<Pinned>,
     history: History,
     /// The field whose last edits make one step.
     editing: Option<String>,
@@ -61,6 +65,7 @@ impl Desk {
             charts: Charts::default(),
             looped: OnceCell::new(),
             typed: parsed.setup,
+            pinned: None,
             good,
             settled,
             values,
@@ -72,6 +77,7 @@ impl Desk {
             warned: false,
             wide: true,
         };
+        desk.follow_pinned();
         desk.tell_troubles(&parsed.troubles);
         desk.offer(kept);
         desk.open_incomplete();
@@ -257,6 +263,10 @@ impl Desk {
             Action::Remove(list, place) => self.remove_row(list, place),
             Action::Show(shape) => self.show(|typed| typed.shown.list = shape == Shape::List),
             Action::Sort(by) => self.show(|typed| typed.shown.sort = by),
+            Action::Pin => self.pin(),
+            Action::Unpin => self.unpin(),
+            Action::TakeBack => self.take_back(false),
+            Action::Swap => self.take_back(true),
             Action::CopyLink => {}
         }
     }
@@ -320,6 +330,7 @@ impl Desk {
             self.looped.take();
             self.charts.forget();
         }
+        self.follow_pinned();
     }
 
     /// The charts, to be read.
@@ -349,6 +360,7 @@ impl Desk {
             report: &self.report,
             charts: &self.charts,
             looped: &self.looped,
+            pinned: self.pinned.as_ref(),
             values: &self.values,
             open: &self.open,
             notices: &self.notices,
@@ -366,6 +378,7 @@ fn is_one_report(before: Setup, after: &Setup) -> bool {
         == Setup {
             name: after.name.clone(),
             shown: after.shown,
+            pinned: after.pinned.clone(),
             ..before
         }
 }

@@ -106,6 +106,11 @@ pub fn percent_off(share: f64) -> String {
     signed(100.0 * share, 1, "%")
 }
 
+/// A difference of two percentages with its sign: `−2.7 points`.
+pub fn percent_points(points: f64) -> String {
+    signed(points, 1, "points")
+}
+
 /// A share as a percentage: `65.2 %`.
 pub fn percent(share: f64) -> String {
     percentage(share, 3)

@@ -233,6 +233,8 @@ export interface Setup {
   };
   /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
   loads: "rated" | "curve";
+  /** The set-up that is pinned as A, as a link. */
+  pinned: null | string;
   /** The hookup or the connection that is followed, by places from 0. */
   selected: null | { hookup: number } | { connection: Choice };
   /** The leaf in sight, and how the connections are shown; one hookup only, by its place from 0. */

@@ -6,6 +6,7 @@
 use maud::Markup;
 use tapwright_core::setup::Leaf;
 
+mod against;
 mod answer;
 mod bar;
 mod brief;
@@ -37,13 +38,14 @@ pub struct Region {
 type View = fn(&Scene) -> Markup;
 
 /// The regions around the leaves.
-const AROUND: [(&str, View); 7] = [
+const AROUND: [(&str, View); 8] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("warning", bar::warning),
     ("notices", bar::notices),
     ("answer", answer::answer),
     ("status", status::status),
+    ("against", against::against),
     ("leaves", leaf::row),
 ];
 

@@ -92,6 +92,7 @@ impl<'a> Reader<'a> {
             "view" => self.view(raw),
             "sort" => self.sort(raw),
             "only" => self.only(raw),
+            "pinned" => self.pinned(raw),
             _ => self.field(key, raw),
         };
         match taken {
@@ -116,6 +117,12 @@ impl<'a> Reader<'a> {
         let selection =
             selection.ok_or("is neither a hookup like 2 nor a connection like 1,2,1")?;
         self.setup.selected = Some(selection);
+        Ok(())
+    }
+
+    fn pinned(&mut self, raw: &str) -> Result<(), &'static str> {
+        let pinned = self.decode("pinned", raw);
+        self.setup.pinned = (!pinned.trim().is_empty()).then_some(pinned);
         Ok(())
     }
 

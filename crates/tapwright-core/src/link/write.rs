@@ -49,6 +49,9 @@ pub fn encode(setup: &Setup) -> String {
     if let Some(at) = setup.shown.only {
         let _ = write!(link, "&only={}", at + 1);
     }
+    if let Some(pinned) = &setup.pinned {
+        push(&mut link, "pinned", Some(pinned));
+    }
     for piece in &setup.unknown {
         link.push('&');
         link.push_str(piece);

@@ -30,6 +30,14 @@ pub struct Axis {
     pub log: bool,
 }
 
+impl Axis {
+    /// Reaches as far as another axis of the same kind too.
+    pub(super) fn grow(&mut self, other: &Self) {
+        self.from = self.from.min(other.from);
+        self.to = self.to.max(other.to);
+    }
+}
+
 /// A tick: where on the axis it stands, and what it says.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Tick {

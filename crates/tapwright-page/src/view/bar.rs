@@ -31,6 +31,7 @@ pub(super) fn acts(scene: &Scene) -> Markup {
             ul {
                 @if !scene.wide {
                     li { button type="button" #redo data-do=(Action::Redo) disabled[!redo] { b { "Redo" } } }
+                    li { (pin(scene)) }
                     li { button type="button" #copy-link data-do=(Action::CopyLink) { b { "Copy link" } span { "it holds everything typed here" } } }
                 }
                 li { button type="button" data-do=(Action::Blank) { b { "Start blank" } span { "nothing typed; undo brings this back" } } }
@@ -45,7 +46,18 @@ pub(super) fn acts(scene: &Scene) -> Markup {
             }
         }
         @if scene.wide {
+            (pin(scene))
             button type="button" .main #copy-link data-do=(Action::CopyLink) { "Copy link" }
+        }
+    }
+}
+
+/// Pins what is here, in place of what was pinned before.
+fn pin(scene: &Scene) -> Markup {
+    html! {
+        button type="button" #pin data-do=(Action::Pin) {
+            b { @if scene.pinned.is_some() { "Pin this as A instead" } @else { "Pin as A" } }
+            @if !scene.wide { span { "to compare it with what you change next" } }
         }
     }
 }

@@ -22,6 +22,7 @@ pub fn frame() -> Markup {
             section #answer aria-label="Answer" aria-live="polite" {}
             section #status aria-label="How hard the tube runs" {}
         }
+        section #against aria-label="A against now" {}
         div .spread {
             nav #leaves aria-label="Leaves" {}
             form #parts aria-label="What is on the bench" autocomplete="off" {}

@@ -13,6 +13,7 @@ use tapwright_core::values::{Problem, Values};
 use super::{connections, feedback, tube};
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
+use crate::desk::Pinned;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
@@ -28,6 +29,8 @@ pub struct Scene<'a> {
     pub charts: &'a Charts,
     /// What the feedback does, once it was asked.
     pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
+    /// What is pinned as A.
+    pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
     pub open: &'a [String],
     /// What the page has to say about opening or saving, besides the results.
@@ -73,15 +76,41 @@ impl Scene<'_> {
     /// The charts, made when first asked for.
     pub(super) fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
-            let mut charts = tube::charts(self.report, self.good);
-            charts.extend(connections::charts(self.report));
-            if self.leaf() == Leaf::Feedback
-                && let Some(Ok(looped)) = self.feedback()
-            {
-                charts.extend(feedback::charts(self.report, looped));
+            let mut charts = self.charts_of(self.report, self.good, || self.feedback());
+            if let Some(pinned) = self.pinned {
+                let of_a = self.charts_of(&pinned.report, &pinned.setup, || self.pinned_feedback());
+                for chart in &mut charts {
+                    if let Some(of_a) = of_a.iter().find(|of_a| of_a.id == chart.id) {
+                        chart.overlay(of_a, "A");
+                    }
+                }
             }
             charts
         })
+    }
+
+    /// The charts of a report, in the leaf in sight.
+    fn charts_of<'s>(
+        &self,
+        report: &Report,
+        setup: &Setup,
+        looped: impl Fn() -> Option<&'s Result<LoopReport, String>>,
+    ) -> Vec<Chart> {
+        let mut charts = tube::charts(report, setup);
+        charts.extend(connections::charts(report));
+        if self.leaf() == Leaf::Feedback
+            && let Some(Ok(looped)) = looped()
+        {
+            charts.extend(feedback::charts(report, looped));
+        }
+        charts
+    }
+
+    /// What the feedback does in what is pinned.
+    pub(super) fn pinned_feedback(&self) -> Option<&Result<LoopReport, String>> {
+        let pinned = self.pinned?;
+        let asked = || tapwright_core::feedback::ask(&pinned.report.solved);
+        pinned.looped.get_or_init(asked).as_ref()
     }
 
     /// What the feedback does, computed when it is first asked for; `None` until all that it

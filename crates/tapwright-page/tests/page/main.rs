@@ -11,6 +11,7 @@ mod declaration;
 mod escaping;
 mod form;
 mod measured;
+mod pinned;
 mod region;
 mod setup_declaration;
 mod views;

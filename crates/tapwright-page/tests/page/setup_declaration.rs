@@ -8,7 +8,12 @@ use strum::VariantArray;
 use tapwright_core::setup::{Field, List, Reads, Setup, SortBy};
 
 /// The keys in which there is no field of the table.
-const POINTED_AT: [(&str, &str, &str); 2] = [
+const POINTED_AT: [(&str, &str, &str); 3] = [
+    (
+        "pinned",
+        "The set-up that is pinned as A, as a link.",
+        "null | string",
+    ),
     (
         "selected",
         "The hookup or the connection that is followed, by places from 0.",

@@ -1,0 +1,157 @@
+//! A against now: what is pinned beside what is here, in numbers.
+
+use maud::{Markup, html};
+use tapwright_core::report::Report;
+use tapwright_core::setup::Leaf;
+use tapwright_units::Unit;
+
+use super::Scene;
+use crate::action::Action;
+use crate::number;
+
+/// One number of both.
+struct Row {
+    what: &'static str,
+    a: Option<String>,
+    now: Option<String>,
+    difference: Option<String>,
+}
+
+pub(super) fn against(scene: &Scene) -> Markup {
+    let Some(pinned) = scene.pinned else {
+        return html! {};
+    };
+    let rows = rows(scene, &pinned.report);
+    html! {
+        div .against {
+            table .shares {
+                caption { "A is pinned" @if !pinned.setup.name.is_empty() { ": " (pinned.setup.name) } }
+                thead { tr {
+                    th scope="col" {}
+                    th scope="col" { "A" }
+                    th scope="col" { "now" }
+                    th scope="col" { "difference" }
+                } }
+                tbody {
+                    @for row in rows {
+                        tr {
+                            th scope="row" { (row.what) }
+                            td .number { (row.a.unwrap_or_else(|| "–".into())) }
+                            td .number { (row.now.unwrap_or_else(|| "–".into())) }
+                            td .number { (row.difference.unwrap_or_default()) }
+                        }
+                    }
+                }
+            }
+            div .acts {
+                button type="button" data-do=(Action::TakeBack) { "Go back to A" }
+                button type="button" data-do=(Action::Swap) { "Swap" }
+                button type="button" data-do=(Action::Unpin) { "Unpin" }
+            }
+        }
+    }
+}
+
+fn rows(scene: &Scene, pinned: &Report) -> Vec<Row> {
+    let both = [pinned, scene.report];
+    let mut rows = vec![
+        row(
+            "reflected load",
+            both.map(load),
+            |ohms| number::computed(ohms, Unit::Ohm),
+            ratio,
+        ),
+        row(
+            "watts at full drive",
+            both.map(watts),
+            |watts| number::computed(watts, Unit::Watt),
+            decibels,
+        ),
+        row(
+            "distortion",
+            both.map(distortion),
+            number::percent_short,
+            points,
+        ),
+        row(
+            "plate at idle",
+            both.map(plate),
+            |watts| number::computed(watts, Unit::Watt),
+            ratio,
+        ),
+    ];
+    if scene.leaf() == Leaf::Feedback {
+        let here = scene.feedback().and_then(|looped| looped.as_ref().ok());
+        let there = scene
+            .pinned_feedback()
+            .and_then(|looped| looped.as_ref().ok());
+        let both = [there, here];
+        let feedback = both.map(|looped| looped?.now?.headline.decibels);
+        let source = both.map(|looped| {
+            let looped = looped?;
+            Some(
+                looped
+                    .now
+                    .map_or(looped.without, |now| now.headline)
+                    .source_ohms,
+            )
+        });
+        rows.push(row(
+            "feedback",
+            feedback,
+            |value| format!("{value:.1}{}dB", number::NO_BREAK),
+            |a, now| number::decibels_short(now - a),
+        ));
+        rows.push(row(
+            "source impedance",
+            source,
+            |ohms| number::computed(ohms, Unit::Ohm),
+            ratio,
+        ));
+    }
+    rows.retain(|row| row.a.is_some() || row.now.is_some());
+    rows
+}
+
+fn row(
+    what: &'static str,
+    [a, now]: [Option<f64>; 2],
+    say: impl Fn(f64) -> String,
+    difference: impl Fn(f64, f64) -> String,
+) -> Row {
+    Row {
+        what,
+        difference: a.zip(now).map(|(a, now)| difference(a, now)),
+        a: a.map(&say),
+        now: now.map(&say),
+    }
+}
+
+fn load(report: &Report) -> Option<f64> {
+    Some(report.solved.followed()?.connection.load.reflected.0)
+}
+
+fn watts(report: &Report) -> Option<f64> {
+    Some(report.solved.followed()?.output?.watts.0)
+}
+
+fn distortion(report: &Report) -> Option<f64> {
+    Some(report.solved.followed()?.output?.thd)
+}
+
+fn plate(report: &Report) -> Option<f64> {
+    Some(report.solved.stage()?.idle.plate_watts)
+}
+
+fn ratio(a: f64, now: f64) -> String {
+    number::times(now / a)
+}
+
+fn decibels(a: f64, now: f64) -> String {
+    number::decibels_short(10.0 * (now / a).log10())
+}
+
+/// A difference of two percentages, in points of a percent.
+fn points(a: f64, now: f64) -> String {
+    number::percent_points(100.0 * (now - a))
+}
