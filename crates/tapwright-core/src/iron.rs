@@ -99,6 +99,13 @@ pub(crate) struct Path {
     pub network: Network,
 }
 
+impl Path {
+    /// The load behind the primary's copper, Ω.
+    pub fn load(&self) -> f64 {
+        self.network.behind_copper(self.connection.impedance.0)
+    }
+}
+
 /// The network that a connection is.
 pub(crate) fn network(known: &Iron, transformer: &Transformer, connection: &Connection) -> Network {
     known

@@ -124,7 +124,10 @@ impl Solved {
             let prepared = prepared.as_ref().map_err(ToString::to_string)?;
             solve_windings(prepared, target, &paths)
         });
-        let one_by_one = paths.len() <= SOLVED_ONE_BY_ONE;
+        let one_by_one = match paths.len() {
+            0..=SOLVED_ONE_BY_ONE => paths.as_slice(),
+            _ => &[],
+        };
         let benches = benches(prepared.as_ref(), windings.as_ref(), target, one_by_one);
         let solved = match &benches {
             Some(Ok(benches)) => benches.as_slice(),
@@ -259,25 +262,29 @@ fn solve_windings(
         // Then not even the best load was found.
         return Err("into no load at all does this stage give any power".to_owned());
     }
-    let load = |path: &Path| path.network.behind_copper(path.connection.impedance.0);
-    let loads: Vec<f64> = paths.iter().map(load).collect();
+    let loads: Vec<f64> = paths.iter().map(Path::load).collect();
     output::solve_windings(prepared, target.on(Ohms(0.0)), &loads)
         .map_err(|error| error.to_string())
 }
 
-/// The stage on each winding; `None` without a tube.
+/// The stage on each winding, which solves some connections one by one; `None` without a tube.
 fn benches<'w>(
     prepared: Option<&Result<Vec<Prepared>, StageError>>,
     windings: Option<&'w Result<Windings, String>>,
     target: Target,
-    one_by_one: bool,
+    one_by_one: &[Path],
 ) -> Option<Result<Vec<Bench<'w>>, String>> {
     Some(match (prepared?, windings?) {
         (_, Err(why)) => Err(why.clone()),
         (Err(error), _) => Err(error.to_string()),
         (Ok(prepared), Ok(windings)) => {
             let target = target.on(Ohms(0.0));
-            let bench = |prepared| Bench::new(prepared, target, windings, one_by_one);
+            let bench = |prepared: &Prepared| {
+                let winding = prepared.primary_ohms();
+                let on_it = |path: &&Path| path.network.primary_ohms == winding;
+                let loads = one_by_one.iter().filter(on_it).map(Path::load);
+                Bench::new(prepared, target, windings, &loads.collect::<Vec<f64>>())
+            };
             let benches = prepared.iter().map(bench);
             (benches.collect::<Result<_, _>>()).map_err(|error: StageError| error.to_string())
         }

@@ -75,39 +75,46 @@ fn read(published: &str, fitted: &str) -> Result<Vec<Tube>, String> {
     let published: PublishedFile = tubes_file.parse()?;
     let mut models = BTreeMap::new();
     for row in fitted_file.parse::<FittedFile>()?.model {
-        let line = fitted_file.line(row.span().start);
+        let start = row.span().start;
+        let line = || fitted_file.line(start);
         let mut parameters = row.into_inner();
         let Some(toml::Value::String(designation)) = parameters.remove("type") else {
-            return Err(format!("{line}: type is missing"));
+            return Err(format!("{}: type is missing", line()));
         };
-        let again = format!("{line}, {designation}: a second model of this type");
-        if models.insert(designation, (line, parameters)).is_some() {
-            return Err(again);
+        if models.contains_key(&designation) {
+            return Err(format!(
+                "{}, {designation}: a second model of this type",
+                line()
+            ));
         }
+        models.insert(designation, (start, parameters));
     }
     let mut names = BTreeSet::new();
     let mut tubes = Vec::new();
     for row in published.tube {
-        let line = tubes_file.line(row.span().start);
+        let start = row.span().start;
+        // Counting lines is as slow as reading them.
+        let line = || tubes_file.line(start);
         let mut tube = row.into_inner();
         let designation = tube.designation.clone();
         check(&tube)
             .and_then(|()| name_sources_in_full(&mut tube, &published.sources))
-            .map_err(|why| format!("{line}, {designation}{why}"))?;
+            .map_err(|why| format!("{}, {designation}{why}", line()))?;
         let mut all_names = tube.names();
         if let Some(name) = all_names.find(|name| !names.insert(name.to_uppercase())) {
-            return Err(format!("{line}: the name {name} stands for two tubes"));
+            return Err(format!("{}: the name {name} stands for two tubes", line()));
         }
         drop(all_names);
         tube.model = match models.remove(&designation) {
-            Some((line, parameters)) => model(tube.kind, parameters)
-                .map_err(|why| format!("{line}, {designation}: {why}"))?,
+            Some((start, parameters)) => model(tube.kind, parameters)
+                .map_err(|why| format!("{}, {designation}: {why}", fitted_file.line(start)))?,
             // A tube that was just added has none before the fit; a test refuses it later.
             None => tube.kind.unfitted(),
         };
         tubes.push(tube);
     }
-    if let Some((designation, (line, _))) = models.first_key_value() {
+    if let Some((designation, (start, _))) = models.first_key_value() {
+        let line = fitted_file.line(*start);
         return Err(format!("{line}: {designation} is not in data/tubes.toml"));
     }
     Ok(tubes)

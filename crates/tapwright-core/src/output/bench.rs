@@ -7,7 +7,7 @@ use super::full_signal;
 use super::{ChosenOutput, CurvePoint, Output, Prepared, SolvedStage};
 use tapwright_iron::network::Network;
 use tapwright_stage::stress::Passed;
-use tapwright_stage::{Delivered, Drive, Solver, Stage, StageError, stress};
+use tapwright_stage::{Cycle, Delivered, Drive, Solver, Stage, StageError, stress};
 use tapwright_units::{Decibels, Ohms, Watts};
 
 pub(crate) use tapwright_stage::Windings;
@@ -21,8 +21,8 @@ pub(crate) const SOLVED_ONE_BY_ONE: usize = 64;
 
 /// The stage on one winding, with what was solved on all.
 pub(crate) struct Bench<'a> {
-    /// Whether each connection is solved by itself.
-    one_by_one: bool,
+    /// The cycles at full drive into the loads that were solved one by one.
+    one_by_one: Vec<Cycle>,
     /// The stage without its curve.
     pub report: SolvedStage,
     pub(super) solved: &'a Windings,
@@ -54,7 +54,8 @@ fn octaves(target: f64, loads: &[f64]) -> (f64, f64) {
 }
 
 impl<'a> Bench<'a> {
-    /// A prepared stage on its winding, from what was solved on all.
+    /// A prepared stage on its winding, from what was solved on all, and at each of these loads
+    /// by itself.
     ///
     /// # Errors
     /// Nothing was solved at the target load.
@@ -62,7 +63,7 @@ impl<'a> Bench<'a> {
         prepared: &Prepared,
         target: Ohms,
         solved: &'a Windings,
-        one_by_one: bool,
+        loads: &[f64],
     ) -> Result<Self, StageError> {
         let Prepared {
             tube,
@@ -95,7 +96,7 @@ impl<'a> Bench<'a> {
             ..report
         };
         Ok(Self {
-            one_by_one,
+            one_by_one: one_by_one(*stage, loads),
             report,
             solved,
         })
@@ -143,16 +144,16 @@ impl<'a> Bench<'a> {
 
     /// Power and distortion at full drive into a load behind the primary's copper.
     fn delivered(&self, winding: f64, load: f64) -> Option<Delivered> {
-        if self.one_by_one {
-            let mut solver = Solver::with_instants(self.report.stage, INSTANTS);
-            if let Ok(cycle) = solver.cycle(load, Drive::OfGridCurrent(1.0)) {
-                return Some(Delivered {
-                    watts: cycle.watts,
-                    thd: cycle.thd,
-                });
-            }
+        match self.by_itself(load) {
+            Some(Cycle { watts, thd, .. }) => Some(Delivered { watts, thd }),
+            None => self.solved.delivered(winding, load),
         }
-        self.solved.delivered(winding, load)
+    }
+
+    /// The cycle at full drive into a load that was solved by itself.
+    pub(super) fn by_itself(&self, load: f64) -> Option<Cycle> {
+        let mut solved = self.one_by_one.iter();
+        solved.find(|cycle| cycle.load_ohms == load).copied()
     }
 
     /// An output with what was solved exactly, so that one connection has one number
@@ -171,4 +172,15 @@ impl<'a> Bench<'a> {
     fn against_target(&self, watts: f64) -> Decibels {
         Decibels(10.0 * (watts / self.report.at_target.watts).max(1e-12).log10())
     }
+}
+
+/// The cycle at full drive into each of these loads that can be solved, Ω.
+fn one_by_one(stage: Stage, loads: &[f64]) -> Vec<Cycle> {
+    let mut loads = loads.to_vec();
+    // In order, each starts from its neighbour's solution, which is half the work.
+    loads.sort_by(f64::total_cmp);
+    loads.dedup();
+    let mut solver = Solver::with_instants(stage, INSTANTS);
+    let solve = |load| solver.cycle(load, Drive::OfGridCurrent(1.0)).ok();
+    loads.into_iter().filter_map(solve).collect()
 }

@@ -122,6 +122,8 @@ impl Bench<'_> {
         let share = network.share_behind_copper(speakers);
         let mut solver = Solver::with_instants(stage, INSTANTS);
         let onset = solver.cycle(load, Drive::OfGridCurrent(1.0))?;
+        // One connection has one number everywhere, to the last digit.
+        let onset = self.by_itself(load).unwrap_or(onset);
         let cycle = match drive {
             1.0 => onset,
             _ => solver.cycle(load, wanted(drive, onset.drive_peak))?,
@@ -232,8 +234,10 @@ impl Bench<'_> {
     /// drive and could be solved.
     pub fn clean_into(&self, network: &Network, speakers: f64) -> Option<AtDrive> {
         let load = network.behind_copper(speakers);
-        let mut solver = Solver::with_instants(self.report.stage, INSTANTS);
-        let onset = solver.cycle(load, Drive::OfGridCurrent(1.0)).ok()?;
+        let onset = self.by_itself(load).or_else(|| {
+            let mut solver = Solver::with_instants(self.report.stage, INSTANTS);
+            solver.cycle(load, Drive::OfGridCurrent(1.0)).ok()
+        })?;
         self.clean(&onset, network.share_behind_copper(speakers))
             .ok()?
     }

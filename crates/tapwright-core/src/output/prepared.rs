@@ -66,6 +66,11 @@ impl Prepared {
         self.assumed.tubes.0
     }
 
+    /// The primary's winding resistance, Ω.
+    pub fn primary_ohms(&self) -> f64 {
+        self.stage.primary_ohms
+    }
+
     /// The load to aim at where nothing is published or typed, to three digits: of the loads
     /// within three octaves of twice the idle volts over the idle current, the one with the most
     /// power at 5 % distortion (triodes) or 10 %. Further off a stage may be cleaner still, at
