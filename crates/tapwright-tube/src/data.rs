@@ -8,21 +8,22 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
-use toml::Spanned;
+use serde::de::value::MapDeserializer;
 
 use crate::checks::above_zero;
-use crate::{Kind, Model, Tube};
+use crate::{Kind, Model, Pentode, Triode, Tube};
 
 #[cfg(test)]
 mod tests;
 
-const PUBLISHED: &str = include_str!("../data/tubes.toml");
-const FITTED: &str = include_str!("../data/fitted.toml");
+/// Both tables as `build.rs` writes them: JSON is read in a fraction of the time, each time that
+/// the page opens.
+const PUBLISHED: &str = include_str!(concat!(env!("OUT_DIR"), "/tubes.json"));
+const FITTED: &str = include_str!(concat!(env!("OUT_DIR"), "/fitted.json"));
 
 static TUBES: LazyLock<Vec<Tube>> = LazyLock::new(|| {
-    #[expect(clippy::panic, reason = "a test reads the same two texts")]
-    read(PUBLISHED, FITTED).unwrap_or_else(|why| panic!("{why}"))
+    #[expect(clippy::panic, reason = "a test reads the same two tables")]
+    from_json().unwrap_or_else(|why| panic!("{why}; the tests of this crate name the line"))
 });
 
 /// Every tube in `data/tubes.toml`, in the order of the file.
@@ -49,94 +50,103 @@ pub fn find(designation: &str) -> Option<&'static Tube> {
     (tubes().iter()).find(|tube| tube.names().any(|name| name.eq_ignore_ascii_case(&wanted)))
 }
 
+/// `data/tubes.toml`.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct PublishedFile {
+struct PublishedFile<Row> {
     /// Titles by the keys that rows name as their source.
     sources: BTreeMap<String, String>,
-    tube: Vec<Spanned<Tube>>,
+    tube: Vec<Row>,
+}
+
+/// `data/fitted.toml`.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FittedFile<Row> {
+    #[serde(default = "Vec::new")]
+    model: Vec<Row>,
 }
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FittedFile {
-    #[serde(default)]
-    model: Vec<Spanned<toml::Table>>,
+struct FittedModel {
+    #[serde(rename = "type")]
+    designation: String,
+    #[serde(flatten)]
+    parameters: BTreeMap<String, f64>,
 }
 
-/// The tubes of the two files.
+/// Something in a file, and where: `data/tubes.toml, line 43`.
+struct Placed<T> {
+    place: String,
+    row: T,
+}
+
+fn from_json() -> Result<Vec<Tube>, String> {
+    let [tubes_file, fitted_file] = ["data/tubes.toml", "data/fitted.toml"];
+    let published: PublishedFile<Tube> =
+        serde_json::from_str(PUBLISHED).map_err(|error| format!("{tubes_file}: {error}"))?;
+    let fitted: FittedFile<FittedModel> =
+        serde_json::from_str(FITTED).map_err(|error| format!("{fitted_file}: {error}"))?;
+    let tubes = published.tube.into_iter().map(|row| Placed {
+        place: tubes_file.to_owned(),
+        row,
+    });
+    let models = fitted.model.into_iter().map(|row| Placed {
+        place: fitted_file.to_owned(),
+        row,
+    });
+    put_together(&published.sources, tubes, models)
+}
+
+/// The tubes with their models.
 ///
 /// # Errors
-/// What is wrong, with file and line. Where a tube contradicts itself, the line is the tube's
-/// first and the row is named: `data/tubes.toml, line 43, 6V6GT, limits 2: …`.
-fn read(published: &str, fitted: &str) -> Result<Vec<Tube>, String> {
-    let tubes_file = File("data/tubes.toml", published);
-    let fitted_file = File("data/fitted.toml", fitted);
-    let published: PublishedFile = tubes_file.parse()?;
+/// What is wrong, with its place. Where a tube contradicts itself, the place is the tube's and
+/// the row is named: `data/tubes.toml, line 43, 6V6GT, limits 2: …`.
+fn put_together(
+    sources: &BTreeMap<String, String>,
+    tubes: impl Iterator<Item = Placed<Tube>>,
+    fitted: impl Iterator<Item = Placed<FittedModel>>,
+) -> Result<Vec<Tube>, String> {
     let mut models = BTreeMap::new();
-    for row in fitted_file.parse::<FittedFile>()?.model {
-        let start = row.span().start;
-        let line = || fitted_file.line(start);
-        let mut parameters = row.into_inner();
-        let Some(toml::Value::String(designation)) = parameters.remove("type") else {
-            return Err(format!("{}: type is missing", line()));
-        };
-        if models.contains_key(&designation) {
-            return Err(format!(
-                "{}, {designation}: a second model of this type",
-                line()
-            ));
+    for Placed { place, row } in fitted {
+        let designation = row.designation;
+        let again = format!("{place}, {designation}: a second model of this type");
+        if models
+            .insert(designation, (place, row.parameters))
+            .is_some()
+        {
+            return Err(again);
         }
-        models.insert(designation, (start, parameters));
     }
     let mut names = BTreeSet::new();
-    let mut tubes = Vec::new();
-    for row in published.tube {
-        let start = row.span().start;
-        // Counting lines is as slow as reading them.
-        let line = || tubes_file.line(start);
-        let mut tube = row.into_inner();
+    let mut checked = Vec::new();
+    for Placed {
+        place,
+        row: mut tube,
+    } in tubes
+    {
         let designation = tube.designation.clone();
         check(&tube)
-            .and_then(|()| name_sources_in_full(&mut tube, &published.sources))
-            .map_err(|why| format!("{}, {designation}{why}", line()))?;
+            .and_then(|()| name_sources_in_full(&mut tube, sources))
+            .map_err(|why| format!("{place}, {designation}{why}"))?;
         let mut all_names = tube.names();
         if let Some(name) = all_names.find(|name| !names.insert(name.to_uppercase())) {
-            return Err(format!("{}: the name {name} stands for two tubes", line()));
+            return Err(format!("{place}: the name {name} stands for two tubes"));
         }
         drop(all_names);
         tube.model = match models.remove(&designation) {
-            Some((start, parameters)) => model(tube.kind, parameters)
-                .map_err(|why| format!("{}, {designation}: {why}", fitted_file.line(start)))?,
+            Some((place, parameters)) => model(tube.kind, parameters)
+                .map_err(|why| format!("{place}, {designation}: {why}"))?,
             // A tube that was just added has none before the fit; a test refuses it later.
             None => tube.kind.unfitted(),
         };
-        tubes.push(tube);
+        checked.push(tube);
     }
-    if let Some((designation, (start, _))) = models.first_key_value() {
-        let line = fitted_file.line(*start);
-        return Err(format!("{line}: {designation} is not in data/tubes.toml"));
+    if let Some((designation, (place, _))) = models.first_key_value() {
+        return Err(format!("{place}: {designation} is not in data/tubes.toml"));
     }
-    Ok(tubes)
-}
-
-/// A data file: its name and its text.
-#[derive(Clone, Copy)]
-struct File<'a>(&'static str, &'a str);
-
-impl File<'_> {
-    fn parse<T: DeserializeOwned>(self) -> Result<T, String> {
-        toml::from_str(self.1).map_err(|error| {
-            let start = error.span().map_or(0, |span| span.start);
-            format!("{}: {}", self.line(start), error.message())
-        })
-    }
-
-    /// Where a byte of the text is: `data/tubes.toml, line 43`.
-    fn line(self, byte: usize) -> String {
-        let before = self.1.get(..byte).unwrap_or(self.1);
-        format!("{}, line {}", self.0, before.matches('\n').count() + 1)
-    }
+    Ok(checked)
 }
 
 /// What is wrong with a tube or with one of its rows, to go behind the tube's name.
@@ -186,13 +196,12 @@ fn name_sources_in_full(tube: &mut Tube, titles: &BTreeMap<String, String>) -> R
     Ok(())
 }
 
-/// The model with these parameters, by the names of the fields of [`crate::Triode`] or
-/// [`crate::Pentode`].
-fn model(kind: Kind, parameters: toml::Table) -> Result<Model, String> {
-    let model = if kind.has_screen() {
-        parameters.try_into().map(Model::Pentode)
+/// The model with these parameters, by the names of the fields of [`Triode`] or [`Pentode`].
+fn model(kind: Kind, parameters: BTreeMap<String, f64>) -> Result<Model, serde::de::value::Error> {
+    let parameters = MapDeserializer::new(parameters.into_iter());
+    if kind.has_screen() {
+        Pentode::deserialize(parameters).map(Model::Pentode)
     } else {
-        parameters.try_into().map(Model::Triode)
-    };
-    model.map_err(|error| error.message().to_owned())
+        Triode::deserialize(parameters).map(Model::Triode)
+    }
 }

@@ -1,7 +1,59 @@
 //! What is refused in the tables, and what the real tables hold.
 
+use serde::de::DeserializeOwned;
+use toml::Spanned;
+
 use super::*;
 use crate::{Bias, Currents, FullSignal, RatingSystem, ReferredTo, Topology, TubeConnection};
+
+/// The tubes of two files, with the line of what is wrong.
+fn read(published: &str, fitted: &str) -> Result<Vec<Tube>, String> {
+    let tubes_file = File("data/tubes.toml", published);
+    let fitted_file = File("data/fitted.toml", fitted);
+    let published: PublishedFile<Spanned<Tube>> = tubes_file.parse()?;
+    let fitted: FittedFile<Spanned<FittedModel>> = fitted_file.parse()?;
+    put_together(
+        &published.sources,
+        published.tube.into_iter().map(|row| tubes_file.placed(row)),
+        fitted.model.into_iter().map(|row| fitted_file.placed(row)),
+    )
+}
+
+/// A data file: its name and its text.
+#[derive(Clone, Copy)]
+struct File<'a>(&'static str, &'a str);
+
+impl File<'_> {
+    fn parse<T: DeserializeOwned>(self) -> Result<T, String> {
+        toml::from_str(self.1).map_err(|error| {
+            let start = error.span().map_or(0, |span| span.start);
+            format!("{}: {}", self.line(start), error.message())
+        })
+    }
+
+    /// Where a byte of the text is: `data/tubes.toml, line 43`.
+    fn line(self, byte: usize) -> String {
+        let before = self.1.get(..byte).unwrap_or(self.1);
+        format!("{}, line {}", self.0, before.matches('\n').count() + 1)
+    }
+
+    fn placed<T>(self, row: Spanned<T>) -> Placed<T> {
+        Placed {
+            place: self.line(row.span().start),
+            row: row.into_inner(),
+        }
+    }
+}
+
+/// What a person reads and corrects is what is computed with.
+#[test]
+fn the_tubes_are_those_of_the_files() {
+    let written = read(
+        include_str!("../../data/tubes.toml"),
+        include_str!("../../data/fitted.toml"),
+    );
+    assert_eq!(written.as_deref(), Ok(tubes()));
+}
 
 /// A table that is sound. Invented: no such tubes exist.
 const SOUND: &str = r#"[sources]
@@ -98,7 +150,7 @@ fn a_sound_table_is_read_as_it_stands() {
     assert_eq!(beam.source, "An invented book of tubes");
     assert_eq!(beam.points[0].source, "An invented book of tubes");
     assert_eq!(beam.points[0].screen_volts(), 250.0);
-    assert_eq!(beam.model, Model::Pentode(crate::Pentode::UNFITTED));
+    assert_eq!(beam.model, Model::Pentode(Pentode::UNFITTED));
     let example = &beam.examples[0];
     assert_eq!(example.connection, TubeConnection::Pentode);
     assert_eq!(example.referred_to, ReferredTo::Ground);
@@ -219,7 +271,7 @@ fn a_fitted_model_that_does_not_belong_is_refused() {
         ("1T1", "1P1", "unknown field `kvb`"),
         ("kp = 30.0\n", "", "missing field `kp`"),
         ("kp = 30.0", "kp = 30.0\nknee = 3.0", "unknown field `knee`"),
-        ("type = \"1T1\"\n", "", "type is missing"),
+        ("type = \"1T1\"\n", "", "missing field `type`"),
         ("kp = 30.0", "kp = \"30\"", "expected f64"),
     ] {
         assert!(SOUND_MODEL.contains(sound), "{sound}");
