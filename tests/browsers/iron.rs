@@ -31,7 +31,7 @@ pub fn losses(engine: Engine) -> Outcome {
     browser.type_into("leakage", "40 mH")?;
     browser.wait_for_text("#echo-leakage", "40 mH")?;
     browser.pick("core", "ungapped")?;
-    browser.wait_for_text("#health", "the core has no gap")?;
+    browser.wait_for_text("#health", "core has no gap")?;
 
     // The bookmark follows after a pause.
     browser.wait_until(

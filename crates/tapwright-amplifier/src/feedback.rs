@@ -99,6 +99,19 @@ impl Linear {
         Some(self.small.at(hertz).ok()?.volts(self.built.jack))
     }
 
+    /// The signal at one node divided by that at another, by their names.
+    pub fn ratio(&self, over: &str, under: &str, hertz: f64) -> Option<Complex<f64>> {
+        let circuit = &self.built.circuit;
+        let signal = self.small.at(hertz).ok()?;
+        Some(signal.volts(circuit.find(over)?) / signal.volts(circuit.find(under)?))
+    }
+
+    /// Volts at rest from one node to another, by their names.
+    pub fn volts_between(&self, node: &str, from: &str) -> Option<f64> {
+        let circuit = &self.built.circuit;
+        Some(self.point.volts(circuit.find(node)?) - self.point.volts(circuit.find(from)?))
+    }
+
     /// The loop gain `T`; `None` without feedback.
     pub fn loop_gain(&self, hertz: f64) -> Option<Complex<f64>> {
         Some(self.small.loop_gain(TAKE_OFF, hertz)?.ok()?.ratio)

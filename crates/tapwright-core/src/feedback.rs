@@ -8,6 +8,10 @@ use tapwright_amplifier::{Amplifier, Feedback, Load, TakeOff};
 use tapwright_stage::{Cycle, Drive, Solver};
 use tapwright_units::e_series::{E12, E24, ESeries};
 
+mod reduced;
+
+pub use reduced::Reduced;
+
 use crate::amplifier::{self, Parts, Taken};
 use crate::matching::FITS_WITHIN;
 use crate::solved::Solved;
@@ -188,6 +192,8 @@ pub struct LoopReport {
     pub found: Option<Found>,
     /// Distortion at 1 W and at half of the full power.
     pub cleaned: Vec<Cleaned>,
+    /// The formulas that its numbers come near to by hand.
+    pub reduced: Vec<Reduced>,
 }
 
 /// What the feedback does in the connection that is followed; `None` until tube, driver,
@@ -269,6 +275,7 @@ fn report(solved: &Solved, parts: &Parts) -> Result<LoopReport, Unanswered> {
         },
         loop_gain: loop_gain(&linear),
         found: found(solved, amplifier)?,
+        reduced: reduced::every(amplifier, without, now, rated)?,
         cleaned: cleaned(solved, &linear),
         stability,
     })

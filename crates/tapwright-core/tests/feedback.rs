@@ -156,3 +156,25 @@ fn hard_cases_end() {
         }
     }
 }
+
+/// The formulas of the textbook come within a few per cent of the whole circuit, and give what
+/// they say.
+#[test]
+fn the_reduced_formulas_come_near() {
+    let report = asked("feedback_from=selected&feedback_fixed=27k");
+    assert_eq!(report.reduced.len(), 5);
+    for reduced in &report.reduced {
+        let off = match reduced.working.symbol {
+            "F" => (reduced.working.result - reduced.full).abs() / 10.0,
+            _ => (reduced.working.result / reduced.full - 1.0).abs(),
+        };
+        assert!(
+            off < 0.1,
+            "{}: {} and {}",
+            reduced.working.quantity,
+            reduced.working.result,
+            reduced.full
+        );
+        assert!(reduced.full.is_finite());
+    }
+}

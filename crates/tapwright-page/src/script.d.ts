@@ -295,4 +295,9 @@ export interface LoopReport {
   found: null | unknown;
   /** Distortion without feedback, and with it by the textbook's estimate. */
   cleaned: { watts: number; open: number; closed: number }[];
+  /** Numbers by a formula of the textbook, and `full` by the whole circuit. */
+  reduced: ReducedWorking[];
 }
+
+/** A working, and what the whole circuit gives. */
+export interface ReducedWorking extends Working { full: number }

@@ -9,6 +9,7 @@ use tapwright_core::values::is_asked;
 mod charts;
 mod found;
 mod numbers;
+mod reduced;
 mod sentence;
 mod stability;
 mod taps;
@@ -18,13 +19,14 @@ use super::{Region, Scene, View, region};
 
 pub(super) use charts::charts;
 
-const FIXED: [(&str, View); 6] = [
+const FIXED: [(&str, View); 7] = [
     ("loop", sentence::sentence),
     ("loop-fields", fields),
     ("loop-taps", taps::taps),
     ("loop-numbers", numbers::numbers),
     ("loop-stability", stability::stability),
     ("loop-found", found::found),
+    ("loop-workings", reduced::workings),
 ];
 
 /// The charts, in the order in which they stand.
@@ -58,6 +60,7 @@ fn frame() -> Markup {
             section #loop-stability aria-label="Whether it is stable" {}
             section #chart-loop-gain aria-label="The loop gain" {}
             section #chart-speaker-sees aria-label="The source impedance" {}
+            section #loop-workings aria-label="The workings" {}
         }
     }
 }

@@ -40,7 +40,7 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
             div {
                 @if scene.wide { h3 { "The numbers, each with its working" } }
                 @for (index, working) in chosen.workings.iter().enumerate() {
-                    (show(index, working))
+                    (show(&format!("working.{index}.{}", working.symbol), working, Markup::default()))
                 }
                 @for (index, solution) in chosen.solutions.iter().enumerate() { (equations(index, solution)) }
             }
@@ -173,8 +173,7 @@ fn standing(
 }
 
 /// One number; it opens to its formula, the values put in and the source.
-fn show(index: usize, working: &Working) -> Markup {
-    let key = format!("working.{index}.{}", working.symbol);
+pub(in crate::view) fn show(key: &str, working: &Working, more: Markup) -> Markup {
     html! {
         details .working data-open=(key) {
             summary {
@@ -190,16 +189,18 @@ fn show(index: usize, working: &Working) -> Markup {
             }
             p .source { "Source: " (working.source) "." }
             @if !working.note.is_empty() { p .source { (working.note) } }
+            (more)
         }
     }
 }
 
-fn result(working: &Working) -> String {
+pub(in crate::view) fn result(working: &Working) -> String {
     match (working.unit, working.symbol) {
         (Unit::Decibel, "D") => number::signed_decibels(working.result),
         (Unit::Decibel, _) => number::decibels(working.result),
         (Unit::One, "r") => number::times(working.result),
         (Unit::One, "p" | "d" | "η" | "η_s" | "η_t") => number::percent(working.result),
+        (Unit::One, "A_1" | "A_f" | "d_f") => number::computed(working.result, Unit::One),
         (Unit::One, "u") => number::computed(working.result, Unit::One),
         (Unit::One, _) => format!(
             "{} : 1",

@@ -1,0 +1,36 @@
+//! Each number by its formula, and how near that comes to the whole circuit.
+
+use maud::{Markup, html};
+use tapwright_core::feedback::Reduced;
+use tapwright_units::Unit;
+
+use super::answered;
+use crate::number;
+use crate::view::Scene;
+use crate::view::connections::chosen::show;
+
+pub(super) fn workings(scene: &Scene) -> Markup {
+    let Some(report) = answered(scene).filter(|report| !report.reduced.is_empty()) else {
+        return html! {};
+    };
+    html! {
+        h3 { "By hand, each with its working" }
+        @for reduced in &report.reduced {
+            (show(&format!("loop-working.{}", reduced.working.symbol), &reduced.working, full(reduced)))
+        }
+    }
+}
+
+/// What the whole circuit gives.
+fn full(reduced: &Reduced) -> Markup {
+    let unit = reduced.working.unit;
+    let apart = match unit {
+        Unit::Decibel => number::signed_decibels(reduced.working.result - reduced.full),
+        _ => number::percent_off(reduced.working.result / reduced.full - 1.0),
+    };
+    html! {
+        p .source {
+            "The whole circuit gives " (number::computed(reduced.full, unit)) "; the formula is " (apart) " off."
+        }
+    }
+}
