@@ -3,9 +3,10 @@
 
 use maud::{Markup, html};
 use tapwright_core::feedback::LoopReport;
-use tapwright_core::setup::{FeedbackText, Field, Fold};
+use tapwright_core::setup::{self, FeedbackText, Field};
 use tapwright_core::values::is_asked;
 
+mod brief;
 mod charts;
 mod found;
 mod numbers;
@@ -14,30 +15,58 @@ mod sentence;
 mod stability;
 mod taps;
 
+use super::fold::Fold;
 use super::parts;
 use super::{Region, Scene, View, region};
 
 pub(super) use charts::charts;
 
-const FIXED: [(&str, View); 7] = [
+const FIXED: [(&str, View); 6] = [
     ("loop", sentence::sentence),
     ("loop-fields", fields),
     ("loop-taps", taps::taps),
     ("loop-numbers", numbers::numbers),
     ("loop-stability", stability::stability),
     ("loop-found", found::found),
-    ("loop-workings", reduced::workings),
 ];
 
-/// The charts, in the order in which they stand.
-const CHARTS: [&str; 4] = ["along", "at-speaker", "speaker-sees", "loop-gain"];
+/// What is folded away, in this order.
+const FOLDS: [Fold; 4] = [
+    Fold {
+        id: "loop-along",
+        title: "The control, end to end",
+        brief: brief::along,
+        content: |scene| scene.drawn("along"),
+    },
+    Fold {
+        id: "loop-source",
+        title: "What the speaker sees",
+        brief: brief::source,
+        content: |scene| scene.drawn("speaker-sees"),
+    },
+    Fold {
+        id: "loop-around",
+        title: "Around the loop",
+        brief: brief::around,
+        content: |scene| scene.drawn("loop-gain"),
+    },
+    Fold {
+        id: "loop-workings",
+        title: "By hand, with workings",
+        brief: brief::workings,
+        content: reduced::workings,
+    },
+];
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
-    let mut regions = vec![region("leaf", frame())];
+    let mut regions = vec![region("leaf", frame(answered(scene).is_some()))];
     regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
     regions.extend(parts::echoes_of(scene, is_of_this_leaf));
-    regions.extend(CHARTS.map(|id| region(&format!("chart-{id}"), scene.drawn(id))));
+    regions.push(region("chart-at-speaker", scene.drawn("at-speaker")));
+    if answered(scene).is_some() {
+        regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
+    }
     regions
 }
 
@@ -46,7 +75,7 @@ pub(super) fn is_of_this_leaf(field: Field) -> bool {
     matches!(field, Field::Feedback(_) | Field::Taper | Field::Polarity)
 }
 
-fn frame() -> Markup {
+fn frame(is_answered: bool) -> Markup {
     html! {
         h2 .unseen { "What the feedback does" }
         section #loop aria-label="The feedback in a sentence" {}
@@ -54,13 +83,12 @@ fn frame() -> Markup {
         section #loop-found aria-label="The resistor for the decibels wanted" {}
         div .charts {
             section #loop-taps aria-label="What the selector does to it" {}
-            section #chart-along aria-label="Along the control" {}
             section #chart-at-speaker aria-label="At the speaker" {}
             section #loop-numbers aria-label="In numbers" {}
             section #loop-stability aria-label="Whether it is stable" {}
-            section #chart-loop-gain aria-label="The loop gain" {}
-            section #chart-speaker-sees aria-label="The source impedance" {}
-            section #loop-workings aria-label="The workings" {}
+        }
+        section .folds aria-label="More of the feedback" {
+            @if is_answered { @for fold in FOLDS { (fold.line()) } }
         }
     }
 }
@@ -69,7 +97,7 @@ fn frame() -> Markup {
 fn fields(scene: &Scene) -> Markup {
     html! {
         form .row-of-fields autocomplete="off" {
-            (parts::lines(scene, Fold::Feedback))
+            (parts::lines(scene, setup::Fold::Feedback))
         }
     }
 }

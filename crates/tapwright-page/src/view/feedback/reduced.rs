@@ -14,7 +14,6 @@ pub(super) fn workings(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        h3 { "By hand, each with its working" }
         @for reduced in &report.reduced {
             (show(&format!("loop-working.{}", reduced.working.symbol), &reduced.working, full(reduced)))
         }

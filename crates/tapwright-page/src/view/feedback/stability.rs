@@ -67,7 +67,7 @@ pub(super) fn stability(scene: &Scene) -> Markup {
                 "Leakage and capacitance of the primary decide the treble end and are not both typed: taken are 5 to 50 mH "
                 "and 0.1 to 3 nF. A reading of each, under Iron, gives one margin. "
             }
-            "Join the loop first with the largest resistor; if the volts at the speaker rise, or it howls, it is the wrong way round."
+            "Join the loop first with the largest resistor: volts that rise, or a howl, mean the wrong way round."
         }
     }
 }

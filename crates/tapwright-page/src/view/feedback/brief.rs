@@ -1,0 +1,48 @@
+//! What each fold of this leaf holds, in a few words.
+
+use maud::{Markup, html};
+use tapwright_units::Unit;
+
+use super::answered;
+use super::sentence::signless;
+use crate::number;
+use crate::view::Scene;
+
+pub(super) fn along(scene: &Scene) -> Markup {
+    let ends = answered(scene).and_then(|report| report.ends);
+    let decibels = ends.map(|ends| ends.map(|end| end.headline.decibels.unwrap_or_default()));
+    html! {
+        @match decibels {
+            Some([most, least]) => { (signless(most)) " to " (signless(least)) },
+            None => "no control",
+        }
+    }
+}
+
+pub(super) fn source(scene: &Scene) -> Markup {
+    let ohms = answered(scene).map(|report| {
+        report
+            .now
+            .map_or(report.without, |now| now.headline)
+            .source_ohms
+    });
+    html! {
+        @if let Some(ohms) = ohms { (number::about(ohms, Unit::Ohm)) " at 1 kHz" }
+    }
+}
+
+pub(super) fn around(scene: &Scene) -> Markup {
+    let judged = answered(scene).and_then(|report| report.stability.first().copied());
+    html! {
+        @match judged {
+            None => "no loop",
+            Some(judged) if !judged.stable => "it oscillates",
+            Some(_) => "stable",
+        }
+    }
+}
+
+pub(super) fn workings(scene: &Scene) -> Markup {
+    let count = answered(scene).map_or(0, |report| report.reduced.len());
+    html! { (count) @if count == 1 { " formula" } @else { " formulas" } }
+}
