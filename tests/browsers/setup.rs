@@ -88,6 +88,7 @@ pub fn comes_back_by_its_link(engine: Engine) -> Outcome {
     browser.wait_for_text("#answer .sentence", "8 kΩ")?;
 
     // 8 kΩ on the 8 Ω tap, and 4 Ω connected to it: 4 kΩ. Exact arithmetic.
+    browser.wait_for_text("[data-choose=\"1,2,1\"]", "kΩ")?;
     browser.click("[data-choose=\"1,2,1\"]")?;
     browser.wait_for_text("[data-choose=\"1,2,1\"][aria-pressed=true]", "4.00 kΩ")?;
     browser.wait_for_text("#answer .other", "You chose")?;

@@ -21,9 +21,9 @@ mod tests;
 
 use crate::action::{Action, Shape};
 use crate::charts::Charts;
+use crate::pinned::Pinned;
 use crate::view::{self, Notice, Region, Regions, Scene};
 use history::History;
-pub use pinned::Pinned;
 
 /// The workbench: one set-up being edited.
 pub struct Desk {

@@ -9,6 +9,7 @@ mod action;
 mod charts;
 mod desk;
 mod number;
+mod pinned;
 mod words;
 
 #[cfg(target_arch = "wasm32")]

@@ -13,7 +13,7 @@ use tapwright_core::values::{Problem, Values};
 use super::{connections, feedback, tube};
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
-use crate::desk::Pinned;
+use crate::pinned::Pinned;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
