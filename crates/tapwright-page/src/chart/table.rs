@@ -12,7 +12,7 @@ const ROWS: f64 = 20.0;
 pub(super) fn fold(id: &str, open: bool, table: impl FnOnce() -> Markup) -> Markup {
     html! {
         button type="button" .plain id={ "fold-table-" (id) } data-do=(Action::Fold(format!("table.{id}"))) aria-expanded=(open) {
-            @if open { "Fold the table away" } @else { "The same in numbers" }
+            @if open { "Fold the table away" } @else { "Show as a table" }
         }
         @if open { (table()) }
     }
