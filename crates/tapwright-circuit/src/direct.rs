@@ -6,16 +6,13 @@ use nalgebra::{DMatrix, DVector};
 
 use crate::circuit::Circuit;
 use crate::node::Node;
-use crate::system::{System, unknown};
+use crate::system::{LONGEST, System, unknown};
 
 /// Steps of Newton's method for one set of sources.
 const MOST_STEPS: usize = 80;
 
 /// Solved when no step moves a node by more than this, V, and a current by as many A.
 const SETTLED: f64 = 1e-9;
-
-/// The longest step of a node, V: laws that grow with a power of the volts overshoot.
-const LONGEST: f64 = 60.0;
 
 /// A conductance from each node to ground that the search may start with, S, from large to none.
 const HELPS: [f64; 5] = [1e-3, 1e-4, 1e-6, 1e-9, 0.0];
@@ -102,8 +99,8 @@ fn residual(
     x: &DVector<f64>,
     help: f64,
 ) -> (DVector<f64>, DMatrix<f64>) {
-    let mut slopes = system.conductance.clone();
-    let mut left = &system.conductance * x - given;
+    let (flow, mut slopes) = system.flow(x);
+    let mut left = flow - given;
     if help > 0.0 {
         for at in 0..system.size() {
             // A current has no conductance; a few ohms in its place do no harm on the way.
@@ -111,7 +108,6 @@ fn residual(
             left[at] += help * x[at];
         }
     }
-    system.add_devices(x, &mut left, &mut slopes);
     (left, slopes)
 }
 

@@ -57,9 +57,7 @@ impl SmallSignal {
     /// Linear about a point at rest that is known.
     pub fn about(circuit: &Circuit, point: &DirectPoint) -> Self {
         let system = System::of(circuit);
-        let mut slopes = system.conductance.clone();
-        let mut amps = DVector::zeros(system.size());
-        system.add_devices(&point.x, &mut amps, &mut slopes);
+        let (_, slopes) = system.flow(&point.x);
         let joints = (circuit.parts().enumerate()).filter_map(|(place, (name, part))| match part {
             crate::Part::Joint { a, b } => Some((
                 name.to_owned(),

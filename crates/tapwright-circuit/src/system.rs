@@ -13,6 +13,9 @@ use crate::part::{Part, Source};
 /// rest, and is less than any part notices.
 const LEAST_SIEMENS: f64 = 1e-12;
 
+/// The longest step of Newton's method, V: laws that grow with a power of the volts overshoot.
+pub(crate) const LONGEST: f64 = 60.0;
+
 /// The unknowns of a device, `None` for ground, and its law.
 type Device = (Vec<Option<usize>>, Arc<dyn Law>);
 
@@ -182,13 +185,10 @@ impl System {
         self.given(|source| source.signal)
     }
 
-    /// Adds the devices' currents and slopes at `x`.
-    pub fn add_devices(
-        &self,
-        x: &DVector<f64>,
-        amps: &mut DVector<f64>,
-        slopes: &mut DMatrix<f64>,
-    ) {
+    /// What flows at `x`, `G x + f(x)`, and its slopes, `G + J`.
+    pub fn flow(&self, x: &DVector<f64>) -> (DVector<f64>, DMatrix<f64>) {
+        let mut slopes = self.conductance.clone();
+        let mut amps = &self.conductance * x;
         for (nodes, law) in &self.devices {
             let volts: Vec<f64> = nodes
                 .iter()
@@ -205,6 +205,7 @@ impl System {
                 }
             }
         }
+        (amps, slopes)
     }
 
     /// `G + J + jωC` about a point, with every impedance as it is at that frequency.

@@ -11,7 +11,7 @@ use nalgebra::{DMatrix, DVector, linalg::LU};
 use crate::circuit::Circuit;
 use crate::direct::{DirectPoint, NoPoint};
 use crate::node::Node;
-use crate::system::{System, unknown};
+use crate::system::{LONGEST, System, unknown};
 
 /// Steps of Newton's method at one instant.
 const MOST_STEPS: usize = 60;
@@ -78,14 +78,6 @@ impl<'a> Step<'a> {
         }
     }
 
-    /// What flows at a state: `G x + f(x)`, and its slopes.
-    fn flow(&self, x: &DVector<f64>) -> (DVector<f64>, DMatrix<f64>) {
-        let mut slopes = self.system.conductance.clone();
-        let mut amps = &self.system.conductance * x;
-        self.system.add_devices(x, &mut amps, &mut slopes);
-        (amps, slopes)
-    }
-
     /// The state after a step from `x` at `time`; and how it moves with `x`, if that is asked.
     fn take(
         &self,
@@ -97,13 +89,13 @@ impl<'a> Step<'a> {
         let mut known = &self.storage * x + &given_after;
         let mut before = self.storage.clone();
         if self.trapezoidal {
-            let (amps, slopes) = self.flow(x);
+            let (amps, slopes) = self.system.flow(x);
             known += self.system.at_time(time) - amps;
             before -= slopes;
         }
         let mut next = x.clone();
         for _ in 0..MOST_STEPS {
-            let (amps, slopes) = self.flow(&next);
+            let (amps, slopes) = self.system.flow(&next);
             let left = &self.storage * &next + amps - &known;
             let lu: LU<f64, _, _> = (&self.storage + slopes).lu();
             let step = lu.solve(&left).ok_or(Unsettled::Instant)?;
@@ -111,8 +103,7 @@ impl<'a> Step<'a> {
             if !most.is_finite() {
                 return Err(Unsettled::Instant);
             }
-            // A device's law may be steep: no step is longer than some tens of volts.
-            let share = (60.0 / most).min(1.0);
+            let share = (LONGEST / most).min(1.0);
             next -= share * &step;
             if share * most < SETTLED * (1.0 + next.amax()) {
                 let moved = match sensitive {
