@@ -3,6 +3,7 @@
 use nalgebra::Complex;
 use serde::Serialize;
 use tapwright_circuit::{DirectPoint, NoPoint, SmallSignal, Stability};
+use tapwright_units::zero::zero_between;
 
 use crate::build::{Built, Refused, TAKE_OFF};
 use crate::transformer::TakeOff;
@@ -14,6 +15,9 @@ pub const HEADLINE_HERTZ: f64 = 1e3;
 /// Growing natural frequencies slower than this do not count: the arithmetic does not tell them
 /// from none, 1/s.
 const SLOWEST: f64 = 1e-2;
+
+/// A resistor gives the decibels wanted when it comes this near, dB.
+const NEAR: f64 = 1e-4;
 
 /// The feedback network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,15 +87,11 @@ impl Linear {
     pub fn of(amplifier: &Amplifier) -> Result<Self, Unanswered> {
         let built = amplifier.circuit().map_err(Unanswered::Refused)?;
         let point = DirectPoint::of(&built.circuit).map_err(Unanswered::NoPoint)?;
-        Ok(Self::about(built, point))
-    }
-
-    fn about(built: Built, point: DirectPoint) -> Self {
-        Self {
+        Ok(Self {
             small: SmallSignal::about(&built.circuit, &point),
             built,
             point,
-        }
+        })
     }
 
     /// Volts at the jack for one volt at the input.
@@ -115,6 +115,23 @@ impl Linear {
     /// The loop gain `T`; `None` without feedback.
     pub fn loop_gain(&self, hertz: f64) -> Option<Complex<f64>> {
         Some(self.small.loop_gain(TAKE_OFF, hertz)?.ok()?.ratio)
+    }
+
+    /// `|1 + T|`, by which feedback divides the gain: 1 without.
+    pub fn divided_by(&self, hertz: f64) -> f64 {
+        self.loop_gain(hertz).map_or(1.0, |t| (t + 1.0).norm())
+    }
+
+    /// How far feedback takes the gain down to the tap that it is taken from: the signal there
+    /// with the network's end grounded, divided by that with it connected. `None` without
+    /// feedback.
+    pub fn gain_falls_by(&self, from: TakeOff, hertz: f64) -> Option<f64> {
+        let tap = match from {
+            TakeOff::Selected => self.built.jack,
+            TakeOff::Tap(at) => *self.built.taps.get(at)?,
+        };
+        let open = self.small.loop_gain(TAKE_OFF, hertz)?.ok()?.open;
+        Some(open.norm() / self.small.at(hertz).ok()?.volts(tap).norm())
     }
 
     /// The impedance at the jack, whatever hangs there counted.
@@ -145,6 +162,23 @@ pub fn opened(amplifier: &Amplifier) -> Amplifier {
     }
 }
 
+/// The amplifier with another feedback resistor, where it has one.
+pub fn with_ohms(amplifier: &Amplifier, ohms: f64) -> Amplifier {
+    let feedback = amplifier.feedback;
+    Amplifier {
+        feedback: feedback.map(|feedback| Feedback { ohms, ..feedback }),
+        ..amplifier.clone()
+    }
+}
+
+/// The amplifier with its speakers as their rated resistance.
+fn rated(amplifier: &Amplifier) -> Amplifier {
+    Amplifier {
+        load: amplifier.load.as_ref().map(|load| Load::rated(load.rated)),
+        ..amplifier.clone()
+    }
+}
+
 /// The amplifier with nothing on the jack.
 pub fn unloaded(amplifier: &Amplifier) -> Amplifier {
     Amplifier {
@@ -170,68 +204,60 @@ pub fn source_impedance(
         .collect()
 }
 
+/// Feedback at 1 kHz into the rated resistance, `20 log10 |1 + T|`, dB; `None` without feedback.
+///
+/// # Errors
+/// [`Unanswered`].
+pub fn decibels(amplifier: &Amplifier) -> Result<Option<f64>, Unanswered> {
+    Ok(decibels_of(&Linear::of(&rated(amplifier))?))
+}
+
+fn decibels_of(linear: &Linear) -> Option<f64> {
+    linear.loop_gain(HEADLINE_HERTZ)?;
+    Some(20.0 * linear.divided_by(HEADLINE_HERTZ).log10())
+}
+
 /// The headline numbers.
 ///
 /// # Errors
 /// [`Unanswered`].
 pub fn headline(amplifier: &Amplifier) -> Result<Headline, Unanswered> {
-    let rated = Amplifier {
-        load: amplifier.load.as_ref().map(|load| Load::rated(load.rated)),
-        ..amplifier.clone()
-    };
+    let rated = rated(amplifier);
     let linear = Linear::of(&rated)?;
     let gain = linear.gain(HEADLINE_HERTZ).ok_or(Unanswered::Singular)?;
-    let ratio = linear.loop_gain(HEADLINE_HERTZ);
     let source = source_impedance(&rated, &[HEADLINE_HERTZ])?;
-    let one_and_t = ratio.map_or(Complex::from(1.0), |t| t + 1.0);
     Ok(Headline {
         gain: gain.norm(),
-        open_gain: (gain * one_and_t).norm(),
-        decibels: ratio.map(|_| 20.0 * one_and_t.norm().log10()),
+        open_gain: gain.norm() * linear.divided_by(HEADLINE_HERTZ),
+        decibels: decibels_of(&linear),
         source_ohms: source.first().map_or(0.0, |z| z.norm()),
     })
 }
 
-/// The feedback resistor that gives so many decibels at 1 kHz, Ω; by false position on the
-/// logarithm of the resistor, between `range`. `None` where none in it does: then the decibels
-/// at its two ends tell how near one can come.
+/// The feedback resistor that gives so many decibels at 1 kHz, Ω, between `range`; found on the
+/// logarithm of the resistor. `None` where none in it does: then the decibels at its two ends
+/// tell how near one can come.
 ///
 /// # Errors
 /// [`Unanswered`].
 pub fn resistor_for(
     amplifier: &Amplifier,
-    decibels: f64,
+    wanted: f64,
     range: (f64, f64),
 ) -> Result<Option<f64>, Unanswered> {
-    let at = |ohms: f64| -> Result<f64, Unanswered> {
-        let feedback = amplifier
-            .feedback
-            .map(|feedback| Feedback { ohms, ..feedback });
-        let found = headline(&Amplifier {
-            feedback,
-            ..amplifier.clone()
-        })?;
-        Ok(found.decibels.unwrap_or(0.0) - decibels)
+    let off = |ohms: f64| -> Result<f64, Unanswered> {
+        let found = decibels(&with_ohms(amplifier, ohms))?;
+        Ok(found.unwrap_or(0.0) - wanted)
     };
-    let (mut low, mut high) = (range.0.ln(), range.1.ln());
-    let (mut most, mut least) = (at(range.0)?, at(range.1)?);
-    if most < 0.0 || least > 0.0 {
+    if off(range.0)? < 0.0 || off(range.1)? > 0.0 {
         return Ok(None);
     }
-    for _ in 0..60 {
-        let middle = low + (high - low) * most / (most - least);
-        let here = at(middle.exp())?;
-        if here.abs() < 1e-4 || (high - low) < 1e-6 {
-            return Ok(Some(middle.exp()));
-        }
-        // The end that stays twice counts half (Illinois).
-        if here > 0.0 {
-            (low, most) = (middle, here);
-            least *= 0.5;
-        } else {
-            (high, least) = (middle, here);
-            most *= 0.5;
-        }
+    let log = zero_between(range.0.ln(), range.1.ln(), |log| {
+        let off = off(log.exp()).unwrap_or(f64::NAN);
+        if off.abs() < NEAR { 0.0 } else { off }
+    });
+    match log.is_finite() {
+        true => Ok(Some(log.exp())),
+        false => Err(Unanswered::Singular),
     }
-    Ok(Some((0.5 * (low + high)).exp()))
 }

@@ -4,6 +4,8 @@
 //! secondary's sections are perfectly coupled: the phase of a tap that carries nothing depends
 //! on that.
 
+use serde::Serialize;
+
 /// A tap of the secondary, from the common lead.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SecondaryTap {
@@ -14,7 +16,8 @@ pub struct SecondaryTap {
 }
 
 /// The part of the secondary that the speakers are on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum TakeOff {
     /// The tap that the speakers are on, whichever that is.
     Selected,

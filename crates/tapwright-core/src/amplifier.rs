@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::Serialize;
 use tapwright_amplifier::{
     Amplifier, Bypass, Capacitance, Driver, Feedback, Load, Output, SecondaryTap, Splitter,
-    TakeOff, Transformer, Triode, Volume,
+    Transformer, Triode, Volume,
 };
 use tapwright_iron::transformer::Secondary;
 use tapwright_speaker::MixedHookup;
@@ -15,7 +15,6 @@ use tapwright_tube::{Capacitances, Topology};
 use crate::judged::Judged;
 use crate::setup::{DriveText, Field, Polarity, SplitterKind};
 use crate::solved::Solved;
-use crate::values::TakenFrom;
 
 /// What is taken for a field that is empty. All of them: common practice, no source.
 const PLATE_OHMS: f64 = 100e3;
@@ -153,19 +152,28 @@ pub fn parts(solved: &Solved) -> Option<Parts> {
     })
 }
 
-/// The feedback as it is set.
+/// The feedback as it is set; `None` while no ohms are typed.
 fn feedback(solved: &Solved) -> Option<Feedback> {
+    with_resistor(solved, resistor_at(solved, position(solved))?)
+}
+
+/// The feedback as it is wired, with a resistor of so many ohms; `None` where it is taken from
+/// nowhere.
+pub(crate) fn with_resistor(solved: &Solved, ohms: f64) -> Option<Feedback> {
     let values = &solved.amplifier;
     Some(Feedback {
-        from: match values.from? {
-            TakenFrom::Selected => TakeOff::Selected,
-            TakenFrom::Tap(at) => TakeOff::Tap(at),
-        },
+        from: values.from?,
         into: 0,
-        ohms: resistor_at(solved, position(solved))?,
+        ohms,
         across: values.feedback.feedback_cap,
         presence: None,
     })
+}
+
+/// Whether the feedback can be turned.
+pub(crate) fn has_control(solved: &Solved) -> bool {
+    let control = solved.amplifier.feedback.feedback_control;
+    control.is_some_and(|ohms| ohms > 0.0)
 }
 
 /// The position of the control as typed, 0 to 1.

@@ -24,13 +24,14 @@ mod quantities;
 mod reader;
 mod stage;
 
-pub use amplifier::{AmplifierValues, TakenFrom, Wanted};
+pub use amplifier::{AmplifierValues, Wanted};
 pub use asked::{has_screen, is_asked};
 pub use driver::DriverValues;
 pub use own::{Fitted, FittedValue, OwnValues};
 pub use reader::Problem;
 use reader::Reader;
 pub use stage::{ScreenResistor, StageNumbers};
+pub use tapwright_amplifier::TakeOff;
 
 /// A hookup that could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]

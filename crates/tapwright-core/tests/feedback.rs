@@ -163,18 +163,24 @@ fn hard_cases_end() {
 fn the_reduced_formulas_come_near() {
     let report = asked("feedback_from=selected&feedback_fixed=27k");
     assert_eq!(report.reduced.len(), 5);
-    for reduced in &report.reduced {
+    let compared = report
+        .reduced
+        .iter()
+        .filter_map(|reduced| Some((reduced, reduced.full?)));
+    let mut count = 0;
+    for (reduced, full) in compared {
         let off = match reduced.working.symbol {
-            "F" => (reduced.working.result - reduced.full).abs() / 10.0,
-            _ => (reduced.working.result / reduced.full - 1.0).abs(),
+            "F" => (reduced.working.result - full).abs() / 10.0,
+            _ => (reduced.working.result / full - 1.0).abs(),
         };
         assert!(
             off < 0.1,
-            "{}: {} and {}",
+            "{}: {} and {full}",
             reduced.working.quantity,
             reduced.working.result,
-            reduced.full
         );
-        assert!(reduced.full.is_finite());
+        count += 1;
     }
+    // All but the damping factor, which is a definition.
+    assert_eq!(count, 4);
 }

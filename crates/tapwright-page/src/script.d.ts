@@ -299,5 +299,5 @@ export interface LoopReport {
   reduced: ReducedWorking[];
 }
 
-/** A working, and what the whole circuit gives. */
-export interface ReducedWorking extends Working { full: number }
+/** A working, and what the whole circuit gives; null for a definition. */
+export interface ReducedWorking extends Working { full: number | null }

@@ -59,7 +59,7 @@ pub fn rising_zero(
 /// let root = tapwright_units::zero::zero_between(1.0, 2.0, |x| x * x - 2.0);
 /// assert!((root - 2_f64.sqrt()).abs() < 1e-12);
 /// ```
-pub fn zero_between(mut a: f64, mut b: f64, function: impl Fn(f64) -> f64) -> f64 {
+pub fn zero_between(mut a: f64, mut b: f64, mut function: impl FnMut(f64) -> f64) -> f64 {
     let (mut at_a, mut at_b) = (function(a), function(b));
     for _ in 0..60 {
         let x = b - at_b * (b - a) / (at_b - at_a);

@@ -15,8 +15,8 @@ pub struct Reduced {
     /// By the formula.
     #[serde(flatten)]
     pub working: Working,
-    /// By the whole circuit.
-    pub full: f64,
+    /// By the whole circuit; `None` for a definition, which is the same by either.
+    pub full: Option<f64>,
 }
 
 /// Every number that a formula comes near to.
@@ -34,13 +34,12 @@ pub(super) fn every(
     let mut all = Vec::new();
     all.extend(driver(amplifier, &Linear::of(&opened(amplifier))?));
     let Some(now) = now else { return Ok(all) };
-    let one_and_t = |linear: &Linear| {
-        let t = linear.loop_gain(HEADLINE_HERTZ);
-        t.map_or(1.0, |t| (t + 1.0).norm())
-    };
-    let falls = one_and_t(&Linear::of(amplifier)?);
+    let linear = Linear::of(amplifier)?;
+    let falls = linear.divided_by(HEADLINE_HERTZ);
+    let from = amplifier.feedback.map(|feedback| feedback.from);
+    let measured = from.and_then(|from| linear.gain_falls_by(from, HEADLINE_HERTZ));
     all.push(Reduced {
-        full: now.headline.decibels.unwrap_or_default(),
+        full: measured.map(|ratio| 20.0 * ratio.log10()),
         working: Working {
             quantity: "Feedback",
             symbol: "F",
@@ -49,11 +48,12 @@ pub(super) fn every(
             result: 20.0 * falls.log10(),
             unit: Unit::Decibel,
             source: "H. S. Black, Bell System Technical Journal 13, 1934",
-            note: "",
+            note: "The whole circuit’s number is the gain with the network’s end grounded over that \
+                   with it connected.",
         },
     });
     all.push(Reduced {
-        full: now.headline.gain,
+        full: Some(now.headline.gain),
         working: Working {
             quantity: "Gain with feedback",
             symbol: "A_f",
@@ -68,9 +68,9 @@ pub(super) fn every(
             note: "What the network itself takes from the jack and adds to the cathode is left out.",
         },
     });
-    let open = one_and_t(&Linear::of(&unloaded(amplifier))?);
+    let open = Linear::of(&unloaded(amplifier))?.divided_by(HEADLINE_HERTZ);
     all.push(Reduced {
-        full: now.headline.source_ohms,
+        full: Some(now.headline.source_ohms),
         working: Working {
             quantity: "Source impedance with feedback",
             symbol: "Z_f",
@@ -90,7 +90,7 @@ pub(super) fn every(
         },
     });
     all.push(Reduced {
-        full: rated / now.headline.source_ohms,
+        full: None,
         working: Working {
             quantity: "Damping factor",
             symbol: "d_f",
@@ -129,7 +129,7 @@ fn driver(amplifier: &Amplifier, linear: &Linear) -> Option<Reduced> {
     };
     let full = linear.ratio("v1 plate", "v1 grid", HEADLINE_HERTZ)?.norm();
     Some(Reduced {
-        full,
+        full: Some(full),
         working: Working {
             quantity: "Gain of the driver",
             symbol: "A_1",

@@ -1,6 +1,7 @@
 //! What the texts about driver and feedback mean.
 
 use serde::Serialize;
+use tapwright_amplifier::TakeOff;
 use tapwright_iron::place::{find_place, places_of_taps};
 use tapwright_iron::transformer::Tap;
 use tapwright_tube::{Kind, Model};
@@ -11,16 +12,6 @@ use super::reader::Reader;
 use crate::setup::{
     DriveEntry, DriveText, FeedbackEntry, FeedbackText, Field, Polarity, SplitterKind, Taper,
 };
-
-/// Where feedback is taken from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TakenFrom {
-    /// The tap that the speakers are on.
-    Selected,
-    /// The tap at this place.
-    Tap(usize),
-}
 
 /// Decibels of feedback that are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -42,7 +33,7 @@ pub struct AmplifierValues {
     /// The numbers of the stages before the output stage.
     pub drive: DriveEntry<Option<f64>>,
     /// Where feedback is taken from.
-    pub from: Option<TakenFrom>,
+    pub from: Option<TakeOff>,
     /// Taper of the control.
     pub taper: Taper,
     /// Which way round the primary is.
@@ -125,10 +116,10 @@ fn whole(count: f64) -> Result<f64, Complaint> {
     }
 }
 
-fn taken_from(text: &str, taps: Option<&[Tap]>) -> Result<TakenFrom, Complaint> {
+fn taken_from(text: &str, taps: Option<&[Tap]>) -> Result<TakeOff, Complaint> {
     let typed = text.trim();
     if typed.eq_ignore_ascii_case("selected") {
-        return Ok(TakenFrom::Selected);
+        return Ok(TakeOff::Selected);
     }
     let places = taps.map(places_of_taps).unwrap_or_default();
     let bare = typed
@@ -136,7 +127,7 @@ fn taken_from(text: &str, taps: Option<&[Tap]>) -> Result<TakenFrom, Complaint> 
         .trim_end_matches("ohm")
         .trim();
     let found = find_place(&places, typed).or_else(|| find_place(&places, bare));
-    found.map(TakenFrom::Tap).ok_or_else(|| {
+    found.map(TakeOff::Tap).ok_or_else(|| {
         Complaint::new(
             format!("“{}” is no tap typed above", excerpt(typed)),
             "selected, or a tap’s ohms or name",
@@ -184,11 +175,11 @@ mod tests {
     #[test]
     fn a_take_off_is_the_tap_in_use_or_one_by_ohms_or_name() {
         for (text, want) in [
-            ("selected", TakenFrom::Selected),
-            ("8", TakenFrom::Tap(1)),
-            ("8%20ohm", TakenFrom::Tap(1)),
-            ("green", TakenFrom::Tap(1)),
-            ("16", TakenFrom::Tap(2)),
+            ("selected", TakeOff::Selected),
+            ("8", TakeOff::Tap(1)),
+            ("8%20ohm", TakeOff::Tap(1)),
+            ("green", TakeOff::Tap(1)),
+            ("16", TakeOff::Tap(2)),
         ] {
             let values = values(&format!("feedback_from={text}"));
             assert_eq!(

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::feedback::Reduced;
+use tapwright_core::working::Working;
 use tapwright_units::Unit;
 
 use super::answered;
@@ -20,16 +21,19 @@ pub(super) fn workings(scene: &Scene) -> Markup {
     }
 }
 
-/// What the whole circuit gives.
+/// What the whole circuit gives, and how near the formula comes to it.
 fn full(reduced: &Reduced) -> Markup {
-    let unit = reduced.working.unit;
+    let Some(full) = reduced.full else {
+        return html! {};
+    };
+    let Working { result, unit, .. } = reduced.working;
     let apart = match unit {
-        Unit::Decibel => number::signed_decibels(reduced.working.result - reduced.full),
-        _ => number::percent_off(reduced.working.result / reduced.full - 1.0),
+        Unit::Decibel => number::signed_decibels(result - full),
+        _ => number::percent_off(result / full - 1.0),
     };
     html! {
         p .source {
-            "The whole circuit gives " (number::computed(reduced.full, unit)) "; the formula is " (apart) " off."
+            "The whole circuit gives " (number::computed(full, unit)) "; the formula is " (apart) " off."
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::feedback::{LoopReport, Setting};
-use tapwright_core::values::TakenFrom;
+use tapwright_core::values::TakeOff;
 use tapwright_units::Unit;
 
 use super::{is_taken, stability};
@@ -62,7 +62,7 @@ fn without(scene: &Scene, report: &LoopReport) -> Markup {
 fn with(scene: &Scene, report: &LoopReport, now: &Setting) -> Markup {
     let feedback = now.headline.decibels.unwrap_or_default();
     let from = match scene.report.solved.amplifier.from {
-        Some(TakenFrom::Tap(at)) => format!("the {} tap", tap(scene, at)),
+        Some(TakeOff::Tap(at)) => format!("the {} tap", tap(scene, at)),
         _ => "the tap in use".into(),
     };
     let stable = report.stability.iter().all(|judged| judged.stable);

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::setup::{FeedbackText, Field, HookupText, Reads, StageText, Topology};
 use tapwright_core::target::Target;
-use tapwright_core::values::{TakenFrom, is_asked};
+use tapwright_core::values::{TakeOff, is_asked};
 use tapwright_units::{Unit, Volts};
 
 use crate::view::{Region, Scene, feedback, region};
@@ -173,8 +173,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Target => target(scene),
         Field::Feedback(FeedbackText::From) => match scene.values.amplifier.from {
             None => hint(field.row().empty),
-            Some(TakenFrom::Selected) => html! { "the tap in use, behind the selector" },
-            Some(TakenFrom::Tap(at)) => html! {
+            Some(TakeOff::Selected) => html! { "the tap in use, behind the selector" },
+            Some(TakeOff::Tap(at)) => html! {
                 @if let Some(tap) = scene.values.taps.as_ref().and_then(|taps| taps.get(at)) {
                     "the " (words::tap(tap)) " tap, always"
                 }
