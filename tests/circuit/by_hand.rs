@@ -6,7 +6,7 @@
 use anyhow::ensure;
 use tapwright_amplifier::feedback::{Linear, headline};
 use tapwright_amplifier::{
-    Amplifier, Bypass, Load, Output, Splitter, TakeOff, Transformer, Volume,
+    Amplifier, Bypass, Load, LongTailed, Output, SplitLoad, Splitter, TakeOff, Transformer, Volume,
 };
 use tapwright_stage::{ScreenFeed, Supply};
 use tapwright_tests::amplifiers::{driver, feedback, output, transformer, triode};
@@ -223,12 +223,12 @@ fn el84_pair_split_load() -> anyhow::Result<Amplifier> {
     Ok(Amplifier {
         source_ohms: 47e3,
         drivers: vec![first],
-        splitter: Some(Splitter::SplitLoad {
+        splitter: Some(Splitter::SplitLoad(SplitLoad {
             tube: triode("12AX7")?,
             supply_volts: 310.0,
             ohms: 100e3,
             grid_volts: None,
-        }),
+        })),
         output: Output {
             coupling_farads: 47e-9,
             leak_ohms: 330e3,
@@ -268,7 +268,7 @@ fn el34_pair_long_tail() -> anyhow::Result<Amplifier> {
     Ok(Amplifier {
         source_ohms: 1e3,
         drivers: vec![first],
-        splitter: Some(Splitter::LongTailed {
+        splitter: Some(Splitter::LongTailed(LongTailed {
             tube: triode("12AX7")?,
             supply_volts: 360.0,
             plate_ohms: [82e3, 100e3],
@@ -277,7 +277,7 @@ fn el34_pair_long_tail() -> anyhow::Result<Amplifier> {
             foot_ohms: 4.7e3,
             leak_ohms: 1e6,
             coupling_farads: 22e-9,
-        }),
+        })),
         output: Output {
             coupling_farads: 47e-9,
             leak_ohms: 220e3,
@@ -351,12 +351,12 @@ fn a_6v6_pair_tapped_screens() -> anyhow::Result<Amplifier> {
     Ok(Amplifier {
         source_ohms: 10e3,
         drivers: vec![driver("12AX7", [100e3, 2.2e3], 220.0)?, second],
-        splitter: Some(Splitter::SplitLoad {
+        splitter: Some(Splitter::SplitLoad(SplitLoad {
             tube: triode("12AU7")?,
             supply_volts: 320.0,
             ohms: 22e3,
             grid_volts: None,
-        }),
+        })),
         output: Output {
             coupling_farads: 100e-9,
             leak_ohms: 220e3,
@@ -386,7 +386,7 @@ fn a_6l6_quartet_long_tail() -> anyhow::Result<Amplifier> {
     Ok(Amplifier {
         source_ohms: 10e3,
         drivers: vec![],
-        splitter: Some(Splitter::LongTailed {
+        splitter: Some(Splitter::LongTailed(LongTailed {
             tube: triode("12AT7")?,
             supply_volts: 350.0,
             plate_ohms: [82e3, 91e3],
@@ -395,7 +395,7 @@ fn a_6l6_quartet_long_tail() -> anyhow::Result<Amplifier> {
             foot_ohms: 470.0,
             leak_ohms: 470e3,
             coupling_farads: 22e-9,
-        }),
+        })),
         output: Output {
             coupling_farads: 100e-9,
             leak_ohms: 100e3,

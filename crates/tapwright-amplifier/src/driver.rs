@@ -67,36 +67,43 @@ pub struct Driver {
 /// What turns the phase.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Splitter {
-    /// Equal loads at plate and cathode, its grid on the plate of the driver before it or on a
-    /// divider of its own.
-    SplitLoad {
-        /// The tube.
-        tube: Triode,
-        /// Its supply, V.
-        supply_volts: f64,
-        /// Each of the two loads, Ω.
-        ohms: f64,
-        /// Volts of the grid from ground where it is fed by a capacitor; `None` where it stands
-        /// on the plate of the driver before it.
-        grid_volts: Option<f64>,
-    },
-    /// Two triodes on one tail. Feedback enters at the foot of the tail.
-    LongTailed {
-        /// The tubes.
-        tube: Triode,
-        /// Their supply, V.
-        supply_volts: f64,
-        /// Plate load of the first, whose grid is driven, and of the second, Ω.
-        plate_ohms: [f64; 2],
-        /// Resistor from the cathodes to the tail, which biases them, Ω.
-        bias_ohms: f64,
-        /// The tail, Ω.
-        tail_ohms: f64,
-        /// Resistor from the foot of the tail to ground, Ω.
-        foot_ohms: f64,
-        /// Grid leaks, Ω.
-        leak_ohms: f64,
-        /// Capacitors to the grids, F.
-        coupling_farads: f64,
-    },
+    /// Equal loads at plate and cathode.
+    SplitLoad(SplitLoad),
+    /// Two triodes on one tail.
+    LongTailed(LongTailed),
+}
+
+/// A triode with equal loads at plate and cathode.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SplitLoad {
+    /// The tube.
+    pub tube: Triode,
+    /// Its supply, V.
+    pub supply_volts: f64,
+    /// Each of the two loads, Ω.
+    pub ohms: f64,
+    /// Volts of the grid from ground where it is fed by a capacitor; `None` where it stands on
+    /// the plate of the driver before it.
+    pub grid_volts: Option<f64>,
+}
+
+/// Two triodes on one tail. Feedback enters at the foot of the tail.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LongTailed {
+    /// The tubes.
+    pub tube: Triode,
+    /// Their supply, V.
+    pub supply_volts: f64,
+    /// Plate load of the first, whose grid is driven, and of the second, Ω.
+    pub plate_ohms: [f64; 2],
+    /// Resistor from the cathodes to the tail, which biases them, Ω.
+    pub bias_ohms: f64,
+    /// The tail, Ω.
+    pub tail_ohms: f64,
+    /// Resistor from the foot of the tail to ground, Ω.
+    pub foot_ohms: f64,
+    /// Grid leaks, Ω.
+    pub leak_ohms: f64,
+    /// Capacitors to the grids, F.
+    pub coupling_farads: f64,
 }

@@ -125,11 +125,8 @@ impl Linear {
     /// How far feedback takes the gain down to the tap that it is taken from: the signal there
     /// with the network's end grounded, divided by that with it connected. `None` without
     /// feedback.
-    pub fn gain_falls_by(&self, from: TakeOff, hertz: f64) -> Option<f64> {
-        let tap = match from {
-            TakeOff::Selected => self.built.jack,
-            TakeOff::Tap(at) => *self.built.taps.get(at)?,
-        };
+    pub fn gain_falls_by(&self, hertz: f64) -> Option<f64> {
+        let tap = self.built.take_off?;
         let open = self.small.loop_gain(TAKE_OFF, hertz)?.ok()?.open;
         Some(open.norm() / self.small.at(hertz).ok()?.volts(tap).norm())
     }

@@ -14,7 +14,7 @@ mod transformer;
 mod tube_law;
 
 pub use build::{Built, TAKE_OFF};
-pub use driver::{Bypass, Capacitance, Driver, Splitter, Triode, Volume};
+pub use driver::{Bypass, Capacitance, Driver, LongTailed, SplitLoad, Splitter, Triode, Volume};
 pub use feedback::Feedback;
 pub use output::Output;
 pub use speaker::Load;

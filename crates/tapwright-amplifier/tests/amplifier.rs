@@ -8,8 +8,8 @@
 
 use tapwright_amplifier::feedback::{Linear, headline, opened, resistor_for, unloaded};
 use tapwright_amplifier::{
-    Amplifier, Bypass, Capacitance, Driver, Feedback, Load, Output, SecondaryTap, Splitter,
-    TakeOff, Transformer, Triode,
+    Amplifier, Bypass, Capacitance, Driver, Feedback, Load, LongTailed, Output, SecondaryTap,
+    SplitLoad, Splitter, TakeOff, Transformer, Triode,
 };
 use tapwright_circuit::GROUND;
 use tapwright_stage::{Idle, Imbalance, ScreenFeed, Stage, Stoppers, Supply};
@@ -125,7 +125,7 @@ fn push_pull(splitter: Splitter, drivers: Vec<Driver>) -> Amplifier {
 }
 
 fn long_tailed() -> Splitter {
-    Splitter::LongTailed {
+    Splitter::LongTailed(LongTailed {
         tube: triode("12AX7"),
         supply_volts: 280.0,
         plate_ohms: [82e3, 100e3],
@@ -134,16 +134,16 @@ fn long_tailed() -> Splitter {
         foot_ohms: 4.7e3,
         leak_ohms: 1e6,
         coupling_farads: 22e-9,
-    }
+    })
 }
 
 fn split_load() -> Splitter {
-    Splitter::SplitLoad {
+    Splitter::SplitLoad(SplitLoad {
         tube: triode("12AX7"),
         supply_volts: 250.0,
         ohms: 100e3,
         grid_volts: Some(70.0),
-    }
+    })
 }
 
 /// A stage without a bypass has `µ R / (R + r_p + (µ + 1) R_k)`, with one `µ R / (R + r_p)`; the

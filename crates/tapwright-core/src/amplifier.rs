@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 use tapwright_amplifier::{
-    Amplifier, Bypass, Capacitance, Driver, Feedback, Load, Output, SecondaryTap, Splitter,
-    Transformer, Triode, Volume,
+    Amplifier, Bypass, Capacitance, Driver, Feedback, Load, LongTailed, Output, SecondaryTap,
+    SplitLoad, Splitter, Transformer, Triode, Volume,
 };
 use tapwright_iron::transformer::Secondary;
 use tapwright_speaker::MixedHookup;
@@ -112,13 +112,13 @@ pub fn parts(solved: &Solved) -> Option<Parts> {
         .collect();
     let splitter = match (is_pair, values.splitter) {
         (false, _) => None,
-        (true, SplitterKind::SplitLoad) => Some(Splitter::SplitLoad {
+        (true, SplitterKind::SplitLoad) => Some(Splitter::SplitLoad(SplitLoad {
             tube,
             supply_volts,
             ohms: plate_ohms,
             grid_volts: Some(SPLIT_GRID_SHARE * supply_volts),
-        }),
-        (true, SplitterKind::LongTailed) => Some(Splitter::LongTailed {
+        })),
+        (true, SplitterKind::LongTailed) => Some(Splitter::LongTailed(LongTailed {
             tube,
             supply_volts,
             plate_ohms: [FIRST_LOAD * plate_ohms, plate_ohms],
@@ -127,7 +127,7 @@ pub fn parts(solved: &Solved) -> Option<Parts> {
             foot_ohms: or(drive.foot, DriveText::Foot, FOOT_OHMS),
             leak_ohms: DRIVER_LEAK_OHMS,
             coupling_farads: COUPLING,
-        }),
+        })),
     };
     let output = output(
         solved,

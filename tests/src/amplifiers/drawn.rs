@@ -2,7 +2,9 @@
 
 use anyhow::{Context, Result};
 use fastrand::Rng;
-use tapwright_amplifier::{Amplifier, Bypass, Driver, Load, Splitter, TakeOff, Volume};
+use tapwright_amplifier::{
+    Amplifier, Bypass, Driver, Load, LongTailed, SplitLoad, Splitter, TakeOff, Volume,
+};
 use tapwright_stage::{ScreenFeed, Supply};
 use tapwright_tube::{Bias, Kind, Topology, tubes};
 
@@ -89,13 +91,13 @@ pub fn drawn(seed: u64) -> Result<Case> {
         .collect::<Result<Vec<_>>>()?;
     let splitter = match (is_pair, rng.bool()) {
         (false, _) => None,
-        (true, true) => Some(Splitter::SplitLoad {
+        (true, true) => Some(Splitter::SplitLoad(SplitLoad {
             tube: triode(if rng.bool() { "12AX7" } else { "12AU7" })?,
             supply_volts: 300.0 * spread(&mut rng),
             ohms: between(&mut rng, 22e3, 120e3),
             grid_volts: (drivers.is_empty() || rng.bool()).then(|| 50.0 + 50.0 * rng.f64()),
-        }),
-        (true, false) => Some(Splitter::LongTailed {
+        })),
+        (true, false) => Some(Splitter::LongTailed(LongTailed {
             tube: triode(if rng.bool() { "12AX7" } else { "12AT7" })?,
             supply_volts: 320.0 * spread(&mut rng),
             plate_ohms: [82e3, 100e3].map(|ohms| ohms * spread(&mut rng)),
@@ -104,7 +106,7 @@ pub fn drawn(seed: u64) -> Result<Case> {
             foot_ohms: between(&mut rng, 47.0, 4.7e3),
             leak_ohms: 1e6,
             coupling_farads: between(&mut rng, 4.7e-9, 100e-9),
-        }),
+        })),
     };
     let turns = |ohms: f64| (ohms / example.load_ohms).sqrt() * 1e3;
     let wire = between(&mut rng, 0.01, 0.08);
@@ -131,7 +133,7 @@ pub fn drawn(seed: u64) -> Result<Case> {
     };
     iron.selected = rng.usize(0..3);
     let takes = match &splitter {
-        Some(Splitter::LongTailed { .. }) => true,
+        Some(Splitter::LongTailed(_)) => true,
         _ => matches!(
             drivers.first().map(|d| d.bypass),
             Some(Bypass::None | Bypass::Partly(..))

@@ -1,7 +1,7 @@
 //! A list of amplifiers while it grows.
 
 use anyhow::Result;
-use tapwright_amplifier::{Amplifier, Driver, Feedback, Splitter};
+use tapwright_amplifier::{Amplifier, Driver, Feedback, SplitLoad, Splitter};
 
 use super::Case;
 
@@ -46,7 +46,7 @@ pub(super) fn set_feedback(amplifier: &mut Amplifier, alter: impl FnOnce(&mut Fe
 }
 
 pub(super) fn own_divider(amplifier: &mut Amplifier) {
-    if let Some(Splitter::SplitLoad { grid_volts, .. }) = &mut amplifier.splitter {
+    if let Some(Splitter::SplitLoad(SplitLoad { grid_volts, .. })) = &mut amplifier.splitter {
         *grid_volts = Some(80.0);
     }
 }

@@ -2,7 +2,8 @@
 
 use anyhow::Result;
 use tapwright_amplifier::{
-    Amplifier, Bypass, Driver, Load, Output, Splitter, TakeOff, Transformer, Volume,
+    Amplifier, Bypass, Driver, Load, LongTailed, Output, SplitLoad, Splitter, TakeOff, Transformer,
+    Volume,
 };
 use tapwright_stage::{ScreenFeed, Supply};
 use tapwright_tube::{Bias, Topology};
@@ -30,7 +31,7 @@ fn pair_transformer() -> Transformer {
 pub(super) fn long_tailed(drivers: Vec<Driver>) -> Result<Amplifier> {
     Ok(Amplifier {
         drivers,
-        splitter: Some(Splitter::LongTailed {
+        splitter: Some(Splitter::LongTailed(LongTailed {
             tube: triode("12AX7")?,
             supply_volts: 300.0,
             plate_ohms: [82e3, 100e3],
@@ -39,7 +40,7 @@ pub(super) fn long_tailed(drivers: Vec<Driver>) -> Result<Amplifier> {
             foot_ohms: 4.7e3,
             leak_ohms: 1e6,
             coupling_farads: 22e-9,
-        }),
+        })),
         output: pair_of_el84()?,
         transformer: pair_transformer(),
         feedback: feedback(TakeOff::Selected, 0, 47e3),
@@ -51,12 +52,12 @@ pub(super) fn long_tailed(drivers: Vec<Driver>) -> Result<Amplifier> {
 pub(super) fn split_load(drivers: Vec<Driver>) -> Result<Amplifier> {
     Ok(Amplifier {
         drivers,
-        splitter: Some(Splitter::SplitLoad {
+        splitter: Some(Splitter::SplitLoad(SplitLoad {
             tube: triode("12AX7")?,
             supply_volts: 310.0,
             ohms: 100e3,
             grid_volts: None,
-        }),
+        })),
         output: pair_of_el84()?,
         transformer: pair_transformer(),
         feedback: feedback(TakeOff::Selected, 0, 33e3),

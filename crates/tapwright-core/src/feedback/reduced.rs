@@ -36,8 +36,7 @@ pub(super) fn every(
     let Some(now) = now else { return Ok(all) };
     let linear = Linear::of(amplifier)?;
     let falls = linear.divided_by(HEADLINE_HERTZ);
-    let from = amplifier.feedback.map(|feedback| feedback.from);
-    let measured = from.and_then(|from| linear.gain_falls_by(from, HEADLINE_HERTZ));
+    let measured = linear.gain_falls_by(HEADLINE_HERTZ);
     all.push(Reduced {
         full: measured.map(|ratio| 20.0 * ratio.log10()),
         working: Working {
