@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::judged::Judged;
+use crate::judged::{DIRTIER, Judged, MORE};
 use crate::matching::Verdict;
 use crate::solved::Solved;
 use tapwright_iron::transformer::Secondary;
@@ -48,9 +48,6 @@ pub struct Wrong {
     /// What it asks beyond a limit that the own position does not pass as far: plates, screens.
     pub harder: [bool; 2],
 }
-
-/// The distortion at a wrong position is worth a word above this many times that at its own.
-const DIRTIER: f64 = 1.5;
 
 impl Selector {
     /// The selector on the lead of the connection that is followed; `None` where a transformer
@@ -138,7 +135,7 @@ fn wrong(solved: &Solved, hookup: usize, own: &Position, at: &Position) -> Optio
         // Plate and screen watts come first among the limits.
         [0, 1].map(|which| {
             wrong.passed[which].is_some_and(|passed| {
-                right.passed[which].is_none_or(|before| passed.value > 1.1 * before.value)
+                right.passed[which].is_none_or(|before| passed.value > MORE * before.value)
             })
         })
     });

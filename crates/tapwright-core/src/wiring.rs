@@ -69,9 +69,8 @@ impl Wiring {
             None => stamped(solved, transformer, judged, &swings)?,
         };
         (wiring.insulated).sort_by(|a, b| {
-            (b.on_supply, b.ratio)
-                .partial_cmp(&(a.on_supply, a.ratio))
-                .unwrap_or(std::cmp::Ordering::Equal)
+            let first_supply = b.on_supply.cmp(&a.on_supply);
+            first_supply.then(b.ratio.total_cmp(&a.ratio))
         });
         Some(wiring)
     }

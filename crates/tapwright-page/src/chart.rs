@@ -115,6 +115,15 @@ impl Curve {
     }
 }
 
+/// The lowest and the highest value of some curves.
+pub fn range<'a>(curves: impl IntoIterator<Item = &'a Curve>) -> (f64, f64) {
+    let values = curves.into_iter().flat_map(|curve| &curve.points);
+    let start = (f64::INFINITY, f64::NEG_INFINITY);
+    values.fold(start, |(low, high), point| {
+        (low.min(point.1), high.max(point.1))
+    })
+}
+
 /// How a curve is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CurveStyle {

@@ -69,6 +69,11 @@ pub fn decibels(value: f64) -> String {
     format!("{value:.2}{NO_BREAK}dB")
 }
 
+/// Decibels with one place, as feedback is told: `11.8 dB`.
+pub fn decibels_one_place(value: f64) -> String {
+    format!("{value:.1}{NO_BREAK}dB").replace('-', "−")
+}
+
 /// The ratio of two powers in decibels, with its sign: `−0.52 dB`, `+0.05 dB`.
 pub fn signed_decibels(value: f64) -> String {
     signed(value, 2, "dB")

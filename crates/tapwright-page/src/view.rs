@@ -21,6 +21,7 @@ mod scene;
 mod stale;
 mod status;
 mod tube;
+mod working;
 
 pub use frame::{frame, progress};
 pub use name::{name, title};

@@ -4,7 +4,6 @@ use maud::Markup;
 use tapwright_core::caution::Caution;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Report;
-use tapwright_core::values::EndLeads;
 use tapwright_units::{Ohms, Unit};
 
 use crate::number;
@@ -62,12 +61,6 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Avoid => "avoid",
     }
 }
-
-/// What a stamped transformer has while no lead without a rating is named.
-pub const NO_ENDS: EndLeads = EndLeads {
-    supply: None,
-    common: None,
-};
 
 /// Ohms as computed.
 pub fn ohms(value: Ohms) -> String {

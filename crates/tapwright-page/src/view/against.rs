@@ -99,7 +99,7 @@ fn rows(scene: &Scene, pinned: &Report) -> Vec<Row> {
         rows.push(row(
             "feedback",
             feedback,
-            |value| format!("{value:.1}{}dB", number::NO_BREAK),
+            number::decibels_one_place,
             |a, now| number::decibels_short(now - a),
         ));
         rows.push(row(

@@ -7,7 +7,7 @@ use tapwright_core::report::Report;
 
 mod cautions;
 mod cell;
-pub(in crate::view) mod chosen;
+mod chosen;
 mod grid;
 mod health;
 mod hookups;

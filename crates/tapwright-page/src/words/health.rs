@@ -103,15 +103,15 @@ fn limit(report: &Report, passed: &Exceeded) -> Markup {
 
 /// How to get below a limit that is passed with a signal.
 fn easier(report: &Report, passed: &Exceeded) -> String {
-    match (passed.burden, resistor_wanted(report)) {
-        (Burden::ScreenWatts, Some(ohms)) => {
-            format!(
-                "Fit at least {} at each screen.",
-                number::given(ohms, Unit::Ohm)
-            )
-        }
-        (Burden::ScreenWatts, None) => "Fit a larger resistor at each screen.".into(),
-        _ => "Less B+ or a cooler bias asks less of it.".into(),
+    if passed.burden != Burden::ScreenWatts {
+        return "Less B+ or a cooler bias asks less of it.".into();
+    }
+    match resistor_wanted(report) {
+        Some(ohms) => format!(
+            "Fit at least {} at each screen.",
+            number::given(ohms, Unit::Ohm)
+        ),
+        None => "Fit a larger resistor at each screen.".into(),
     }
 }
 
@@ -120,7 +120,10 @@ fn easier(report: &Report, passed: &Exceeded) -> String {
 fn resistor_wanted(report: &Report) -> Option<f64> {
     let solved = &report.solved;
     let exact = solved.followed.as_ref()?.exact()?;
-    let near = solved.followed()?.connection.load.verdict().is_fit();
-    let wanted = exact.stopper_wanted(&solved.stage()?.stage);
-    wanted.filter(|_| near).map(|wanted| wanted.ohms)
+    if !solved.followed()?.connection.load.verdict().is_fit() {
+        return None;
+    }
+    // Some thirty cycles: asked for only where it is told.
+    let wanted = exact.stopper_wanted(&solved.stage()?.stage)?;
+    Some(wanted.ohms)
 }

@@ -3,9 +3,9 @@
 use tapwright_core::report::Report;
 use tapwright_core::selector::{Selector, Wrong};
 use tapwright_core::setup::{Setup, Topology};
-use tapwright_iron::transformer::Transformer;
+use tapwright_iron::transformer::{Secondary, Transformer};
 
-use super::{hookup, in_a_row, tap};
+use super::{hookup, in_a_row, secondary};
 use crate::number;
 
 /// Which positions are worth having, and which hookups each serves, in a sentence or two.
@@ -52,9 +52,8 @@ pub fn wrong(setup: &Setup, report: &Report, wrong: &Wrong) -> Option<String> {
     if let Some(decibels) = wrong.decibels.filter(|decibels| decibels.abs() >= 0.05) {
         let direction = if decibels < 0.0 { "less" } else { "more" };
         effects.push(format!(
-            "{:.1}{}dB {direction}",
-            decibels.abs(),
-            number::NO_BREAK
+            "{} {direction}",
+            number::decibels_one_place(decibels.abs())
         ));
     }
     if let Some(thd) = wrong.dirtier {
@@ -100,7 +99,7 @@ fn called(setup: &Setup, at: usize) -> String {
 }
 
 fn name(transformer: &Transformer, at: usize) -> String {
-    transformer.taps.get(at).map(tap).unwrap_or_default()
+    secondary(transformer, Secondary::Tap(at))
 }
 
 /// A load against the right one.

@@ -1,7 +1,8 @@
 //! What a selector on the chosen primary lead would do: each tap with each hookup.
 
 use maud::{Markup, html};
-use tapwright_core::selector::{Position, Selector};
+use tapwright_core::selector::Selector;
+use tapwright_iron::transformer::{Secondary, Transformer};
 use tapwright_units::Unit;
 
 use super::cell::tint;
@@ -21,7 +22,7 @@ pub(super) fn selector(scene: &Scene) -> Markup {
         .unwrap_or_default();
     html! {
         h3 { "A selector on the " (lead) " " (words::lead_noun(transformer)) }
-        (table(scene, selector))
+        (table(scene, transformer, selector))
         @if let Some(words) = word::positions(scene.good, report, selector) { p .standing { (words) } }
         @let wrongs: Vec<String> = selector.wrong(&report.solved)
             .filter_map(|wrong| word::wrong(scene.good, report, &wrong)).collect();
@@ -58,19 +59,9 @@ fn worst(loads: impl Iterator<Item = f64>) -> String {
     }
 }
 
-fn table(scene: &Scene, selector: &Selector) -> Markup {
+fn table(scene: &Scene, transformer: &Transformer, selector: &Selector) -> Markup {
     let report = scene.report;
     let hookups = &report.solved.hookups;
-    let label = |position: &Position| {
-        let taps = report
-            .solved
-            .transformer
-            .as_ref()
-            .map(|transformer| &transformer.taps);
-        taps.and_then(|taps| taps.get(position.tap))
-            .map(words::tap)
-            .unwrap_or_default()
-    };
     html! {
         table .cells .selector {
             thead { tr {
@@ -85,7 +76,7 @@ fn table(scene: &Scene, selector: &Selector) -> Markup {
             tbody {
                 @for position in &selector.positions {
                     tr {
-                        th scope="row" { (label(position)) }
+                        th scope="row" { (words::secondary(transformer, Secondary::Tap(position.tap))) }
                         @for hookup in hookups {
                             @match position.of(&report.solved, hookup.place) {
                                 None => td {},

@@ -1,10 +1,10 @@
 //! Where every lead of the transformer goes, with the connection that the page follows.
 
 use maud::{Markup, html};
+use tapwright_core::values::EndLeads;
 use tapwright_tube::Topology;
 
 use crate::view::Scene;
-use crate::words;
 use crate::words::wiring as word;
 
 /// What has to be insulated.
@@ -64,7 +64,7 @@ pub(super) fn wiring(scene: &Scene) -> Markup {
         @if report.solved.stage().is_some() && !wiring.insulated.is_empty() {
             p .hint { "Swings are those at full drive into the rated speaker; overdriven or without a load they are higher." }
         }
-        @if report.solved.measured.is_none() && report.solved.ends == words::NO_ENDS {
+        @if report.solved.measured.is_none() && report.solved.ends == EndLeads::default() {
             p .hint { "Type the other leads into the lists too, “red B+” and “black common”: they come out here by name." }
         }
     }

@@ -4,7 +4,6 @@ use maud::{Markup, html};
 use tapwright_units::Unit;
 
 use super::answered;
-use super::sentence::signless;
 use crate::number;
 use crate::view::Scene;
 
@@ -13,7 +12,7 @@ pub(super) fn along(scene: &Scene) -> Markup {
     let decibels = ends.map(|ends| ends.map(|end| end.headline.decibels.unwrap_or_default()));
     html! {
         @match decibels {
-            Some([most, least]) => { (signless(most)) " to " (signless(least)) },
+            Some([most, least]) => { (number::decibels_one_place(most)) " to " (number::decibels_one_place(least)) },
             None => "no control",
         }
     }

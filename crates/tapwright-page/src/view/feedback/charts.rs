@@ -2,9 +2,10 @@
 
 use tapwright_core::feedback::LoopReport;
 use tapwright_core::report::Report;
+use tapwright_speaker::sweep::SPAN;
 use tapwright_units::Unit;
 
-use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark};
+use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Mark, Measure, XMark, range};
 use crate::{number, words};
 
 const DECIBELS: Measure = Measure::Si(Unit::Decibel);
@@ -17,16 +18,6 @@ pub(in crate::view) fn charts(report: &Report, looped: &LoopReport) -> Vec<Chart
     charts.extend(source(looped));
     charts.extend(loop_gain(looped));
     charts
-}
-
-/// The least and the most of the values, with room around them.
-fn span<'a>(curves: impl Iterator<Item = &'a Curve>, room: f64) -> (f64, f64) {
-    let values = curves.flat_map(|curve| curve.points.iter().map(|point| point.1));
-    let (least, most) = values.fold(
-        (f64::INFINITY, f64::NEG_INFINITY),
-        |(least, most), value| (least.min(value), most.max(value)),
-    );
-    (least - room, most + room)
 }
 
 fn frequency(from: f64, to: f64) -> Axis {
@@ -74,11 +65,11 @@ fn along(report: &Report, looped: &LoopReport) -> Option<Chart> {
     if curves.is_empty() {
         return None;
     }
-    let (least, most) = span(curves.iter(), 1.0);
+    let (least, most) = range(&curves);
     let decibels = now.headline.decibels?;
     Some(Chart {
         marks: vec![Mark {
-            name: format!("now {decibels:.1}{}dB", number::NO_BREAK),
+            name: format!("now {}", number::decibels_one_place(decibels)),
             at: (now.position?, decibels),
         }],
         ..chart(
@@ -89,7 +80,12 @@ fn along(report: &Report, looped: &LoopReport) -> Option<Chart> {
                 curves.len()
             ),
             Axis::linear("position of the control", Measure::Percent, 0.0, 1.0),
-            Axis::linear("feedback at 1 kHz", DECIBELS, least.min(0.0), most),
+            Axis::linear(
+                "feedback at 1 kHz",
+                DECIBELS,
+                (least - 1.0).min(0.0),
+                most + 1.0,
+            ),
             curves,
         )
     })
@@ -118,12 +114,13 @@ fn response(looped: &LoopReport) -> Option<Chart> {
     if curves.is_empty() {
         return None;
     }
-    let (least, most) = span(curves.iter(), 2.0);
+    let (least, most) = range(&curves);
+    let (least, most) = (least - 2.0, most + 2.0);
     Some(chart(
         "at-speaker",
         "At the speaker",
         "Level at the speaker from 20 Hz to 20 kHz; the setting typed at 1 kHz is zero.".into(),
-        frequency(20.0, 20e3),
+        frequency(SPAN.0, SPAN.1),
         Axis::linear(
             "level at the speaker",
             DECIBELS,
@@ -141,16 +138,16 @@ fn source(looped: &LoopReport) -> Option<Chart> {
     let rated = Curve::new(
         format!("rated {}", number::about(looped.rated, Unit::Ohm)),
         CurveStyle::Limit,
-        vec![(20.0, looped.rated), (20e3, looped.rated)],
+        vec![(SPAN.0, looped.rated), (SPAN.1, looped.rated)],
         false,
     );
     let source = Curve::new("source", CurveStyle::Main, looped.source.clone(), true);
-    let (least, most) = span([&rated, &source].into_iter(), 0.0);
+    let (least, most) = range([&rated, &source]);
     Some(chart(
         "speaker-sees",
         "What the speaker sees",
         "Source impedance at the jack from 20 Hz to 20 kHz.".into(),
-        frequency(20.0, 20e3),
+        frequency(SPAN.0, SPAN.1),
         Axis::log(
             "source impedance",
             Measure::Si(Unit::Ohm),
@@ -172,8 +169,8 @@ fn loop_gain(looped: &LoopReport) -> Option<Chart> {
         right: true,
         ..Curve::new("phase", CurveStyle::Other, phase, true)
     };
-    let (least, most) = span([&gain].into_iter(), 3.0);
-    let (low, high) = span([&phase].into_iter(), 20.0);
+    let (least, most) = range([&gain]);
+    let (low, high) = range([&phase]);
     let unity = Curve::new("", CurveStyle::Limit, vec![(10.0, 0.0), (1e5, 0.0)], false);
     let first = looped
         .stability
@@ -183,7 +180,12 @@ fn loop_gain(looped: &LoopReport) -> Option<Chart> {
         .filter(|_| looped.high_end_known)
         .filter(|hertz| (10.0..1e5).contains(hertz));
     Some(Chart {
-        right: Some(Axis::linear("phase", Measure::Degrees, low, high)),
+        right: Some(Axis::linear(
+            "phase",
+            Measure::Degrees,
+            low - 20.0,
+            high + 20.0,
+        )),
         ticks: crossing
             .map(|at| XMark {
                 name: "least margin".into(),
@@ -197,7 +199,7 @@ fn loop_gain(looped: &LoopReport) -> Option<Chart> {
             "Around the loop",
             "Loop gain and its phase from 10 Hz to 100 kHz.".into(),
             frequency(10.0, 1e5),
-            Axis::linear("loop gain", DECIBELS, least.max(-60.0), most),
+            Axis::linear("loop gain", DECIBELS, (least - 3.0).max(-60.0), most + 3.0),
             vec![unity, phase, gain],
         )
     })

@@ -8,7 +8,7 @@ use tapwright_units::Unit;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
-use crate::view::connections::chosen::show;
+use crate::view::working::show;
 
 pub(super) fn workings(scene: &Scene) -> Markup {
     let Some(report) = answered(scene).filter(|report| !report.reduced.is_empty()) else {

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 use tapwright_core::feedback::{LoopReport, Setting};
 use tapwright_core::values::TakeOff;
+use tapwright_iron::transformer::Secondary;
 use tapwright_units::Unit;
 
 use super::{is_taken, stability};
@@ -69,12 +70,12 @@ fn with(scene: &Scene, report: &LoopReport, now: &Setting) -> Markup {
     html! {
         p .leaf-answer {
             @if feedback < 0.0 {
-                b { "The wrong way round: the gain rises by " (signless(-feedback)) ". " }
+                b { "The wrong way round: the gain rises by " (number::decibels_one_place(-feedback)) ". " }
                 "Swap the plate and B+ leads of the primary, or the two plate leads of a pair together with their "
                 "screen taps; never the secondary’s ends. "
             } @else {
                 b {
-                    (number::about(now.ohms, Unit::Ohm)) " from " (from) " gives " (signless(feedback)) " of feedback. "
+                    (number::about(now.ohms, Unit::Ohm)) " from " (from) " gives " (number::decibels_one_place(feedback)) " of feedback. "
                 }
                 @if let Some([before, after]) = report.input_for_full {
                     "Full output takes " (number::about(after / before, Unit::One).trim_end()) " times the input"
@@ -90,24 +91,15 @@ fn with(scene: &Scene, report: &LoopReport, now: &Setting) -> Markup {
     }
 }
 
+/// The tap at a place.
 pub(super) fn tap(scene: &Scene, at: usize) -> String {
-    let taps = scene
-        .report
-        .solved
-        .transformer
-        .as_ref()
-        .map(|transformer| &transformer.taps);
-    taps.and_then(|taps| taps.get(at))
-        .map(words::tap)
-        .unwrap_or_default()
+    let transformer = scene.report.solved.transformer.as_ref();
+    transformer.map_or_else(String::new, |transformer| {
+        words::secondary(transformer, Secondary::Tap(at))
+    })
 }
 
 /// A ratio of volts in decibels, with one place: `33.8 dB`.
 pub(super) fn decibels(ratio: f64) -> String {
-    signless(20.0 * ratio.log10())
-}
-
-/// Decibels with one place.
-pub(super) fn signless(decibels: f64) -> String {
-    format!("{decibels:.1}{}dB", number::NO_BREAK).replace('-', "−")
+    number::decibels_one_place(20.0 * ratio.log10())
 }

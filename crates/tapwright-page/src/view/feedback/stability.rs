@@ -5,7 +5,7 @@ use tapwright_core::feedback::{Case, Judgement, LoopReport};
 use tapwright_units::Unit;
 
 use super::answered;
-use super::sentence::{signless, tap};
+use super::sentence::tap;
 use crate::number;
 use crate::view::Scene;
 
@@ -89,7 +89,7 @@ fn line(scene: &Scene, report: &LoopReport, judged: &Judgement) -> Markup {
                 ", " (phase) " of phase to spare"
                 @if let Some(hertz) = judged.phase_hertz { " at " (number::about(hertz, Unit::Hertz)) }
             }
-            @if let Some(gain) = both(judged.gain, &signless) { ", " (gain) " of gain" }
+            @if let Some(gain) = both(judged.gain, &number::decibels_one_place) { ", " (gain) " of gain" }
         }
         "."
     }

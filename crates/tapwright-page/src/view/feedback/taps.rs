@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use tapwright_units::Unit;
 
 use super::answered;
-use super::sentence::{signless, tap};
+use super::sentence::tap;
 use crate::view::Scene;
 use crate::{number, words};
 
@@ -32,16 +32,16 @@ pub(super) fn taps(scene: &Scene) -> Markup {
                                 None => { "a load of " (number::about(at.ohms, Unit::Ohm)) }
                             }
                         }
-                        td .number { (signless(at.selected)) }
-                        td .number { (signless(at.fixed)) }
+                        td .number { (number::decibels_one_place(at.selected)) }
+                        td .number { (number::decibels_one_place(at.fixed)) }
                     }
                 }
             }
         }
         p .hint {
             "All taps share the core’s flux: a fixed tap keeps the feedback"
-            @if fixed >= 0.05 { " within " (signless(fixed)) ", which the copper makes" }
-            "; from the tap in use it moves by " (signless(selected)) "."
+            @if fixed >= 0.05 { " within " (number::decibels_one_place(fixed)) ", which the copper makes" }
+            "; from the tap in use it moves by " (number::decibels_one_place(selected)) "."
         }
     }
 }

@@ -5,7 +5,7 @@ use tapwright_speaker::sweep::SPAN;
 use tapwright_units::{Ohms, Unit};
 
 use super::{driver_name, swept};
-use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark};
+use crate::chart::{Along, Axis, Chart, Curve, CurveStyle, Measure, XMark, range};
 use crate::words;
 
 /// The ids of these charts.
@@ -78,7 +78,7 @@ pub(in crate::view) fn charts(report: &Report) -> Vec<Chart> {
         let mut style = CurveStyle::Main;
         for (place, power) in sweep.power.iter().enumerate() {
             let share = curve(&driver_name(hookup, place), style, power);
-            most = most.max(range(&share).1);
+            most = most.max(range([&share]).1);
             curves.insert(0, share);
             style = CurveStyle::Other;
         }
@@ -103,18 +103,9 @@ fn level(name: &str, value: Ohms) -> Curve {
     )
 }
 
-/// The lowest and the highest value of a curve.
-fn range(curve: &Curve) -> (f64, f64) {
-    let start = (f64::INFINITY, 0.0_f64);
-    let points = curve.points.iter();
-    points.fold(start, |(low, high), point| {
-        (low.min(point.1), high.max(point.1))
-    })
-}
-
 /// An axis of ohms with room for a curve and a level.
 fn ohms(name: &'static str, curve: &Curve, level: Ohms) -> Axis {
-    let (low, high) = range(curve);
+    let (low, high) = range([curve]);
     let most = high.max(level.0) * 1.3;
     let least = (low.min(level.0) / 1.3).min(most / 8.0);
     Axis::log(name, Measure::Si(Unit::Ohm), least, most)
