@@ -56,6 +56,11 @@ pub fn objects_and_links(engine: Engine) -> Outcome {
         reflected.is_some_and(|ohms| (ohms - 8_000.0).abs() < 1e-6),
         "{reflected:?}"
     );
+    // No driver is known, so nothing is said of feedback; with one there is a gain.
+    ensure!(returned(&browser, "feedback", &link)?.is_null());
+    let driven = format!("{link}&tube=6V6GT&supply=285&driver=12AX7");
+    let gain = returned(&browser, "feedback", &json!(driven))?["without"]["gain"].as_f64();
+    ensure!(gain.is_some_and(|gain| gain > 1.0), "{gain:?}");
     ensure!(
         returned(&browser, "solve", &link)? == report,
         "another report"

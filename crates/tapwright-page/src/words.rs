@@ -77,6 +77,17 @@ pub fn rated(value: Ohms) -> String {
     number::given(value.0, Unit::Ohm)
 }
 
+/// How many, in a word where it is short: `two`, `12`.
+pub fn count_in_words(count: usize) -> String {
+    match count {
+        1 => "one".into(),
+        2 => "two".into(),
+        3 => "three".into(),
+        4 => "four".into(),
+        many => many.to_string(),
+    }
+}
+
 /// With a capital letter in front.
 pub fn sentence_case(words: &str) -> String {
     let mut letters = words.chars();

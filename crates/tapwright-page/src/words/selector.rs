@@ -5,7 +5,7 @@ use tapwright_core::selector::{Selector, Wrong};
 use tapwright_core::setup::{Setup, Topology};
 use tapwright_iron::transformer::{Secondary, Transformer};
 
-use super::{hookup, in_a_row, secondary};
+use super::{count_in_words, hookup, in_a_row, secondary, sentence_case};
 use crate::number;
 
 /// Which positions are worth having, and which hookups each serves, in a sentence or two.
@@ -35,7 +35,7 @@ pub fn positions(setup: &Setup, report: &Report, selector: &Selector) -> Option<
         1 => format!("One position is worth having: {}.", worth[0]),
         count => format!(
             "{} positions are worth having: {}.",
-            number_word(count),
+            sentence_case(&count_in_words(count)),
             worth.join("; ")
         ),
     };
@@ -118,14 +118,5 @@ fn load(ratio: f64) -> String {
     match words.into_iter().find(|(round, _)| near(*round)) {
         Some((_, words)) => words.into(),
         None => format!("{} the load", number::times(ratio)),
-    }
-}
-
-fn number_word(count: usize) -> String {
-    match count {
-        2 => "Two".into(),
-        3 => "Three".into(),
-        4 => "Four".into(),
-        _ => count.to_string(),
     }
 }

@@ -28,7 +28,7 @@ pub(super) fn stage(scene: &Scene) -> Markup {
         Some(stage) => {
             let assumed = &stage.assumed;
             html! {
-                (kind) ", " (count(assumed.tubes.0)) " " (stage.tube.designation.unwrap_or("of your own"))
+                (kind) ", " (words::count_in_words(assumed.tubes.0 as usize)) " " (stage.tube.designation.unwrap_or("of your own"))
                 ", " (number::given(assumed.supply.0, Unit::Volt)) ", "
                 (match assumed.bias.0 {
                     Bias::Fixed(volts) => number::given(volts, Unit::Volt),
@@ -37,17 +37,6 @@ pub(super) fn stage(scene: &Scene) -> Markup {
             }
         }
         None => html! { (kind) ", " (asks("choose the tube")) },
-    }
-}
-
-/// How many tubes.
-fn count(tubes: u32) -> String {
-    match tubes {
-        1 => "one".into(),
-        2 => "two".into(),
-        3 => "three".into(),
-        4 => "four".into(),
-        many => many.to_string(),
     }
 }
 
