@@ -58,7 +58,8 @@ pub fn objects_and_links(engine: Engine) -> Outcome {
     );
     // No driver is known, so nothing is said of feedback; with one there is a gain.
     ensure!(returned(&browser, "feedback", &link)?.is_null());
-    let driven = format!("{link}&tube=6V6GT&supply=285&driver=12AX7");
+    let text = link.as_str().context("a link")?;
+    let driven = format!("{text}&tube=6V6GT&supply=285&driver=12AX7");
     let gain = returned(&browser, "feedback", &json!(driven))?["without"]["gain"].as_f64();
     ensure!(gain.is_some_and(|gain| gain > 1.0), "{gain:?}");
     ensure!(
