@@ -15,6 +15,7 @@ mod charts;
 mod files;
 mod iron;
 mod leaves;
+mod links;
 mod network;
 mod script;
 mod setup;
@@ -29,7 +30,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 27] = [
+const EVERYWHERE: [Check; 31] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -42,6 +43,12 @@ const EVERYWHERE: [Check; 27] = [
     ("iron::losses_from_a_meter_to_the_result", iron::losses),
     ("leaves::turned_linked_and_back", leaves::turned),
     ("leaves::one_at_a_time_on_a_telephone", leaves::narrow),
+    ("links::copied_and_opened_as_text", links::as_text),
+    ("links::menus_close", links::menus_close),
+    (
+        "links::offered_only_when_closed",
+        links::offered_when_closed,
+    ),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
     ("script::objects_and_links_agree", script::objects_and_links),
@@ -69,6 +76,7 @@ const EVERYWHERE: [Check; 27] = [
         "trouble::bad_field_complains_and_the_rest_stays",
         trouble::bad_field,
     ),
+    ("trouble::complaint_waits", trouble::complaint_waits),
     ("trouble::damaged_link_opens", trouble::damaged_link),
     ("trouble::megabyte_link_opens", trouble::huge_link),
     (

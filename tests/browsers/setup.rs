@@ -226,15 +226,7 @@ pub fn offered_back(engine: Engine) -> Outcome {
     type_the_three(&browser)?;
     // Gone at once, without the pause after which the address follows.
     browser.session().open_url("about:blank")?;
-    // Firefox hands a farewell's writing from one process to another, and a page
-    // opened within milliseconds can be sooner than that. A person is not.
-    for _ in 0..10 {
-        browser.open(&address("")?)?;
-        if browser.text("#notices")?.contains("8k") {
-            break;
-        }
-        browser.session().open_url("about:blank")?;
-    }
+    browser.open(&address("")?)?;
     browser.wait_for_text("#notices", "8k")?;
     browser.wait_for_text("#standing", "example")?;
     browser.click("[data-do=bring-back]")?;

@@ -47,6 +47,27 @@ pub fn bad_field(engine: Engine) -> Outcome {
     Ok(())
 }
 
+/// What is half typed is not complained of at once, but after a pause.
+pub fn complaint_waits(engine: Engine) -> Outcome {
+    let browser = visit(engine, LINK)?;
+    let told = browser.script(
+        "const field = document.getElementById('field-hookup.1.speakers');
+         field.focus();
+         field.value = '8//';
+         field.dispatchEvent(new Event('input', { bubbles: true }));
+         window.typed = performance.now();
+         new MutationObserver(() => { window.told ??= performance.now(); })
+           .observe(document.getElementById('echo-hookup-1-speakers'), { childList: true });
+         return document.querySelectorAll('.bad, .stale, [aria-invalid]').length",
+    )?;
+    ensure!(told == 0, "{told} complaints of what is half typed");
+    browser.wait_for_text("#echo-hookup-1-speakers .bad", "missing at the end")?;
+    let waited = browser.script("return window.told - window.typed")?;
+    let waited = waited.as_f64().unwrap_or_default();
+    ensure!(waited > 700.0, "it waited {waited} ms");
+    Ok(())
+}
+
 /// A damaged link opens with all that could be read, and lists what could not.
 pub fn damaged_link(engine: Engine) -> Outcome {
     let browser = visit(

@@ -68,6 +68,14 @@ impl Session {
         )
     }
 
+    /// Sends a command that ends something.
+    pub fn delete(&self, command: &str) -> Result<Value> {
+        answer(
+            command,
+            self.agent.delete(format!("{}/{command}", self.base)).call(),
+        )
+    }
+
     /// Opens an address and waits until it has loaded.
     pub fn open_url(&self, url: &str) -> Result<()> {
         self.post("url", &json!({ "url": url })).map(drop)

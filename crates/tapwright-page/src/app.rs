@@ -15,6 +15,14 @@ use crate::view::Notice;
 mod paint;
 mod save;
 
+/// What is wrong with a field is said after such a pause, or so soon after it was left: not at
+/// once, or a line that comes would move the button that was being pressed.
+const PAUSE_MS: i32 = 800;
+const LEFT_MS: i32 = 200;
+
+/// The set-up of last time is offered so long after the page opened.
+const OFFER_MS: i32 = 300;
+
 /// How long a brief notice stands.
 const BRIEF_MS: i32 = 4_000;
 
@@ -34,6 +42,8 @@ struct App {
     keeping: Option<i32>,
     /// The timer for painting the leaf beside the parts.
     painting: Option<i32>,
+    /// The timer for saying what is wrong with the field that is being typed in.
+    complaining: Option<i32>,
 }
 
 thread_local! {
@@ -43,7 +53,10 @@ thread_local! {
 /// Opens the set-up in the address, or the first example without one.
 pub fn open() {
     let address = browser::fragment();
-    let mut desk = Desk::open(&format!("#{address}"), browser::kept());
+    let mut desk = Desk::open(&format!("#{address}"));
+    if browser::is_from_disk() {
+        desk.set_from_disk();
+    }
     desk.set_wide(browser::is_wide());
     if browser::was_warned() {
         desk.set_warned();
@@ -57,16 +70,48 @@ pub fn open() {
         saving: None,
         keeping: None,
         painting: None,
+        complaining: None,
     };
     APP.with(|place| *place.borrow_mut() = Some(app));
     with(|app| {
         app.paint_and_fill();
         browser::set_title(&app.desk.title());
     });
+    offer();
     browser::on_width(|wide| {
         with(|app| {
             app.desk.set_wide(wide);
             app.paint_and_fill();
+        });
+    });
+}
+
+impl App {
+    /// Lets the desk say what is wrong with a field, in so long.
+    fn soon(&mut self, milliseconds: i32, then: fn(&mut Desk)) {
+        if let Some(timer) = self.complaining.take() {
+            browser::cancel(timer);
+        }
+        self.complaining = browser::after(milliseconds, move || {
+            with(|app| {
+                app.complaining = None;
+                then(&mut app.desk);
+                app.paint();
+            });
+        });
+    }
+}
+
+/// Offers the set-up of last time back, unless a tab that is still open has it.
+fn offer() {
+    // A tab that is just being left writes and holds its lock for a moment still.
+    browser::after(OFFER_MS, || {
+        let Some(kept) = browser::kept() else { return };
+        browser::tab::when_closed(kept.tab, || {
+            with(|app| {
+                app.desk.offer(kept.link);
+                app.paint();
+            });
         });
     });
 }
@@ -86,16 +131,33 @@ fn with(then: impl FnOnce(&mut App)) {
 /// A field changed. The address follows after a pause.
 pub fn edit(key: &str, text: &str) {
     with(|app| {
-        app.desk.edit(key, text);
+        if !app.desk.edit(key, text) {
+            return app.paint_and_fill();
+        }
         app.paint_soon();
         app.keep_soon();
         app.save_soon();
+        app.soon(PAUSE_MS, Desk::complain);
     });
 }
 
 /// The person left a field.
 pub fn settle() {
-    with(|app| app.desk.settle());
+    with(|app| app.soon(LEFT_MS, Desk::settle));
+}
+
+/// Opens what the person has as a link. `false` where it is none.
+pub fn open_link(text: &str) -> bool {
+    let mut opened = false;
+    with(|app| {
+        app.save();
+        opened = app.desk.open_link(text);
+        app.paint_and_fill();
+        if opened {
+            app.enter();
+        }
+    });
+    opened
 }
 
 /// A button was pressed.
@@ -202,7 +264,9 @@ pub fn save_now() {
 
 fn copy_link() {
     with(App::save);
-    browser::copy(&browser::address(), |went| {
+    let mut text = browser::address();
+    with(|app| text = app.desk.to_copy(std::mem::take(&mut text)));
+    browser::copy(&text, |went| {
         with(|app| {
             app.desk.tell(if went {
                 Notice::Copied

@@ -4,8 +4,12 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
 
+pub mod tab;
+
 /// Where the last set-up is kept, in the browser's local storage.
 const KEPT: &str = "tapwright.last";
+/// Where it stands there which tab kept it.
+const KEPT_BY: &str = "tapwright.last.tab";
 /// Where it stands there that the warning was understood.
 const WARNED: &str = "tapwright.warned";
 
@@ -58,15 +62,34 @@ pub fn navigate(fragment: &str, title: &str, push: bool) {
     };
 }
 
-/// The link kept from last time, where the browser allows it for files.
-pub fn kept() -> Option<String> {
-    window()?.local_storage().ok()??.get_item(KEPT).ok()?
+/// Whether the page was opened from a disk.
+pub fn is_from_disk() -> bool {
+    let protocol = window().and_then(|window| window.location().protocol().ok());
+    protocol.is_some_and(|protocol| protocol == "file:")
+}
+
+/// What was kept from last time.
+pub struct Kept {
+    /// The link.
+    pub link: String,
+    /// The tab that kept it.
+    pub tab: String,
+}
+
+/// What was kept from last time, where the browser allows it for files.
+pub fn kept() -> Option<Kept> {
+    let storage = window()?.local_storage().ok()??;
+    Some(Kept {
+        link: storage.get_item(KEPT).ok()??,
+        tab: storage.get_item(KEPT_BY).ok()?.unwrap_or_default(),
+    })
 }
 
 /// Keeps a link for next time, where the browser allows it.
 pub fn keep(link: &str) {
     if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
         let _ = storage.set_item(KEPT, link);
+        let _ = storage.set_item(KEPT_BY, &tab::name());
     }
 }
 
@@ -198,6 +221,25 @@ pub fn set_open(details: &Element, open: bool) {
     {
         details.set_open(open);
     }
+}
+
+/// Closes every menu but the one around an element, and tells whether one was open.
+pub fn close_menus(around: Option<&Element>) -> bool {
+    let Some(page) = by_id("page") else {
+        return false;
+    };
+    let mut menus = all(&page, ".menu[open]");
+    menus.retain(|menu| !around.is_some_and(|element| menu.contains(Some(element))));
+    for menu in &menus {
+        let inside = document().and_then(|document| document.active_element());
+        if inside.is_some_and(|element| menu.contains(Some(&element)))
+            && let Ok(Some(summary)) = menu.query_selector("summary")
+        {
+            focus(&summary);
+        }
+        set_open(menu, false);
+    }
+    !menus.is_empty()
 }
 
 /// Opens every `details` that an element stands in.

@@ -5,14 +5,14 @@ use std::cell::OnceCell;
 
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::LoopReport;
-use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
-use tapwright_core::setup::{Field, Leaf, Selection, Setup, Shown};
+use tapwright_core::setup::{Field, HookupText, Leaf, Selection, Setup, Shown, VoltsText};
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
 mod curve;
 mod history;
+mod links;
 mod notices;
 mod pinned;
 mod rows;
@@ -44,7 +44,17 @@ pub struct Desk {
     editing: Option<String>,
     open: Vec<String>,
     notices: Vec<Notice>,
+    /// What was said of links, so that it is said once.
+    told: Vec<String>,
     kept: Option<String>,
+    /// The field that is being typed in, while what is wrong with it is not said yet.
+    untold: Option<Field>,
+    /// Whether what is typed is the person's own work, and not a link that was only looked at.
+    theirs: bool,
+    /// What is wrong with the text that was to be opened as a link.
+    no_link: Option<String>,
+    /// Whether the page was opened from a disk, so that its address works nowhere else.
+    from_disk: bool,
     /// Whether the person was warned of the voltages before.
     warned: bool,
     /// Whether the page has room for the parts beside another leaf.
@@ -53,10 +63,9 @@ pub struct Desk {
 
 impl Desk {
     /// Opens the page on a fragment, with or without its `#`. An empty one opens the
-    /// first example. `kept` is the link of the last set-up, which is offered back when
-    /// it is another one.
-    pub fn open(fragment: &str, kept: Option<String>) -> Self {
-        let parsed = link::parse(or_first_example(fragment));
+    /// first example.
+    pub fn open(fragment: &str) -> Self {
+        let parsed = links::parse(fragment);
         let settled = Setup::default();
         let values = Values::read(&parsed.setup);
         let good = backed_by(&parsed.setup, &values.problems, &settled);
@@ -73,20 +82,19 @@ impl Desk {
             editing: None,
             open: Vec::new(),
             notices: Vec::new(),
+            told: Vec::new(),
             kept: None,
+            untold: None,
+            theirs: false,
+            no_link: None,
+            from_disk: false,
             warned: false,
             wide: true,
         };
         desk.follow_pinned();
-        desk.tell_troubles(&parsed.troubles);
-        desk.offer(kept);
+        desk.tell_of_link(&parsed.troubles);
         desk.open_incomplete();
         desk
-    }
-
-    /// The fragment that brings everything back.
-    pub fn link(&self) -> String {
-        link::encode(&self.typed)
     }
 
     /// The title of the page.
@@ -96,8 +104,9 @@ impl Desk {
 
     /// Whether anything of the person's own would be lost in a crash.
     pub fn is_worth_keeping(&self) -> bool {
-        let theirs = |setup| self.in_this_leaf(setup) == self.typed;
-        !theirs(Setup::default()) && !EXAMPLES.iter().any(|example| theirs(example.setup()))
+        let is_this = |setup| self.in_this_leaf(setup) == self.typed;
+        let is_example = || EXAMPLES.iter().any(|example| is_this(example.setup()));
+        self.theirs && !is_this(Setup::default()) && !is_example()
     }
 
     /// Tells how wide the page is. On a narrow one, where nothing can be connected yet, the
@@ -152,10 +161,17 @@ impl Desk {
     }
 
     /// Takes what was typed in a field. Edits of one field make one step to undo until
-    /// [`Self::settle`].
-    pub fn edit(&mut self, key: &str, text: &str) {
+    /// [`Self::settle`]. What is wrong with it is said by [`Self::complain`], or here, where the
+    /// text ends with a comma or something was wrong already. `false` for a text that is too
+    /// long to be meant: then nothing changed.
+    pub fn edit(&mut self, key: &str, text: &str) -> bool {
+        let field = Field::from_key(key);
+        if let Some(why) = field.and_then(|field| too_long(field, text)) {
+            self.tell_refused(why);
+            return false;
+        }
         let mut typed = self.typed.clone();
-        match (key, Field::from_key(key)) {
+        match (key, field) {
             ("only", _) => {
                 typed.shown.only = match Selection::read(text) {
                     Some(Selection::Hookup(at)) => Some(at),
@@ -163,21 +179,38 @@ impl Desk {
                 };
             }
             (_, Some(field)) if typed.set(field, text) => {}
-            _ => return,
+            _ => return true,
         }
         typed.offer_rows();
         let going_on = self.editing.as_deref() == Some(key);
         if !going_on {
             self.settle();
         }
+        if typed != self.typed {
+            let told = |field: &Field| self.scene().problem(*field).is_some();
+            // Too many volts for a transformer on the bench are said at once.
+            let is_danger = matches!(field, Some(Field::Volts(_, VoltsText::FedVolts)));
+            let at_once = is_danger || text.trim_end().ends_with(',');
+            self.untold = field.filter(|field| !at_once && !told(field));
+            self.theirs = true;
+        }
         self.change(typed, !going_on);
         self.editing = Some(key.into());
+        true
     }
 
     /// The person left the field: the next edit is a step of its own.
     pub fn settle(&mut self) {
+        self.complain();
         self.editing = None;
         self.settled = self.good.clone();
+    }
+
+    /// Says what is wrong with the field that is being typed in.
+    pub fn complain(&mut self) {
+        if self.untold.take().is_some() {
+            self.recompute();
+        }
     }
 
     /// The selection one step from the selected cell: along the leads, along the taps.
@@ -200,18 +233,8 @@ impl Desk {
         })
     }
 
-    /// Replaces everything by what a fragment holds, or by the first example when it is
-    /// empty; what was there is one undo away.
-    pub fn follow(&mut self, fragment: &str) {
-        let parsed = link::parse(or_first_example(fragment));
-        self.typed.shown.leaf = parsed.setup.shown.leaf;
-        if parsed.setup != self.typed {
-            self.replace(parsed.setup);
-        }
-        self.tell_troubles(&parsed.troubles);
-    }
-
     fn replace(&mut self, setup: Setup) {
+        self.theirs = false;
         self.settled = Setup::default();
         self.change(setup, true);
         self.open_incomplete();
@@ -225,6 +248,9 @@ impl Desk {
 
     /// Does what a button says, except for what needs the browser.
     pub fn act(&mut self, action: Action) {
+        self.complain();
+        // What was chosen in it is done.
+        self.set_open(view::MENU, false);
         match action {
             Action::Undo => self.go(History::back),
             Action::Redo => self.go(History::forward),
@@ -236,7 +262,6 @@ impl Desk {
             }
             Action::Example(place) => {
                 if let Some(example) = EXAMPLES.get(place) {
-                    self.set_open("examples", false);
                     self.replace(self.in_this_leaf(example.setup()));
                 }
             }
@@ -244,6 +269,7 @@ impl Desk {
                 if let Some(kept) = self.kept.take() {
                     self.notices.clear();
                     self.follow(&kept);
+                    self.theirs = true;
                 }
             }
             Action::Dismiss => self.notices.clear(),
@@ -321,6 +347,12 @@ impl Desk {
     fn recompute(&mut self) {
         self.values = Values::read(&self.typed);
         let good = backed_by(&self.typed, &self.values.problems, &self.settled);
+        let mut untold = self.values.problems.clone();
+        untold.retain(|problem| Some(problem.field) == self.untold);
+        if !untold.is_empty() {
+            // Until that is said, the page is as if the field still held its last good text.
+            self.values = Values::read(&backed_by(&self.typed, &untold, &self.settled));
+        }
         let before = std::mem::replace(&mut self.good, good);
         if before.shown.leaf != self.good.shown.leaf {
             self.charts.forget();
@@ -366,9 +398,22 @@ impl Desk {
             notices: &self.notices,
             history: self.history.has(),
             warned: self.warned,
+            no_link: self.no_link.as_deref(),
+            from_disk: self.from_disk,
             wide: self.wide,
         }
     }
+}
+
+/// Why a text is too long to be meant for a field: every step to undo holds it, and the link.
+fn too_long(field: Field, text: &str) -> Option<String> {
+    let (what, most) = match field {
+        Field::Name | Field::Hookup(_, HookupText::Name) => ("a name", 200),
+        _ => ("a field", 100_000),
+    };
+    let length = text.chars().count();
+    (length > most)
+        .then(|| format!("{length} characters are too many for {what}: {most} are the most."))
 }
 
 /// Whether two set-ups have the same report. The name of the amplifier and the way the
@@ -381,12 +426,4 @@ fn is_one_report(before: Setup, after: &Setup) -> bool {
             pinned: after.pinned.clone(),
             ..before
         }
-}
-
-fn or_first_example(fragment: &str) -> &str {
-    match fragment.trim_start_matches('#') {
-        "" => EXAMPLES[0].link,
-        // With its first `#`, behind which others belong to the link.
-        _ => fragment,
-    }
 }

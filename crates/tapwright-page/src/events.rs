@@ -33,7 +33,11 @@ pub fn listen() {
     });
     on(&document, "click", false, click);
     on(&document, "pointerdown", false, |event| {
+        close_menus_elsewhere(&event);
         crosshair::touch(&event)
+    });
+    on(&document, "focusin", false, |event| {
+        close_menus_elsewhere(&event)
     });
     on(&document, "pointermove", false, point);
     // A tap. A finger that scrolls the page never comes to this.
@@ -41,10 +45,16 @@ pub fn listen() {
     on(&document, "keydown", false, keydown);
     // `toggle` does not bubble: it is caught on the way down.
     on(&document, "toggle", true, toggle);
-    on(&document, "submit", false, |event| event.prevent_default());
+    on(&document, "submit", false, submit);
     on(&window, "popstate", false, |_| app::follow());
     on(&window, "hashchange", false, |_| app::follow());
-    on(&window, "pagehide", false, |_| app::save_now());
+    on(&window, "pagehide", false, |_| {
+        app::save_now();
+        browser::tab::release();
+    });
+    browser::tab::hold();
+    // A page that comes back from memory holds it again.
+    on(&window, "pageshow", false, |_| browser::tab::hold());
 }
 
 fn on(target: &EventTarget, kind: &str, capture: bool, then: fn(Event)) {
@@ -93,6 +103,26 @@ fn click(event: Event) {
     {
         app::act(action.clone());
         focus_new(&action);
+        browser::close_menus(None);
+    }
+}
+
+/// Closes the menus in which an event is not.
+fn close_menus_elsewhere(event: &Event) {
+    let target = event
+        .target()
+        .and_then(|target| target.dyn_into::<Element>().ok());
+    browser::close_menus(target.as_ref());
+}
+
+/// No form is sent anywhere. One of them opens a link.
+fn submit(event: Event) {
+    event.prevent_default();
+    let field = browser::by_id("open-text");
+    if let (Some(field), Some(_)) = (field, concerned(&event, "data-link"))
+        && app::open_link(&browser::value(&field))
+    {
+        browser::close_menus(None);
     }
 }
 
@@ -148,7 +178,7 @@ fn keydown(event: Event) {
     let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
         return;
     };
-    if undo(key) {
+    if undo(key) || (key.key() == "Escape" && browser::close_menus(None)) {
         return;
     }
     if key.key() == "Enter"

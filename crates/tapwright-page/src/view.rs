@@ -23,6 +23,7 @@ mod status;
 mod tube;
 mod working;
 
+pub use bar::MENU;
 pub use frame::{frame, progress};
 pub use name::{name, title};
 pub use parts::{hookup_key, incomplete, opens_itself};
@@ -39,9 +40,10 @@ pub struct Region {
 type View = fn(&Scene) -> Markup;
 
 /// The regions around the leaves.
-const AROUND: [(&str, View); 8] = [
+const AROUND: [(&str, View); 9] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
+    ("echo-open", bar::no_link),
     ("warning", bar::warning),
     ("notices", bar::notices),
     ("answer", answer::answer),

@@ -70,6 +70,7 @@ impl Desk {
             row.curve = thinned.text;
         }
         self.settle();
+        self.theirs = true;
         self.change(typed, true);
         self.set_open("drivers", true);
         self.set_open(&format!("measured.{}", at + 1), true);
@@ -153,7 +154,7 @@ mod tests {
 
     #[test]
     fn a_curve_goes_to_a_speaker_of_its_own_and_can_be_undone() {
-        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=15", None);
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=15");
         desk.take_curve(None, "a.txt", Ok(curve(200)));
         assert_eq!(desk.value("speaker.1.called").as_deref(), Some("15"));
         assert!(notice(&desk).starts_with("was read for speaker 1: 200 points thinned to "));
@@ -179,7 +180,7 @@ mod tests {
 
     #[test]
     fn a_file_that_cannot_be_read_changes_nothing() {
-        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8");
         let before = desk.typed.clone();
         let fault = read_points("20 8 0; 20 8 0").expect_err("repeated");
         desk.take_curve(None, "a.txt", Err(fault));
@@ -195,10 +196,8 @@ mod tests {
     /// What becomes of a file, and of what it makes idle, is said where the file was chosen.
     #[test]
     fn the_field_tells_of_its_file() {
-        let mut desk = Desk::open(
-            "#v=1&primary=8k&taps=8&hookup=A&speaker.1.called=A&speaker.1.resonance=75",
-            None,
-        );
+        let mut desk =
+            Desk::open("#v=1&primary=8k&taps=8&hookup=A&speaker.1.called=A&speaker.1.resonance=75");
         let fault = read_points("20 8 0; 20 8 0").expect_err("repeated");
         let echo = |desk: &Desk| {
             let mut found = desk.regions().first.into_iter();
@@ -226,7 +225,7 @@ mod tests {
             .collect();
         let restless =
             read_points(&restless.join(";")).unwrap_or_else(|problem| panic!("{problem}"));
-        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8");
         desk.take_curve(None, "a.txt", Ok(restless));
         assert!(
             desk.link().len() > LONGEST_AVERAGED,
@@ -247,7 +246,7 @@ mod tests {
             .collect();
         let restless =
             read_points(&restless.join(";")).unwrap_or_else(|problem| panic!("{problem}"));
-        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8", None);
+        let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=8");
         let mut told = Vec::new();
         for _ in 0..10 {
             desk.take_curve(None, "a.txt", Ok(restless.clone()));

@@ -7,24 +7,60 @@ use super::Desk;
 use crate::view::{self, Notice};
 
 impl Desk {
-    /// Offers the last set-up back, when it is another one.
-    pub(super) fn offer(&mut self, kept: Option<String>) {
-        let Some(kept) = kept else { return };
+    /// Offers the set-up of a link that was kept, when it is another one.
+    pub fn offer(&mut self, kept: String) {
         let setup = link::parse(&kept).setup;
-        if setup != self.typed && setup != Setup::default() {
+        // However it is shown.
+        let as_here = Setup {
+            shown: self.typed.shown,
+            selected: self.typed.selected,
+            ..setup.clone()
+        };
+        if as_here != self.typed && setup != Setup::default() {
             self.notices.push(Notice::BringBack(view::name(&setup)));
             self.kept = Some(kept);
         }
     }
 
-    /// Says what of a link could not be read, in place of what was said of the link before.
+    /// Says what of a link that was opened could not be read: keys and fields, which may be
+    /// folded away.
+    pub(super) fn tell_of_link(&mut self, troubles: &[Trouble]) {
+        let problems = self.values.problems.iter();
+        let at_fields = problems.map(|problem| {
+            let field = problem.field;
+            let label = match field.in_list() {
+                Some((_, at)) => field.row().label.replace("{n}", &(at + 1).to_string()),
+                None => field.row().label.to_owned(),
+            };
+            format!("{label}: {}", problem.complaint.why)
+        });
+        let told = said_of(troubles).chain(at_fields).collect();
+        self.tell_once(told);
+    }
+
+    /// Says what of a link could not be read.
     pub(super) fn tell_troubles(&mut self, troubles: &[Trouble]) {
+        self.tell_once(said_of(troubles).collect());
+    }
+
+    /// Says something of a link in place of what was said before, unless it is the same.
+    fn tell_once(&mut self, told: Vec<String>) {
+        if told == self.told {
+            return;
+        }
         self.notices
             .retain(|notice| !matches!(notice, Notice::LinkTrouble(_)));
-        if !troubles.is_empty() {
-            let told = troubles.iter().map(|t| format!("“{}” {}", t.key, t.why));
-            self.notices.push(Notice::LinkTrouble(told.collect()));
+        if !told.is_empty() {
+            self.notices.push(Notice::LinkTrouble(told.clone()));
         }
+        self.told = told;
+    }
+
+    /// Says why a text was not taken.
+    pub(super) fn tell_refused(&mut self, why: String) {
+        self.notices
+            .retain(|notice| !matches!(notice, Notice::Refused(_)));
+        self.notices.push(Notice::Refused(why));
     }
 
     /// Says what became of a file, for the speaker at a place if one was meant.
@@ -46,4 +82,8 @@ impl Desk {
         self.notices
             .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
     }
+}
+
+fn said_of(troubles: &[Trouble]) -> impl Iterator<Item = String> + '_ {
+    troubles.iter().map(|t| format!("“{}” {}", t.key, t.why))
 }

@@ -46,5 +46,6 @@ impl Desk {
             ..pinned.setup.clone()
         };
         self.replace(self.in_this_leaf(back));
+        self.theirs = true;
     }
 }

@@ -23,6 +23,7 @@ impl Desk {
 
     /// Removes a row, and its good text, so that the others keep theirs.
     pub(super) fn remove_row(&mut self, list: List, place: usize) {
+        self.theirs = true;
         let mut typed = self.typed.clone();
         if list == List::Hookup {
             self.set_open(&view::hookup_key(place), false);

@@ -6,6 +6,9 @@ use tapwright_core::examples::EXAMPLES;
 use super::{Notice, Scene};
 use crate::action::Action;
 
+/// The key of the menu.
+pub const MENU: &str = "menu";
+
 /// Whether this is an example, and the way out of it.
 pub(super) fn standing(scene: &Scene) -> Markup {
     html! {
@@ -26,15 +29,25 @@ pub(super) fn acts(scene: &Scene) -> Markup {
         @if scene.wide {
             button type="button" #redo data-do=(Action::Redo) disabled[!redo] { "Redo" }
         }
-        details .menu data-open="examples" {
-            summary { @if scene.wide { "Examples" } @else { "Menu" } }
+        details .menu data-open=(MENU) {
+            summary { @if scene.wide { "Open" } @else { "Menu" } }
             ul {
                 @if !scene.wide {
                     li { button type="button" #redo data-do=(Action::Redo) disabled[!redo] { b { "Redo" } } }
                     li { (pin(scene)) }
-                    li { button type="button" #copy-link data-do=(Action::CopyLink) { b { "Copy link" } span { "it holds everything typed here" } } }
+                    li { (copy(scene)) }
                 }
                 li { button type="button" data-do=(Action::Blank) { b { "Start blank" } span { "nothing typed; undo brings this back" } } }
+                li {
+                    form #open-link data-link="open" {
+                        label for="open-text" { "Open a link" }
+                        input #open-text type="text" placeholder="an address, or what was copied"
+                            aria-describedby="echo-open" autocomplete="off" autocapitalize="off"
+                            spellcheck="false" enterkeyhint="go";
+                        button type="submit" { "Open" }
+                        p .echo #echo-open role="status" {}
+                    }
+                }
                 @for (index, example) in EXAMPLES.iter().enumerate() {
                     li {
                         button type="button" data-do=(Action::Example(index)) {
@@ -47,7 +60,24 @@ pub(super) fn acts(scene: &Scene) -> Markup {
         }
         @if scene.wide {
             (pin(scene))
-            button type="button" .main #copy-link data-do=(Action::CopyLink) { "Copy link" }
+            (copy(scene))
+        }
+    }
+}
+
+/// What is wrong with the text that was to be opened as a link.
+pub(super) fn no_link(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(why) = scene.no_link { span .bad { (why) } }
+    }
+}
+
+/// Copies the address; from a disk, where that works nowhere else, the set-up as text.
+fn copy(scene: &Scene) -> Markup {
+    html! {
+        button type="button" .main[scene.wide] #copy-link data-do=(Action::CopyLink) {
+            b { @if scene.from_disk { "Copy as text" } @else { "Copy link" } }
+            @if !scene.wide { span { "it holds everything typed here" } }
         }
     }
 }
@@ -103,7 +133,15 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                         button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
+                Notice::Refused(why) => {
+                    div .notice {
+                        p { (why) }
+                        button type="button" data-do=(Action::Dismiss) { "Understood" }
+                    }
+                }
+                Notice::Copied if scene.from_disk => p .notice.brief { "Copied as text: it holds everything typed here. Elsewhere, paste it under Open a link." },
                 Notice::Copied => p .notice.brief { "Link copied: it holds everything typed here." },
+                Notice::NotCopied if scene.from_disk => p .notice.brief { "This browser does not let a page copy: take what stands behind # in the address bar." },
                 Notice::NotCopied => p .notice.brief { "This browser does not let a page copy: the link is in the address bar." },
             }
         }

@@ -39,6 +39,10 @@ pub struct Scene<'a> {
     pub history: (bool, bool),
     /// Whether the person was warned of the voltages before, and understood.
     pub warned: bool,
+    /// What is wrong with the text that was to be opened as a link.
+    pub no_link: Option<&'a str>,
+    /// Whether the page was opened from a disk, so that its address works nowhere else.
+    pub from_disk: bool,
     /// Whether the page is so wide that the parts stand beside the other leaves.
     pub wide: bool,
 }
@@ -54,6 +58,8 @@ pub enum Notice {
     Copied,
     /// The link could not be copied; it stands in the address bar.
     NotCopied,
+    /// A text that was not taken, and why.
+    Refused(String),
     /// What became of a file: the place of the speaker that it was for, its name, and what was
     /// made of it or what is wrong with it.
     File(Option<usize>, String, String),
@@ -144,7 +150,7 @@ impl Scene<'_> {
     }
 
     /// The complaint at a field.
-    pub(super) fn problem(&self, field: Field) -> Option<&Problem> {
+    pub fn problem(&self, field: Field) -> Option<&Problem> {
         self.values
             .problems
             .iter()

@@ -35,7 +35,8 @@ fn assert_all(shown: &BTreeSet<String>, fields: &[&str]) {
 #[test]
 fn names_stay_text() {
     let kept = format!("v=1&name={}", attack("kept"));
-    let mut desk = Desk::open(&format!("#v=1&{}=%zz", attack("key")), Some(kept));
+    let mut desk = Desk::open(&format!("#v=1&{}=%zz", attack("key")));
+    desk.offer(kept);
     for (field, text) in [
         ("name", attack("name")),
         ("primary", format!("{}: 8k, 10k", attack("primary"))),
@@ -113,13 +114,10 @@ fn what_is_not_understood_stays_text() {
     ];
     let mut seen = BTreeSet::new();
     for marking in ["impedance", "line", "measured"] {
-        let mut desk = Desk::open(
-            &format!(
-                "#v=1&marking={marking}&tube=own&point=250,250,-12.5,45,4.5,4.1,52k\
+        let mut desk = Desk::open(&format!(
+            "#v=1&marking={marking}&tube=own&point=250,250,-12.5,45,4.5,4.1,52k\
                  &speaker.1.called=8&leads=1,2,3,4&ohms=1-2,318&volts=1-2,6.3,3-4,0.2"
-            ),
-            None,
-        );
+        ));
         for field in quoted.iter().chain(&others) {
             desk.edit(field, &attack(field));
         }

@@ -34,7 +34,7 @@ fn every_field_that_is_asked_for_is_on_the_page_once() {
 
 fn check(link: &str, seen: &mut Vec<Field>) {
     let setup = link::parse(link).setup;
-    let mut desk = Desk::open(link, None);
+    let mut desk = Desk::open(link);
     // Some fields stand among the parts, others on the leaf that they are about.
     desk.act(Action::Turn(Leaf::Feedback));
     let regions = desk.regions();
@@ -54,7 +54,7 @@ fn check(link: &str, seen: &mut Vec<Field>) {
 /// A speaker that is called by its ohms is not asked for them.
 #[test]
 fn a_name_that_is_a_rating_needs_no_rating() {
-    let desk = Desk::open("hookup=8&speaker.1.called=8", None);
+    let desk = Desk::open("hookup=8&speaker.1.called=8");
     let form = crate::region::region(&desk, "parts");
     let rated = Field::Driver(0, DriverText::Rated);
     assert!(!form.contains(&format!("field-{rated}")));

@@ -8,7 +8,7 @@ use crate::region::{never_says, region, says};
 /// Step by step, as the page asks: names, ohms, then volts.
 #[test]
 fn an_unmarked_transformer_is_asked_for_what_is_missing() {
-    let mut desk = Desk::open("#v=1&stage=single-ended&hookup=8", None);
+    let mut desk = Desk::open("#v=1&stage=single-ended&hookup=8");
     desk.edit("marking", "measured");
     says(&desk, "answer", "the turns of the windings");
     says(&desk, "answer", "name the leads");
@@ -38,6 +38,7 @@ fn an_unmarked_transformer_is_asked_for_what_is_missing() {
     let before = region(&desk, "grid-1");
     desk.settle();
     desk.edit("volts.1.volts", "0");
+    desk.complain();
     says(&desk, "echo-volts-1-volts", "open or shorted");
     assert_eq!(
         region(&desk, "grid-1").replace("scroller stale", "scroller"),
@@ -51,7 +52,6 @@ fn a_dangerous_test_is_named_with_lead_and_volts() {
     let desk = Desk::open(
         "#v=1&marking=measured&leads=1,2,3,4&ohms=1-2,318&ohms=3-4,0.6&ohms=1-3,open\
          &volts=1-2,6.31,3-4,0.2442&volts=3-4,6.3",
-        None,
     );
     let echo = region(&desk, "echo-volts-2-fed");
     assert!(echo.contains("163\u{a0}V on 1–2"), "{echo}");
@@ -63,7 +63,7 @@ const FOUR: &str =
     "red,blue,black,green&ohms=red-blue,318&ohms=black-green,0.8&ohms=red-black,open";
 
 fn lump(readings: &str) -> Desk {
-    Desk::open(&format!("{LUMP}{readings}"), None)
+    Desk::open(&format!("{LUMP}{readings}"))
 }
 
 #[test]
@@ -281,7 +281,8 @@ fn a_set_up_without_a_name_is_called_by_its_parts() {
             "working on something when",
         ),
     ] {
-        let desk = Desk::open("#v=1&primary=8k", Some(kept));
+        let mut desk = Desk::open("#v=1&primary=8k");
+        desk.offer(kept);
         says(&desk, "notices", called);
         never_says(&desk, "“”");
     }
@@ -323,35 +324,34 @@ fn windings_in_series_are_dangerous_together() {
         (",2-3", "puts 40\u{a0}V on 1–4"),
         ("40.00,2-3", "puts 40\u{a0}V on 1–4"),
     ] {
-        let desk = Desk::open(&format!("{THREE}{fed}{rest}"), None);
+        let desk = Desk::open(&format!("{THREE}{fed}{rest}"));
         says(&desk, "echo-volts-1-fed", words);
     }
     // Opposed they cancel, once that was read.
-    let desk = Desk::open(&format!("{THREE}{fed}0.02,2-4"), None);
+    let desk = Desk::open(&format!("{THREE}{fed}0.02,2-4"));
     never_says(&desk, "on 1–4");
 }
 
 /// A reading in series cannot give wire of half an ohm the turns of a primary either.
 #[test]
 fn a_slip_in_series_is_refused_too() {
-    let desk = Desk::open(&format!("{THREE}&volts=1-2,10.00,1-6,25.0,2-5"), None);
+    let desk = Desk::open(&format!("{THREE}&volts=1-2,10.00,1-6,25.0,2-5"));
     says(
         &desk,
         "echo-volts-1-volts",
         "it would give the 0.5 Ω winding 1.5 times the turns",
     );
     // Between the sum of both and their difference nothing is certain.
-    let desk = Desk::open(&format!("{THREE}&volts=1-2,10.00,1-6,10.35,2-5"), None);
+    let desk = Desk::open(&format!("{THREE}&volts=1-2,10.00,1-6,10.35,2-5"));
     never_says(&desk, "times the turns of the");
 }
 
 /// A winding that nobody uses stands at as many volts as its turns say.
 #[test]
 fn another_winding_is_to_be_insulated() {
-    let desk = Desk::open(
-        &format!("{THREE}&volts=3-4,10.00,1-2,9.95&volts=,,5-6,0.3506"),
-        None,
-    );
+    let desk = Desk::open(&format!(
+        "{THREE}&volts=3-4,10.00,1-2,9.95&volts=,,5-6,0.3506"
+    ));
     says(
         &desk,
         "numbers",
@@ -370,8 +370,8 @@ fn an_outlier_does_not_speak_for_itself() {
                     &volts=,,black-green,0.1726&volts=,,green-white,0.1724&volts=,,yellow-white,0.1005";
     let link = |white: &str| format!("{lump}{}", readings.replace('W', white));
     let (good, slipped) = (link("0.3449"), link("0.3944"));
-    never_says(&Desk::open(&good, None), "Does not belong");
-    let desk = Desk::open(&slipped, None);
+    never_says(&Desk::open(&good), "Does not belong");
+    let desk = Desk::open(&slipped);
     says(
         &desk,
         "echo-volts-1-volts",
@@ -400,18 +400,18 @@ fn an_outlier_does_not_speak_for_itself() {
 /// A reading whose feed is not typed yet is asked about, not passed over.
 #[test]
 fn what_is_fed_is_asked_for() {
-    let desk = Desk::open(&format!("{THREE}&volts=,,5-6,0.3506"), None);
+    let desk = Desk::open(&format!("{THREE}&volts=,,5-6,0.3506"));
     says(&desk, "echo-volts-1-fed", "Which two leads are fed?");
     says(&desk, "echo-volts-1-fed_volts", "With how many volts?");
     // Few digits leave much open.
-    let desk = Desk::open(&format!("{THREE}&volts=1-2,10,5-6,0.3506"), None);
+    let desk = Desk::open(&format!("{THREE}&volts=1-2,10,5-6,0.3506"));
     says(&desk, "echo-volts-1-fed_volts", "type every digit");
 }
 
 /// A reading that nothing else touches stays what it is, however coarse.
 #[test]
 fn a_coarse_reading_is_not_pulled() {
-    let desk = Desk::open(THREE, None);
+    let desk = Desk::open(THREE);
     says(&desk, "echo-windings", "<b>5 – 6</b>, 0.5\u{a0}Ω");
 }
 

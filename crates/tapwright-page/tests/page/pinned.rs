@@ -11,7 +11,7 @@ const LINK: &str = "v=1&primary=8k,%2010k&taps=4,%208&tube=6V6GT&supply=285&hook
 /// Pinned, changed, and compared: the numbers of both, and their difference.
 #[test]
 fn a_pinned_state_stands_against_what_is_typed_next() {
-    let mut desk = Desk::open(LINK, None);
+    let mut desk = Desk::open(LINK);
     assert!(!region(&desk, "against").contains("A is pinned"));
     desk.act(Action::Pin);
     desk.edit("hookup.1.speakers", "16");
@@ -22,7 +22,7 @@ fn a_pinned_state_stands_against_what_is_typed_next() {
         "{against}"
     );
     // It travels in the link, and comes back from it.
-    let again = Desk::open(&desk.link(), None);
+    let again = Desk::open(&desk.link());
     assert_eq!(region(&again, "against"), against);
     let parsed = link::parse(&desk.link());
     assert!(parsed.troubles.is_empty(), "{:?}", parsed.troubles);
@@ -30,7 +30,7 @@ fn a_pinned_state_stands_against_what_is_typed_next() {
 
 #[test]
 fn a_is_taken_back_swapped_and_unpinned() {
-    let mut desk = Desk::open(LINK, None);
+    let mut desk = Desk::open(LINK);
     desk.act(Action::Pin);
     desk.edit("taps", "8, 16");
     let changed = desk.value("taps");
@@ -50,7 +50,7 @@ fn a_is_taken_back_swapped_and_unpinned() {
 /// The curves of A lie over those of now, and the axes hold both.
 #[test]
 fn the_charts_show_both() {
-    let mut desk = Desk::open(LINK, None);
+    let mut desk = Desk::open(LINK);
     desk.act(Action::Turn(Leaf::Tube));
     let alone = region(&desk, "power").matches("<path").count();
     desk.act(Action::Pin);
@@ -69,7 +69,7 @@ fn a_damaged_pin_breaks_nothing() {
         "v%3D1%26primary%3D%C3%97",
         "pinned%3Dpinned%253D",
     ] {
-        let desk = Desk::open(&format!("{LINK}&pinned={pinned}"), None);
+        let desk = Desk::open(&format!("{LINK}&pinned={pinned}"));
         assert!(region(&desk, "answer").contains("kΩ"), "{pinned}");
     }
 }

@@ -6,7 +6,7 @@ use tapwright_page::{Action, Desk, Shape};
 use crate::region::{fieldset, region, regions, says};
 
 fn example(number: usize) -> Desk {
-    let mut desk = Desk::open("", None);
+    let mut desk = Desk::open("");
     desk.act(Action::Example(number - 1));
     unfold(&mut desk);
     desk
@@ -20,7 +20,7 @@ fn unfold(desk: &mut Desk) {
 }
 
 fn open(link: &str) -> Desk {
-    let mut desk = Desk::open(link, None);
+    let mut desk = Desk::open(link);
     unfold(&mut desk);
     desk
 }
@@ -169,6 +169,7 @@ fn a_reading_that_cannot_be_is_told_at_its_field() {
         open("#v=1&primary=8k&taps=8&hookup=8&winding=350&leakage=50%20V,%2012%20mA,%201%20kHz");
     let good = region(&desk, "iron");
     desk.edit("leakage", "3 V, 12 mA, 1 kHz");
+    desk.complain();
     says(&desk, "echo-leakage", "as much by themselves");
     says(&desk, "echo-leakage", "Still using 50 V, 12 mA, 1 kHz.");
     says(&desk, "echo-losses", "one value here cannot be used");
