@@ -41,7 +41,7 @@ pub(super) fn acts(scene: &Scene) -> Markup {
                 li {
                     form #open-link data-link="open" {
                         label for="open-text" { "Open a link" }
-                        input #open-text type="text" placeholder="an address, or what was copied"
+                        input #open-text type="text" placeholder="address or copied text"
                             aria-describedby="echo-open" autocomplete="off" autocapitalize="off"
                             spellcheck="false" enterkeyhint="go";
                         button type="submit" { "Open" }
