@@ -97,7 +97,7 @@ pub fn fits_a_telephone(engine: Engine) -> Outcome {
     for width in [360, 320] {
         browser.resize(width, 740)?;
         for example in &EXAMPLES {
-            for leaf in ["parts", "connections", "tube", "feedback"] {
+            for leaf in ["parts", "connections", "tube", "feedback", "heat"] {
                 browser.session().open_url("about:blank")?;
                 browser.open(&address(&format!("{}&leaf={leaf}", example.link))?)?;
                 let height = number("document.documentElement.scrollHeight")?;
@@ -127,7 +127,7 @@ pub fn targets_suit_a_thumb(engine: Engine) -> Outcome {
     let browser = Browser::start(engine)?;
     browser.resize(360, 740)?;
     for example in &EXAMPLES {
-        for leaf in ["parts", "connections", "tube", "feedback"] {
+        for leaf in ["parts", "connections", "tube", "feedback", "heat"] {
             browser.session().open_url("about:blank")?;
             browser.open(&address(&format!("{}&leaf={leaf}", example.link))?)?;
             // A word in a sentence is as high as its line.

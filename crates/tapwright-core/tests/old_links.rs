@@ -46,5 +46,5 @@ fn old_links_open_with_the_answers_they_had() {
         );
         opened += 1;
     }
-    assert_eq!(opened, 81);
+    assert!(opened >= 82, "a link was taken away: {opened} are left");
 }

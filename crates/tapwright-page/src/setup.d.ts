@@ -238,7 +238,7 @@ export interface Setup {
   /** The hookup or the connection that is followed, by places from 0. */
   selected: null | { hookup: number } | { connection: Choice };
   /** The leaf in sight, and how the connections are shown; one hookup only, by its place from 0. */
-  shown: { leaf: "parts" | "connections" | "tube" | "feedback"; list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
+  shown: { leaf: "parts" | "connections" | "tube" | "feedback" | "heat"; list: boolean; sort: "rank" | "hookup" | "load" | "ratio" | "loss" | "watts" | "distortion"; only: number | null };
   /** Pieces of a link that no field takes, kept as they stood there. */
   unknown: string[];
 }

@@ -14,6 +14,7 @@ mod connections;
 mod feedback;
 mod fold;
 mod frame;
+mod heat;
 mod leaf;
 mod name;
 mod parts;

@@ -173,4 +173,6 @@ pub enum Leaf {
     Tube,
     /// What the feedback does.
     Feedback,
+    /// Idle, heaters and the supply behind them.
+    Heat,
 }

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use strum::VariantArray;
 use tapwright_core::setup::Leaf;
 
-use super::{Region, Scene, connections, feedback, parts, region, tube};
+use super::{Region, Scene, connections, feedback, heat, parts, region, tube};
 use crate::action::Action;
 
 /// What a leaf is called.
@@ -14,6 +14,7 @@ fn name(leaf: Leaf) -> &'static str {
         Leaf::Connections => "Connections",
         Leaf::Tube => "Tube",
         Leaf::Feedback => "Feedback",
+        Leaf::Heat => "Heat",
     }
 }
 
@@ -48,5 +49,6 @@ pub(super) fn of(scene: &Scene, leaf: Leaf) -> Vec<Region> {
         Leaf::Connections => connections::regions(scene),
         Leaf::Tube => tube::regions(scene),
         Leaf::Feedback => feedback::regions(scene),
+        Leaf::Heat => heat::regions(scene),
     }
 }
