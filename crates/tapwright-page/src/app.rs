@@ -206,6 +206,15 @@ pub fn no_file(name: &str) {
     });
 }
 
+/// The page is about to be printed: what was typed goes on it.
+pub fn write_on_paper() {
+    with(|app| {
+        if let Some(place) = browser::by_id("on-paper") {
+            place.set_inner_html(&app.desk.on_paper().0);
+        }
+    });
+}
+
 /// A fold was opened or closed by the person; it stands as it should already.
 pub fn fold(key: &str, open: bool) {
     with(|app| {

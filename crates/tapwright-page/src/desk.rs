@@ -3,6 +3,7 @@
 
 use std::cell::OnceCell;
 
+use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::LoopReport;
 use tapwright_core::report::{Report, solve};
@@ -383,6 +384,11 @@ impl Desk {
     /// Every region of a leaf, in sight or not.
     pub fn leaf_regions(&self, leaf: Leaf) -> Vec<Region> {
         view::leaf(&self.scene(), leaf)
+    }
+
+    /// What only the printed page has.
+    pub fn on_paper(&self) -> Markup {
+        view::on_paper(&self.typed)
     }
 
     fn scene(&self) -> Scene<'_> {

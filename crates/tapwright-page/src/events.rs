@@ -52,6 +52,7 @@ pub fn listen() {
         app::save_now();
         browser::tab::release();
     });
+    on(&window, "beforeprint", false, |_| app::write_on_paper());
     browser::tab::hold();
     // A page that comes back from memory holds it again.
     on(&window, "pageshow", false, |_| browser::tab::hold());

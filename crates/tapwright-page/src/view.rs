@@ -17,6 +17,7 @@ mod frame;
 mod heat;
 mod leaf;
 mod name;
+mod on_paper;
 mod parts;
 mod scene;
 mod stale;
@@ -27,6 +28,7 @@ mod working;
 pub use bar::MENU;
 pub use frame::{frame, progress};
 pub use name::{name, title};
+pub use on_paper::on_paper;
 pub use parts::{hookup_key, incomplete, opens_itself};
 pub use scene::{Notice, Scene};
 

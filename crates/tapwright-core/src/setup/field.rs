@@ -291,6 +291,24 @@ impl Field {
         Self::single(|row| row.link_key() == key)
     }
 
+    /// What it is called on the page, with the number of its row where it has one.
+    ///
+    /// ```
+    /// use tapwright_core::setup::{Field, HookupText};
+    /// assert_eq!(Field::Hookup(1, HookupText::Name).label(), "Name of hookup 2");
+    /// ```
+    pub fn label(self) -> String {
+        self.numbered(self.row().label)
+    }
+
+    /// A text with the number of this field's row in place of `{n}`.
+    pub fn numbered(self, text: &str) -> String {
+        match self.in_list() {
+            Some((_, at)) => text.replace("{n}", &(at + 1).to_string()),
+            None => text.to_owned(),
+        }
+    }
+
     fn single(is_it: impl Fn(&Row) -> bool) -> Option<Self> {
         Place::all().iter().find_map(|place| match place {
             Place::Field(field) if is_it(field.row()) => Some(*field),

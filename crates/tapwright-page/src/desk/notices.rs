@@ -26,14 +26,8 @@ impl Desk {
     /// folded away.
     pub(super) fn tell_of_link(&mut self, troubles: &[Trouble]) {
         let problems = self.values.problems.iter();
-        let at_fields = problems.map(|problem| {
-            let field = problem.field;
-            let label = match field.in_list() {
-                Some((_, at)) => field.row().label.replace("{n}", &(at + 1).to_string()),
-                None => field.row().label.to_owned(),
-            };
-            format!("{label}: {}", problem.complaint.why)
-        });
+        let at_fields =
+            problems.map(|problem| format!("{}: {}", problem.field.label(), problem.complaint.why));
         let told = said_of(troubles).chain(at_fields).collect();
         self.tell_once(told);
     }

@@ -23,9 +23,15 @@ pub(super) fn against(scene: &Scene) -> Markup {
     };
     let rows = rows(scene, &pinned.report);
     html! {
-        div .against {
+        details .against data-open="against" {
+            summary {
+                b { "A is pinned" @if !pinned.setup.name.is_empty() { ": " (pinned.setup.name) } }
+                @for row in rows.iter().take(IN_BRIEF) {
+                    span .says { (row.what) " " (or_dash(&row.a)) " → " (or_dash(&row.now)) }
+                }
+            }
             table .shares {
-                caption { "A is pinned" @if !pinned.setup.name.is_empty() { ": " (pinned.setup.name) } }
+                caption .unseen { "A against now" }
                 thead { tr {
                     th scope="col" {}
                     th scope="col" { "A" }
@@ -33,12 +39,12 @@ pub(super) fn against(scene: &Scene) -> Markup {
                     th scope="col" { "difference" }
                 } }
                 tbody {
-                    @for row in rows {
+                    @for row in &rows {
                         tr {
                             th scope="row" { (row.what) }
-                            td .number { (row.a.unwrap_or_else(|| "–".into())) }
-                            td .number { (row.now.unwrap_or_else(|| "–".into())) }
-                            td .number { (row.difference.unwrap_or_default()) }
+                            td .number { (or_dash(&row.a)) }
+                            td .number { (or_dash(&row.now)) }
+                            td .number { (row.difference.as_deref().unwrap_or_default()) }
                         }
                     }
                 }
@@ -52,20 +58,32 @@ pub(super) fn against(scene: &Scene) -> Markup {
     }
 }
 
+/// What is compared in the line that stands while the table is folded.
+const IN_BRIEF: usize = 2;
+
+fn or_dash(number: &Option<String>) -> &str {
+    number.as_deref().unwrap_or("–")
+}
+
+/// What is compared, what the leaf in sight is about first.
 fn rows(scene: &Scene, pinned: &Report) -> Vec<Row> {
     let both = [pinned, scene.report];
-    let mut rows = vec![
-        row(
-            "reflected load",
-            both.map(load),
-            |ohms| number::computed(ohms, Unit::Ohm),
-            ratio,
-        ),
+    let mut rows = match scene.leaf() {
+        Leaf::Feedback => of_the_feedback(scene),
+        _ => Vec::new(),
+    };
+    rows.extend([
         row(
             "watts at full drive",
             both.map(watts),
             |watts| number::computed(watts, Unit::Watt),
             decibels,
+        ),
+        row(
+            "reflected load",
+            both.map(load),
+            |ohms| number::computed(ohms, Unit::Ohm),
+            ratio,
         ),
         row(
             "distortion",
@@ -79,38 +97,37 @@ fn rows(scene: &Scene, pinned: &Report) -> Vec<Row> {
             |watts| number::computed(watts, Unit::Watt),
             ratio,
         ),
-    ];
-    if scene.leaf() == Leaf::Feedback {
-        let here = scene.feedback().and_then(|looped| looped.as_ref().ok());
-        let there = scene
-            .pinned_feedback()
-            .and_then(|looped| looped.as_ref().ok());
-        let both = [there, here];
-        let feedback = both.map(|looped| looped?.now?.headline.decibels);
-        let source = both.map(|looped| {
-            let looped = looped?;
-            Some(
-                looped
-                    .now
-                    .map_or(looped.without, |now| now.headline)
-                    .source_ohms,
-            )
-        });
-        rows.push(row(
+    ]);
+    rows.retain(|row| row.a.is_some() || row.now.is_some());
+    rows
+}
+
+fn of_the_feedback(scene: &Scene) -> Vec<Row> {
+    let here = scene.feedback().and_then(|looped| looped.as_ref().ok());
+    let there = scene
+        .pinned_feedback()
+        .and_then(|looped| looped.as_ref().ok());
+    let both = [there, here];
+    let feedback = both.map(|looped| looped?.now?.headline.decibels);
+    let source = both.map(|looped| {
+        let looped = looped?;
+        let now = looped.now.map_or(looped.without, |now| now.headline);
+        Some(now.source_ohms)
+    });
+    vec![
+        row(
             "feedback",
             feedback,
             number::decibels_one_place,
             |a, now| number::decibels_short(now - a),
-        ));
-        rows.push(row(
+        ),
+        row(
             "source impedance",
             source,
             |ohms| number::computed(ohms, Unit::Ohm),
             ratio,
-        ));
-    }
-    rows.retain(|row| row.a.is_some() || row.now.is_some());
-    rows
+        ),
+    ]
 }
 
 fn row(

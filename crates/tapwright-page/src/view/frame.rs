@@ -28,6 +28,7 @@ pub fn frame() -> Markup {
             form #parts aria-label="What is on the bench" autocomplete="off" {}
             div #leaf {}
         }
+        section #on-paper aria-label="What was typed" {}
     }
 }
 

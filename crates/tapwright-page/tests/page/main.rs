@@ -11,6 +11,7 @@ mod declaration;
 mod escaping;
 mod form;
 mod measured;
+mod paper;
 mod pinned;
 mod region;
 mod setup_declaration;

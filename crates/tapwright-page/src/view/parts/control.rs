@@ -71,10 +71,7 @@ fn words(scene: &Scene, field: Field) -> (String, String) {
         true => placeholder.to_owned(),
         false => format!("e.g. {placeholder}"),
     };
-    match field.in_list() {
-        Some((_, at)) => (label.replace("{n}", &(at + 1).to_string()), placeholder),
-        None => (label.to_owned(), placeholder),
-    }
+    (field.numbered(label), placeholder)
 }
 
 /// The unit that a field is typed in, where it is always the same one.
