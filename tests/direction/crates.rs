@@ -6,7 +6,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The product's crates, the lowest first. Each may use those before it.
-const ORDER: [&str; 11] = [
+const ORDER: [&str; 12] = [
     "tapwright-circuit",
     "tapwright-units",
     "tapwright-squares",
@@ -15,6 +15,7 @@ const ORDER: [&str; 11] = [
     "tapwright-iron",
     "tapwright-stage",
     "tapwright-amplifier",
+    "tapwright-idle",
     "tapwright-core",
     "tapwright-page",
     "tapwright-fit",

@@ -15,9 +15,10 @@ mod source;
 use std::path::{Path, PathBuf};
 
 /// The crates whose modules go in one direction.
-const CRATES: [&str; 8] = [
+const CRATES: [&str; 9] = [
     "tapwright-circuit",
     "tapwright-amplifier",
+    "tapwright-idle",
     "tapwright-units",
     "tapwright-tube",
     "tapwright-speaker",

@@ -7,6 +7,16 @@ pub struct ESeries {
     decade: &'static [u8],
 }
 
+/// Three values a decade.
+pub const E3: ESeries = ESeries {
+    decade: &[10, 22, 47],
+};
+
+/// Six values a decade, for parts of 20 %.
+pub const E6: ESeries = ESeries {
+    decade: &[10, 15, 22, 33, 47, 68],
+};
+
 /// Twelve values a decade, for parts of 10 %.
 pub const E12: ESeries = ESeries {
     decade: &[10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82],
@@ -49,11 +59,13 @@ impl ESeries {
 mod tests {
     use super::*;
 
-    /// Every second value of E24 is one of E12.
+    /// Every second value of a series is one of the next coarser.
     #[test]
     fn the_coarse_series_is_part_of_the_fine_one() {
-        let every_second: Vec<u8> = E24.decade.iter().step_by(2).copied().collect();
-        assert_eq!(every_second, E12.decade);
+        for (fine, coarse) in [(E24, E12), (E12, E6), (E6, E3)] {
+            let every_second: Vec<u8> = fine.decade.iter().step_by(2).copied().collect();
+            assert_eq!(every_second, coarse.decade);
+        }
     }
 
     /// The steps are near to equal ratios: no value is off the twenty-fourth root of ten by
