@@ -1,4 +1,4 @@
-//! Tube models, output stage, transformer, speakers and whole amplifiers against ngspice, which solves the same
+//! Tube models, output stage, transformer, speakers, supplies and whole amplifiers against ngspice, which solves the same
 //! equations from the same parameters in its own way.
 //!
 //! The set-ups are invented for the comparison, from parts that such amplifiers use, or are
@@ -18,6 +18,7 @@ mod iron;
 mod parts;
 mod speakers;
 mod stages;
+mod supplies;
 
 /// What a test returns: the error is what failed.
 type Outcome = anyhow::Result<()>;
@@ -76,6 +77,15 @@ fn main() -> ExitCode {
             }
         }
         Err(error) => trials.push(trial("amplifiers", ready.clone(), move || Err(error))),
+    }
+    trials.push(trial(
+        "supplies::altered_part_is_noticed",
+        ready.clone(),
+        supplies::altered_part_is_noticed,
+    ));
+    for case in tapwright_tests::supplies::of_today() {
+        let name = case.name.clone();
+        trials.push(trial(&name, ready.clone(), move || supplies::agree(&case)));
     }
     for case in parts::cases() {
         let name = case.name.clone();

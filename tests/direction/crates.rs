@@ -14,6 +14,7 @@ const ORDER: [&str; 12] = [
     "tapwright-speaker",
     "tapwright-iron",
     "tapwright-stage",
+    "tapwright-supply",
     "tapwright-amplifier",
     "tapwright-idle",
     "tapwright-core",

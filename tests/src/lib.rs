@@ -9,6 +9,7 @@ pub mod engine;
 pub mod grid;
 pub mod page;
 pub mod process;
+pub mod supplies;
 pub mod tools;
 pub mod transformers;
 pub mod trap;

@@ -9,10 +9,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use anyhow::{Context, Result, ensure};
-use tapwright_tests::amplifiers;
 use tapwright_tests::circuit::{Pair, amplifier, compare};
 use tapwright_tests::grid::{all_drawn, drawn, published};
 use tapwright_tests::tools::{commit, root};
+use tapwright_tests::{amplifiers, supplies};
 
 /// What came of a case: what both found, or why one found nothing.
 type Found = Result<Vec<Pair>>;
@@ -30,7 +30,8 @@ fn main() -> Result<()> {
          more case drawn by the date. Differences are given as parts of the limit: 0.1 % for \
          direct currents and voltages, 0.5 % for fundamental, power and averages at a drive, 0.2 \
          percentage points for distortion; for a whole amplifier 0.05 dB for gain and feedback, 0.5 degrees \
-         for phase and phase margin, 0.1 dB for gain margin.\n"
+         for phase and phase margin, 0.1 dB for gain margin; for a supply 0.5 % for direct volts, 2 % for ripple, \
+         rms and peak currents.\n"
     );
     let grids = [
         (
@@ -54,6 +55,13 @@ fn main() -> Result<()> {
                 100 kHz, the loop, and whether a click dies out; some through time";
     println!("{} {what} …", cases.len());
     let found = run(&cases, amplifier::compare);
+    let names: Vec<&str> = cases.iter().map(|case| case.name.as_str()).collect();
+    wrong += report(&mut text, what, &names, &found)?;
+    let cases = supplies::all();
+    let what = "supplies drawn at random: four circuits of vacuum and silicon rectifiers, with up \
+                to three resistors or chokes behind the first capacitor";
+    println!("{} {what} …", cases.len());
+    let found = run(&cases, supplies::compare);
     let names: Vec<&str> = cases.iter().map(|case| case.name.as_str()).collect();
     wrong += report(&mut text, what, &names, &found)?;
     let file = root().join("tests").join("STUDY.md");
@@ -150,7 +158,7 @@ fn report(text: &mut String, what: &str, names: &[&str], found: &[Found]) -> Res
 /// What a pair compares, without the names of nodes.
 fn kind(what: &str) -> &str {
     match what.split_once(' ') {
-        Some((kind @ ("idle" | "average" | "rest"), _)) => kind,
+        Some((kind @ ("idle" | "average" | "rest" | "volts" | "ripple"), _)) => kind,
         Some((kind @ ("gain" | "phase"), at)) if at.starts_with("at ") => kind,
         _ if what.starts_with('H') => "harmonics",
         _ => what,
