@@ -6,7 +6,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The product's crates, the lowest first. Each may use those before it.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "tapwright-circuit",
     "tapwright-units",
     "tapwright-squares",

@@ -81,6 +81,7 @@ fn scaled(supply: &Supply, by: [f64; 4]) -> Supply {
     }
 }
 
+#[expect(clippy::expect_used, reason = "a test stops here")]
 fn volts(supply: &Supply) -> Vec<f64> {
     let steady = Steady::of(supply).expect("it settles");
     steady.nodes.iter().map(|node| node.volts).collect()
