@@ -5,9 +5,7 @@ use tapwright_amplifier::{Amplifier, Load, Transformer};
 use tapwright_circuit::Transient;
 use tapwright_stage::{Drive, Imbalance, ScreenFeed, Solver, Stage, Supply};
 use tapwright_tests::amplifiers::{self, Case};
-use tapwright_tests::circuit::amplifier::{
-    HERTZ, closed, compare, distortion, harmonics, small, sung,
-};
+use tapwright_tests::circuit::amplifier::{HERTZ, closed, compare, distortion, small, sung};
 use tapwright_tests::circuit::{Pair, limit};
 use tapwright_tube::{Bias, Topology};
 
@@ -157,7 +155,7 @@ pub fn stage_alone_agrees() -> Outcome {
         let cycle = Solver::new(stage).cycle(case.load, Drive::Peak(case.peak))?;
         let (circuit, jack) = sung(&amplifier, case.peak)?;
         let wave = Transient::periodic(&circuit, HERTZ, 200)?;
-        let (first, thd) = distortion(&harmonics(&wave.volts(jack), 9));
+        let (first, thd) = distortion(&wave.harmonics(jack, 9));
         let own_first = cycle.harmonics[0].abs() / turns;
         held(&[
             Pair {

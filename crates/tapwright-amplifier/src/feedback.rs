@@ -6,6 +6,7 @@ use tapwright_circuit::{DirectPoint, NoPoint, SmallSignal, Stability};
 use tapwright_units::zero::zero_between;
 
 use crate::build::{Built, Refused, TAKE_OFF};
+use crate::driver::Splitter;
 use crate::transformer::TakeOff;
 use crate::{Amplifier, Load};
 
@@ -182,6 +183,25 @@ pub fn unloaded(amplifier: &Amplifier) -> Amplifier {
         load: None,
         ..amplifier.clone()
     }
+}
+
+/// The amplifier with the volume control that stands inside the loop all the way up; `None`
+/// where none does, or it is up already.
+pub fn at_full_volume(amplifier: &Amplifier) -> Option<Amplifier> {
+    let feedback = amplifier.feedback.as_ref()?;
+    if matches!(amplifier.splitter, Some(Splitter::LongTailed(_))) {
+        // Feedback enters behind every driver.
+        return None;
+    }
+    let mut full = amplifier.clone();
+    let inside = full.drivers.iter_mut().skip(feedback.into + 1);
+    let volumes = inside.filter_map(|driver| driver.volume.as_mut());
+    let mut turned = false;
+    for volume in volumes.filter(|volume| volume.share < 1.0) {
+        volume.share = 1.0;
+        turned = true;
+    }
+    turned.then_some(full)
 }
 
 /// The impedance that the speakers see at a frequency: looking back into the jack with them

@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use nalgebra::{DMatrix, DVector, linalg::LU};
+use nalgebra::{Complex, DMatrix, DVector, linalg::LU};
 
 use crate::circuit::Circuit;
 use crate::direct::{DirectPoint, NoPoint};
@@ -169,6 +169,24 @@ impl Transient {
     pub fn volts(&self, node: Node) -> Vec<f64> {
         let at = |state: &DVector<f64>| unknown(node).map_or(0.0, |at| state[at]);
         self.states.iter().map(at).collect()
+    }
+
+    /// Amplitudes of the harmonics of the volts at a node, V, where this is one period: the
+    /// average first, then the fundamental, up to a number of orders.
+    pub fn harmonics(&self, node: Node, orders: usize) -> Vec<f64> {
+        let volts = self.volts(node);
+        // The last point is the first of the next period.
+        let points = &volts[..volts.len().saturating_sub(1)];
+        let count = points.len() as f64;
+        let amplitude = |order: usize| {
+            let turn = std::f64::consts::TAU * order as f64 / count;
+            let turned = points.iter().enumerate();
+            let sum: Complex<f64> = turned
+                .map(|(n, volts)| Complex::from_polar(*volts, -turn * n as f64))
+                .sum();
+            sum.norm() * if order == 0 { 1.0 } else { 2.0 } / count
+        };
+        (0..=orders).map(amplitude).collect()
     }
 }
 

@@ -15,6 +15,7 @@ use tapwright_tube::{Capacitances, Topology};
 use crate::judged::Judged;
 use crate::setup::{DriveText, Field, Polarity, SplitterKind};
 use crate::solved::Solved;
+use crate::values::DriverTriode;
 
 /// What is taken for a field that is empty. All of them: common practice, no source.
 const PLATE_OHMS: f64 = 100e3;
@@ -62,7 +63,7 @@ pub struct Parts {
 /// and driver are known.
 pub fn parts(solved: &Solved) -> Option<Parts> {
     let values = &solved.amplifier;
-    let tube = triode(values.driver?)?;
+    let tube = triode(values.driver?);
     let stage = solved.stage()?;
     let judged = solved.followed()?;
     let mut taken = Vec::new();
@@ -166,7 +167,8 @@ pub(crate) fn with_resistor(solved: &Solved, ohms: f64) -> Option<Feedback> {
         into: 0,
         ohms,
         across: values.feedback.feedback_cap,
-        presence: None,
+        presence: (values.feedback.presence)
+            .map(|farads| (farads, values.feedback.presence_ohms.unwrap_or(0.0))),
     })
 }
 
@@ -192,12 +194,11 @@ pub(crate) fn resistor_at(solved: &Solved, position: f64) -> Option<f64> {
     Some(fixed.unwrap_or(0.0) + share * control.unwrap_or(0.0))
 }
 
-fn triode(designation: &str) -> Option<Triode> {
-    let tube = tapwright_tube::find(designation)?;
-    Some(Triode {
-        model: tube.model,
-        capacitance: farads(tube.capacitance.unwrap_or(Capacitances::OF_A_TRIODE)),
-    })
+fn triode(driver: DriverTriode) -> Triode {
+    Triode {
+        model: driver.model,
+        capacitance: farads(driver.capacitance),
+    }
 }
 
 fn farads(of: Capacitances) -> Capacitance {

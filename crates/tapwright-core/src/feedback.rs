@@ -2,13 +2,16 @@
 
 use serde::Serialize;
 use tapwright_amplifier::TakeOff;
-use tapwright_amplifier::feedback::{Headline, Linear, headline, opened, with_ohms};
+use tapwright_amplifier::feedback::{
+    Headline, Linear, at_full_volume, headline, opened, with_ohms,
+};
 
 mod cleaned;
 mod over_frequency;
 mod reduced;
 mod stability;
 mod tap;
+mod through_time;
 mod wanted;
 
 pub use cleaned::Cleaned;
@@ -16,6 +19,7 @@ pub use over_frequency::Response;
 pub use reduced::Reduced;
 pub use stability::{Case, Judgement};
 pub use tap::{AlongControl, AtTap};
+pub use through_time::{ThroughTime, through_time};
 pub use wanted::Found;
 
 use crate::amplifier::{self, Parts, Taken};
@@ -43,6 +47,9 @@ pub struct LoopReport {
     pub without: Headline,
     /// As it is set; `None` without feedback.
     pub now: Option<Setting>,
+    /// The headline with the volume control that stands inside the loop all the way up; `None`
+    /// where none does, or it is up already.
+    pub at_full_volume: Option<Headline>,
     /// The control at both ends.
     pub ends: Option<[Setting; 2]>,
     /// Volts at the input for full output, rms: without feedback and as it is set.
@@ -133,6 +140,10 @@ fn report(solved: &Solved, parts: &Parts) -> Result<LoopReport, Unanswered> {
         high_end_known: parts.high_end_known,
         without,
         now,
+        at_full_volume: match at_full_volume(amplifier) {
+            Some(full) => Some(headline(&full)?),
+            None => None,
+        },
         ends,
         input_for_full,
         rated,

@@ -24,7 +24,8 @@ mod stage;
 mod typed;
 
 pub use amplifier::{
-    AmplifierEntry, DriveEntry, DriveText, FeedbackEntry, FeedbackText, Polarity, SplitterKind,
+    AmplifierEntry, DriveEntry, DriveText, FeedbackEntry, FeedbackText, OwnDriverEntry,
+    OwnDriverText, Polarity, SplitterKind,
 };
 pub use choice::{Leaf, Loads, Marking, OwnKind, Screens, SortBy};
 pub use driver::{DriverEntry, DriverText, HookupEntry, HookupText};
@@ -152,6 +153,11 @@ impl Setup {
     /// ```
     pub fn has_own_tube(&self) -> bool {
         self.tube.trim() == OWN_TUBE
+    }
+
+    /// Whether the driver triode is typed from a datasheet.
+    pub fn has_own_driver(&self) -> bool {
+        self.amplifier.driver.trim() == OWN_TUBE
     }
 
     /// Sees to it that there is a row to type into in each list that is asked for and needs

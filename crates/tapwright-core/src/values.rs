@@ -24,7 +24,7 @@ mod quantities;
 mod reader;
 mod stage;
 
-pub use amplifier::{AmplifierValues, Wanted};
+pub use amplifier::{AmplifierValues, DriverTriode, Wanted};
 pub use asked::{has_screen, is_asked};
 pub use driver::DriverValues;
 pub use own::{Fitted, FittedValue, OwnValues};

@@ -15,7 +15,11 @@ const PLAYER: &str = "stage=single-ended&primary=blue%205.2k,%20white%207k&taps=
     &driver_supply=220&hookup=8@15&hookup=4@6";
 
 fn asked(link: &str) -> LoopReport {
-    let report = solve(&link::parse(&format!("{PLAYER}&{link}")).setup);
+    asked_with(&format!("{PLAYER}&{link}"))
+}
+
+fn asked_with(link: &str) -> LoopReport {
+    let report = solve(&link::parse(link).setup);
     assert!(report.problems.is_empty(), "{link}: {:?}", report.problems);
     feedback::ask(&report.solved)
         .expect("everything is known")
@@ -183,4 +187,94 @@ fn the_reduced_formulas_come_near() {
     }
     // All but the damping factor, which is a definition.
     assert_eq!(count, 4);
+}
+
+/// A driver typed from the datasheet of a 12AX7 (from memory of the RCA Receiving Tube Manual)
+/// does what the 12AX7 of the table does.
+#[test]
+fn a_driver_of_ones_own_does_what_its_datasheet_says() {
+    let wired = "feedback_from=selected&feedback_fixed=27k";
+    let table = asked(wired);
+    let player = PLAYER.replace("driver=ECC83", "driver=own");
+    let own = asked_with(&format!(
+        "{player}&{wired}&own_driver_plate=250&own_driver_grid=-2&own_driver_ma=1.2\
+         &own_driver_mu=100&own_driver_rp=62.5k"
+    ));
+    let decibels = |report: &LoopReport| report.now.unwrap().headline.decibels.unwrap();
+    let off = decibels(&own) - decibels(&table);
+    assert!(off.abs() < 0.7 && off != 0.0, "{off}");
+    let missing = solve(&link::parse(&format!("{player}&own_driver_mu=100")).setup);
+    let complaint = &missing.problems[0].complaint.why;
+    assert!(complaint.contains("plate volts"), "{complaint}");
+}
+
+/// Presence takes feedback away from the treble, and nothing from 1 kHz down where its
+/// capacitor is small.
+#[test]
+fn presence_lifts_the_treble() {
+    let wired = "feedback_from=selected&feedback_fixed=15k";
+    let level = |report: &LoopReport, hertz: f64| {
+        let with = |response: &&feedback::Response| response.ohms.is_some();
+        let points = &report.responses.iter().find(with).unwrap().points;
+        let at = |frequency: f64| {
+            let near = |point: &&(f64, f64)| (point.0 / frequency).ln().abs();
+            let nearest = points.iter().min_by(|a, b| near(a).total_cmp(&near(b)));
+            nearest.unwrap().1
+        };
+        at(hertz) - at(200.0)
+    };
+    let plain = asked(wired);
+    let lifted = asked(&format!("{wired}&presence=470n"));
+    let barely = asked(&format!("{wired}&presence=100p&presence_ohms=5k"));
+    assert!(level(&lifted, 5e3) > level(&plain, 5e3) + 2.0);
+    assert!((level(&barely, 5e3) - level(&plain, 5e3)).abs() < 0.1);
+}
+
+/// A volume control between two stages inside the loop: turned up, there is more feedback, and
+/// the loop is judged there too.
+#[test]
+fn a_volume_control_inside_the_loop_is_judged_at_full() {
+    let wired =
+        "feedback_from=selected&feedback_fixed=470k&feedback_polarity=right&driver_stages=2";
+    let turned = asked(&format!("{wired}&volume=1M&volume_at=20"));
+    let decibels = turned.now.unwrap().headline.decibels.unwrap();
+    let full = turned.at_full_volume.unwrap().decibels.unwrap();
+    assert!(full > decibels + 3.0, "{full} and {decibels}");
+    assert!(
+        turned
+            .stability
+            .iter()
+            .any(|judged| judged.case == Case::FullVolume)
+    );
+    let up = asked(&format!("{wired}&volume=1M"));
+    assert!((up.now.unwrap().headline.decibels.unwrap() - full).abs() < 1e-9);
+    assert!(up.at_full_volume.is_none());
+    // Before the first stage it stands outside the loop.
+    let before = asked("feedback_from=selected&feedback_fixed=27k&volume=1M&volume_at=20");
+    assert!(before.at_full_volume.is_none());
+}
+
+/// The textbook's estimate and the wave agree at low output where the driver adds little, and
+/// both fall with feedback.
+#[test]
+fn the_estimate_is_near_the_wave() {
+    let wave = |link: &str| {
+        let report = solve(&link::parse(&format!("{PLAYER}&{link}")).setup);
+        let looped = feedback::ask(&report.solved).unwrap().unwrap();
+        let watts: Vec<f64> = looped.cleaned.iter().map(|at| at.watts).collect();
+        let waves = feedback::through_time(&report.solved, &watts)
+            .unwrap()
+            .unwrap();
+        let found = waves.iter().map(|wave| wave.distortion.unwrap());
+        (looped.cleaned.clone(), found.collect::<Vec<f64>>())
+    };
+    let (open, alone) = wave("");
+    let (closed, with) = wave("feedback_from=selected&feedback_fixed=27k");
+    for at in 0..2 {
+        let ratio = alone[at] / open[at].open;
+        assert!((0.5..2.0).contains(&ratio), "{ratio}");
+        let ratio = with[at] / closed[at].closed;
+        assert!((0.5..2.0).contains(&ratio), "{ratio}");
+        assert!(with[at] < 0.5 * alone[at]);
+    }
 }

@@ -5,7 +5,7 @@ use std::cell::OnceCell;
 
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::feedback::LoopReport;
+use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, HookupText, Leaf, Selection, Setup, Shown, VoltsText};
 use tapwright_core::values::{Values, backed_by};
@@ -38,6 +38,8 @@ pub struct Desk {
     charts: Charts,
     /// What the feedback does, once its leaf was in sight.
     looped: OnceCell<Option<Result<LoopReport, String>>>,
+    /// The distortion of the amplifier through time, once it was asked for.
+    through_time: OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
     /// What is pinned as A.
     pinned: Option<Pinned>,
     history: History,
@@ -74,6 +76,7 @@ impl Desk {
             report: solve(&good),
             charts: Charts::default(),
             looped: OnceCell::new(),
+            through_time: OnceCell::new(),
             typed: parsed.setup,
             pinned: None,
             good,
@@ -361,6 +364,7 @@ impl Desk {
         if !is_one_report(before, &self.good) {
             self.report = solve(&self.good);
             self.looped.take();
+            self.through_time.take();
             self.charts.forget();
         }
         self.follow_pinned();
@@ -398,6 +402,7 @@ impl Desk {
             report: &self.report,
             charts: &self.charts,
             looped: &self.looped,
+            through_time: &self.through_time,
             pinned: self.pinned.as_ref(),
             values: &self.values,
             open: &self.open,

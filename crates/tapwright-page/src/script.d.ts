@@ -275,6 +275,8 @@ export interface LoopReport {
   taken: { field: string; value: number }[];
   /** Whether leakage and capacitance of the primary are both known. */
   high_end_known: boolean;
+  /** With the volume control that stands inside the loop all the way up. */
+  at_full_volume: null | Headline;
   without: Headline; now: null | FeedbackSetting; ends: null | [FeedbackSetting, FeedbackSetting];
   /** Volts rms at the input for full output: without feedback, and as it is set. */
   input_for_full: null | [number, number];
@@ -289,7 +291,7 @@ export interface LoopReport {
   loop_gain: [number, number, number][];
   /** Margins from the least to the largest over what was assumed: degrees and decibels. */
   stability: {
-    case: "as-wired" | "no-speaker" | { "other-tap": number }; stable: boolean;
+    case: "as-wired" | "no-speaker" | "full-volume" | { "other-tap": number }; stable: boolean;
     phase: null | [number, number]; phase_hertz: number | null; gain: null | [number, number];
   }[];
   found: null | unknown;

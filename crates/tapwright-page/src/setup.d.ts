@@ -180,7 +180,7 @@ export interface Setup {
     from: string;
   }[];
   amplifier: {
-    /** Type of the driver triodes before the output stage: by default none is known. */
+    /** Type of the driver triodes before the output stage, or `own` for one typed from its datasheet: by default none is known. */
     driver: string;
     /** What feeds a push-pull pair: `long-tailed` (default) or `split-load`. */
     splitter: "long-tailed" | "split-load";
@@ -188,6 +188,18 @@ export interface Setup {
     taper: "linear" | "logarithmic" | "reverse";
     /** Which way round the primary is for the feedback: `right` (default) or `wrong`. */
     polarity: "right" | "wrong";
+    own_driver: {
+      /** Your own driver triode: plate, V from the cathode. */
+      own_driver_plate: string;
+      /** Its grid, V from the cathode. */
+      own_driver_grid: string;
+      /** Its plate current there, mA. */
+      own_driver_ma: string;
+      /** Its µ there. */
+      own_driver_mu: string;
+      /** Its plate resistance there, in ohms. */
+      own_driver_rp: string;
+    };
     drive: {
       /** Common-cathode stages between the input and the output stage, or its splitter: by default 1; before a long-tailed pair none. */
       driver_stages: string;
@@ -227,6 +239,10 @@ export interface Setup {
       feedback_at: string;
       /** Capacitor across the feedback resistor: by default none. */
       feedback_cap: string;
+      /** Capacitor of a presence control, from where the feedback enters to ground: by default none. */
+      presence: string;
+      /** Ohms of the presence control in series with that capacitor, as it is set: by default 0, all the way up. */
+      presence_ohms: string;
       /** Decibels wanted, one value or two: the page answers with the resistor, or with the fixed part and the control. */
       feedback_wanted: string;
     };

@@ -1,6 +1,6 @@
 //! A type of tube: what is published about it, and the model fitted to that.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::{Kind, Limits, Model, OperatingExample, Provenance, StaticPoint, Triode};
 
@@ -15,7 +15,7 @@ pub struct Heater {
 }
 
 /// Capacitances between the electrodes, pF, all above zero. From memory.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Capacitances {
     /// Grid to plate.

@@ -401,24 +401,6 @@ pub fn sung(amplifier: &Amplifier, peak: f64) -> Result<(Circuit, Node)> {
     Ok((built.circuit, built.jack))
 }
 
-/// Amplitudes of the harmonics of one period, the average first.
-pub fn harmonics(wave: &[f64], orders: usize) -> Vec<f64> {
-    // The last point is the first of the next period.
-    let points = &wave[..wave.len() - 1];
-    let count = points.len() as f64;
-    (0..=orders)
-        .map(|order| {
-            let turn = std::f64::consts::TAU * order as f64 / count;
-            let sum: Complex<f64> = points
-                .iter()
-                .enumerate()
-                .map(|(n, volts)| Complex::from_polar(*volts, -turn * n as f64))
-                .sum();
-            sum.norm() * if order == 0 { 1.0 } else { 2.0 } / count
-        })
-        .collect()
-}
-
 /// Fundamental, and distortion over it, of a spectrum.
 pub fn distortion(spectrum: &[f64]) -> (f64, f64) {
     let squares: f64 = spectrum[2..].iter().map(|v| v * v).sum();
@@ -432,7 +414,7 @@ pub fn distortion(spectrum: &[f64]) -> (f64, f64) {
 pub fn wave(amplifier: &Amplifier, peak: f64) -> Result<Vec<Pair>> {
     let (circuit, jack) = sung(amplifier, peak)?;
     let own = Transient::periodic(&circuit, HERTZ, STEPS)?;
-    let (own_first, own_thd) = distortion(&harmonics(&own.volts(jack), 9));
+    let (own_first, own_thd) = distortion(&own.harmonics(jack, 9));
     let printed = settle(&circuit, &named(&circuit, jack))?;
     let spectrum = printed.spectrum(&format!("v({})", named(&circuit, jack)))?;
     let (first, thd) = distortion(&spectrum[..10]);

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 use tapwright_amplifier::Amplifier;
-use tapwright_amplifier::feedback::{Linear, opened, unloaded};
+use tapwright_amplifier::feedback::{Linear, at_full_volume, opened, unloaded};
 
 use super::Unanswered;
 use super::tap::on_tap;
@@ -20,6 +20,8 @@ pub enum Case {
     AsWired,
     /// With no speaker.
     NoSpeaker,
+    /// With the volume control inside the loop all the way up.
+    FullVolume,
     /// With the speaker on the tap at this place.
     OtherTap(usize),
 }
@@ -50,6 +52,7 @@ pub(super) fn judge(parts: &Parts) -> Result<Vec<Judgement>, Unanswered> {
         (Case::AsWired, amplifier.clone()),
         (Case::NoSpeaker, unloaded(amplifier)),
     ];
+    cases.extend(at_full_volume(amplifier).map(|full| (Case::FullVolume, full)));
     for tap in 0..amplifier.transformer.taps.len() {
         if tap != amplifier.transformer.selected {
             cases.push((Case::OtherTap(tap), on_tap(amplifier, tap, None)));

@@ -63,6 +63,8 @@ pub struct AmplifierEntry {
     pub driver: String,
     /// What turns the phase of a push-pull pair.
     pub splitter: SplitterKind,
+    /// What is typed of driver triodes that are not in the table.
+    pub own_driver: OwnDriverEntry,
     /// The rest of the stages before the output stage.
     pub drive: DriveEntry,
     /// Taper of the feedback control.
@@ -71,6 +73,57 @@ pub struct AmplifierEntry {
     pub polarity: Polarity,
     /// The feedback.
     pub feedback: FeedbackEntry,
+}
+
+texts! {
+    /// An operating point of a driver triode that is not in the table, from its datasheet.
+    OwnDriverEntry OwnDriverText {
+        /// Your own driver triode: plate, V from the cathode.
+        Plate: own_driver_plate {
+            noun: "a plate voltage",
+            reads: Reads::Number(Unit::Volt, 1.0, 2_000.0),
+            example: "250",
+            label: "Its plate, V",
+            asked: Asked::OwnDriver,
+            place: (Fold::OwnDriver, 1),
+        }
+        /// Its grid, V from the cathode.
+        Grid: own_driver_grid {
+            noun: "a grid voltage",
+            reads: Reads::Number(Unit::Volt, -200.0, 0.0),
+            example: "-2",
+            label: "Its grid, V",
+            asked: Asked::OwnDriver,
+            place: (Fold::OwnDriver, 1),
+        }
+        /// Its plate current there, mA.
+        Ma: own_driver_ma {
+            noun: "a plate current",
+            reads: Reads::Number(Unit::Milliampere, 0.01, 200.0),
+            example: "1.2",
+            label: "Its current, mA",
+            asked: Asked::OwnDriver,
+            place: (Fold::OwnDriver, 2),
+        }
+        /// Its µ there.
+        Mu: own_driver_mu {
+            noun: "an amplification factor",
+            reads: Reads::Number(Unit::One, 1.0, 500.0),
+            example: "100",
+            label: "Its µ",
+            asked: Asked::OwnDriver,
+            place: (Fold::OwnDriver, 2),
+        }
+        /// Its plate resistance there, in ohms.
+        Rp: own_driver_rp {
+            noun: "a plate resistance",
+            reads: Reads::Number(Unit::Ohm, 50.0, 5e6),
+            example: "62k",
+            label: "Its plate resistance",
+            asked: Asked::OwnDriver,
+            place: (Fold::OwnDriver, 3),
+        }
+    }
 }
 
 texts! {
@@ -261,6 +314,28 @@ texts! {
             empty: "none",
             asked: Asked::FeedbackTaken,
             place: (Fold::Feedback, 4),
+        }
+        /// Capacitor of a presence control, from where the feedback enters to ground: by default
+        /// none.
+        Presence: presence {
+            noun: "a presence capacitor",
+            reads: Reads::Number(Unit::Farad, 1e-11, 1e-4),
+            example: "100n",
+            label: "Presence capacitor",
+            empty: "none",
+            asked: Asked::FeedbackTaken,
+            place: (Fold::Feedback, 5),
+        }
+        /// Ohms of the presence control in series with that capacitor, as it is set: by default
+        /// 0, all the way up.
+        PresenceOhms: presence_ohms {
+            noun: "the ohms of a presence control",
+            reads: Reads::Number(Unit::Ohm, 0.0, 1e7),
+            example: "5k",
+            label: "Presence control, as set",
+            empty: "0 Ω: all the way up",
+            asked: Asked::FeedbackTaken,
+            place: (Fold::Feedback, 5),
         }
         /// Decibels wanted, one value or two: the page answers with the resistor, or with the
         /// fixed part and the control.

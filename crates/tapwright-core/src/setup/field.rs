@@ -7,7 +7,7 @@ use strum::{EnumString, IntoStaticStr, VariantArray};
 use tapwright_units::Unit;
 
 use super::Setup;
-use super::amplifier::{DriveText, FeedbackText};
+use super::amplifier::{DriveText, FeedbackText, OwnDriverText};
 use super::driver::{DriverText, HookupText};
 use super::iron::IronText;
 use super::list::{Rows, Written};
@@ -196,7 +196,8 @@ fields! {
             Driver(DriverText): drivers { key: "speaker", most: 12, written: Written::Keys, }
     }
     {
-        /// Type of the driver triodes before the output stage: by default none is known.
+        /// Type of the driver triodes before the output stage, or `own` for one typed from its
+        /// datasheet: by default none is known.
         DriverTube: amplifier.driver {
             key: "driver",
             example: "12AX7",
@@ -238,6 +239,9 @@ fields! {
             asked: Asked::FeedbackTaken,
             place: (Fold::Feedback, 1),
         }
+        group
+            /// A driver triode that is not in the table.
+            OwnDriver(OwnDriverText): amplifier.own_driver;
         group
             /// The stages before the output stage.
             Drive(DriveText): amplifier.drive;

@@ -73,6 +73,8 @@ pub enum Asked {
     TappedScreen,
     /// A driver tube is named.
     DriverKnown,
+    /// The driver tube is typed from a datasheet.
+    OwnDriver,
     /// A driver tube is named, and the pair is fed by a long-tailed one.
     LongTailed,
     /// A driver tube is named, and the stage is push-pull.
@@ -98,6 +100,8 @@ pub enum Fold {
     MoreOfStage,
     /// How unlike the two sides are.
     Unlike,
+    /// A point of the person's own driver tube.
+    OwnDriver,
     /// The stages before the output stage.
     DriverStage,
     /// The feedback.

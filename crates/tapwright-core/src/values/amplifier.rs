@@ -4,13 +4,16 @@ use serde::Serialize;
 use tapwright_amplifier::TakeOff;
 use tapwright_iron::place::{find_place, places_of_taps};
 use tapwright_iron::transformer::Tap;
-use tapwright_tube::{Kind, Model};
+use tapwright_tube::fit::{self, FitError, Given};
+use tapwright_tube::{Capacitances, Kind, Model};
 use tapwright_units::Unit;
 use tapwright_units::entry::{Complaint, excerpt};
 
 use super::reader::Reader;
+use super::stage::grid;
 use crate::setup::{
-    DriveEntry, DriveText, FeedbackEntry, FeedbackText, Field, Polarity, SplitterKind, Taper,
+    DriveEntry, DriveText, FeedbackEntry, FeedbackText, Field, OwnDriverEntry, OwnDriverText,
+    Polarity, SplitterKind, Taper,
 };
 
 /// Decibels of feedback that are wanted.
@@ -23,11 +26,22 @@ pub enum Wanted {
     Range(f64, f64),
 }
 
+/// A driver triode.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DriverTriode {
+    /// Type designation; `None` for the person's own.
+    pub designation: Option<&'static str>,
+    /// Static model.
+    pub model: Model,
+    /// Capacitances between its electrodes; of the person's own the usual ones.
+    pub capacitance: Capacitances,
+}
+
 /// The driver and the feedback as far as they could be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AmplifierValues {
-    /// The driver tube, where it is one of the table's triodes.
-    pub driver: Option<&'static str>,
+    /// The driver tube.
+    pub driver: Option<DriverTriode>,
     /// What turns the phase of a push-pull pair.
     pub splitter: SplitterKind,
     /// The numbers of the stages before the output stage.
@@ -45,7 +59,10 @@ pub struct AmplifierValues {
 }
 
 pub(super) fn read(reader: &mut Reader, taps: Option<&[Tap]>) -> AmplifierValues {
-    let driver = reader.field(Field::DriverTube, triode);
+    let driver = match reader.setup.has_own_driver() {
+        true => own_triode(reader),
+        false => reader.field(Field::DriverTube, triode),
+    };
     let drive = DriveEntry::from_each(|text| {
         let field = Field::Drive(text);
         match text {
@@ -91,9 +108,62 @@ pub(super) fn read(reader: &mut Reader, taps: Option<&[Tap]>) -> AmplifierValues
     }
 }
 
+/// A triode typed from its datasheet.
+fn own_triode(reader: &mut Reader) -> Option<DriverTriode> {
+    let before = reader.problems.len();
+    let typed = OwnDriverEntry::from_each(|text| {
+        let field = Field::OwnDriver(text);
+        match text {
+            OwnDriverText::Grid => reader.number_by(field, grid),
+            _ => reader.number(field),
+        }
+    });
+    if reader.problems.len() > before {
+        return None;
+    }
+    let example = "250 V, -2 V, 1.2 mA, µ 100, 62k";
+    let (Some(plate_volts), Some(grid_volts), Some(plate_ma), Some(mu), Some(ohms)) = (
+        typed.own_driver_plate,
+        typed.own_driver_grid,
+        typed.own_driver_ma,
+        typed.own_driver_mu,
+        typed.own_driver_rp,
+    ) else {
+        let why =
+            "type its plate volts, grid volts, current, µ and plate resistance from the datasheet";
+        reader.complain(Field::DriverTube, why, example);
+        return None;
+    };
+    let point = Given {
+        plate_volts,
+        screen_volts: None,
+        grid_volts,
+        plate_ma,
+        screen_ma: None,
+        gm_ms: Some(1e3 * mu / ohms),
+        rp_kohm: None,
+        mu: Some(mu),
+    };
+    match fit::own(Kind::Triode, &[point]) {
+        Ok(fit) => Some(DriverTriode {
+            designation: None,
+            model: fit.model,
+            capacitance: Capacitances::OF_A_TRIODE,
+        }),
+        Err(error) => {
+            let field = match error {
+                FitError::Impossible { .. } => Field::OwnDriver(OwnDriverText::Ma),
+                _ => Field::DriverTube,
+            };
+            reader.complain(field, error.to_string(), example);
+            None
+        }
+    }
+}
+
 /// A triode of the table.
-fn triode(text: &str) -> Result<&'static str, Complaint> {
-    let example = "12AX7, or ECC83";
+fn triode(text: &str) -> Result<DriverTriode, Complaint> {
+    let example = "12AX7, ECC83, or own";
     match tapwright_tube::find(text) {
         None => Err(Complaint::new(
             format!(
@@ -105,7 +175,11 @@ fn triode(text: &str) -> Result<&'static str, Complaint> {
         Some(tube) if tube.kind != Kind::Triode || !matches!(tube.model, Model::Triode(_)) => Err(
             Complaint::new(format!("{} is no triode", tube.designation), example),
         ),
-        Some(tube) => Ok(&tube.designation),
+        Some(tube) => Ok(DriverTriode {
+            designation: Some(&tube.designation),
+            model: tube.model,
+            capacitance: tube.capacitance.unwrap_or(Capacitances::OF_A_TRIODE),
+        }),
     }
 }
 
@@ -209,7 +283,9 @@ mod tests {
 
     #[test]
     fn a_driver_is_a_triode_of_the_table() {
-        assert_eq!(values("driver=ECC83").amplifier.driver, Some("12AX7"));
+        let driver = |text: &str| values(text).amplifier.driver;
+        let named = driver("driver=ECC83").and_then(|driver| driver.designation);
+        assert_eq!(named, Some("12AX7"));
         for bad in ["EL84", "6ZZ9"] {
             assert_eq!(values(&format!("driver={bad}")).problems.len(), 1, "{bad}");
         }

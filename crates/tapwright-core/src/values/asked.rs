@@ -22,6 +22,7 @@ pub fn is_asked(setup: &Setup, field: Field) -> bool {
         Asked::SteadyScreen => setup.screens == Screens::Steady && has_screen(setup),
         Asked::TappedScreen => setup.screens == Screens::Taps && has_screen(setup),
         Asked::DriverKnown => has_driver(setup),
+        Asked::OwnDriver => setup.has_own_driver(),
         Asked::Split => has_driver(setup) && setup.topology == Topology::PushPull,
         Asked::LongTailed => {
             has_driver(setup)

@@ -14,6 +14,7 @@ mod reduced;
 mod sentence;
 mod stability;
 mod taps;
+mod wave;
 
 use super::fold::Fold;
 use super::parts;
@@ -31,7 +32,7 @@ const FIXED: [(&str, View); 6] = [
 ];
 
 /// What is folded away, in this order.
-const FOLDS: [Fold; 4] = [
+const FOLDS: [Fold; 5] = [
     Fold {
         id: "loop-along",
         title: "The control, end to end",
@@ -49,6 +50,12 @@ const FOLDS: [Fold; 4] = [
         title: "Around the loop",
         brief: brief::around,
         content: |scene| scene.drawn("loop-gain"),
+    },
+    Fold {
+        id: "loop-wave",
+        title: "Distortion, checked with the wave",
+        brief: wave::brief,
+        content: wave::wave,
     },
     Fold {
         id: "loop-workings",

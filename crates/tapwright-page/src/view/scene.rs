@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::feedback::LoopReport;
+use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Field, Leaf, Setup};
@@ -29,6 +29,8 @@ pub struct Scene<'a> {
     pub charts: &'a Charts,
     /// What the feedback does, once it was asked.
     pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
+    /// The distortion of the amplifier through time, once it was asked for.
+    pub through_time: &'a OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
     /// What is pinned as A.
     pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
@@ -124,6 +126,17 @@ impl Scene<'_> {
     pub(super) fn feedback(&self) -> Option<&Result<LoopReport, String>> {
         let asked = || tapwright_core::feedback::ask(&self.report.solved);
         self.looped.get_or_init(asked).as_ref()
+    }
+
+    /// Distortion at the outputs of which the feedback tells, through time; computed when it is
+    /// first asked for.
+    pub(super) fn through_time(&self) -> Option<&Result<Vec<ThroughTime>, String>> {
+        let asked = || {
+            let report = self.feedback()?.as_ref().ok()?;
+            let watts: Vec<f64> = report.cleaned.iter().map(|at| at.watts).collect();
+            tapwright_core::feedback::through_time(&self.report.solved, &watts)
+        };
+        self.through_time.get_or_init(asked).as_ref()
     }
 
     /// A chart, where there is something to draw.

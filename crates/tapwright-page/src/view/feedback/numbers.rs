@@ -17,6 +17,11 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
     html! {
         h3 { "In numbers, at 1 kHz" }
         (table(report))
+        @if let Some(full) = report.at_full_volume.and_then(|full| full.decibels) {
+            p {
+                "With the volume at full: " b { (number::decibels_one_place(full)) } " of feedback, for the control stands inside the loop."
+            }
+        }
         @if report.now.is_some() && !report.cleaned.is_empty() {
             p .hint {
                 "Distortion is that of the output stage, each harmonic divided by 1 + T at its own frequency: an estimate "

@@ -46,6 +46,7 @@ fn degrees(margin: f64) -> String {
 fn case(scene: &Scene, case: Case) -> String {
     match case {
         Case::AsWired => "as it is wired".into(),
+        Case::FullVolume => "with the volume at full".into(),
         Case::NoSpeaker => "with no speaker".into(),
         Case::OtherTap(at) => format!("with the speaker on the {} tap", tap(scene, at)),
     }

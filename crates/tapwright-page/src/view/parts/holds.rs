@@ -1,7 +1,7 @@
 //! What a part is, in one line.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, HookupText, Marking, Topology};
+use tapwright_core::setup::{Field, HookupText, Marking, OWN_TUBE, Topology};
 use tapwright_tube::Bias;
 use tapwright_units::Unit;
 
@@ -42,12 +42,18 @@ pub(super) fn stage(scene: &Scene) -> Markup {
 
 pub(super) fn driver(scene: &Scene) -> Markup {
     let mut fields = scene.typed.fields();
-    fields.retain(|field| matches!(field, Field::DriverTube | Field::Drive(_)));
+    fields.retain(|field| {
+        matches!(
+            field,
+            Field::DriverTube | Field::OwnDriver(_) | Field::Drive(_)
+        )
+    });
     if let Some(complaint) = folded_away(scene, &fields) {
         return complaint;
     }
     match scene.typed.amplifier.driver.trim() {
         "" => html! { span .hint { "not typed: type it for the feedback" } },
+        OWN_TUBE => html! { "of your own" },
         tube => html! { (tube) },
     }
 }
