@@ -58,7 +58,7 @@ pub const EXAMPLES: [Example; 4] = [
     },
     Example {
         name: "The record player",
-        shows: "a single-ended EL84 behind half an ECC83, a selector, and feedback that can be turned",
+        shows: "a single-ended EL84 behind half an ECC83, a selector, feedback that can be turned, and a worn tube to set",
         link: "v=1&name=The%20record%20player&stage=single-ended\
                &primary=blue%205.2k,%20white%207k,%20red%20B+\
                &taps=black%20common,%20yellow%204,%20green%208,%20grey%2016\
@@ -66,7 +66,9 @@ pub const EXAMPLES: [Example; 4] = [
                &capacitance=400%20pF&cathode=140\
                &hookup=Shop%2010-inch:8@15&hookup=Radio%20oval:4@6\
                &driver=ECC83&driver_supply=220&driver_plate=100k&driver_cathode=1.5k\
-               &feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24",
+               &feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24\
+               &read_plate=247.6&read_cathode=6.38&read_screen=249.1&read_tolerance=1\
+               &wanted_dissipation=10.5%20W",
     },
 ];
 

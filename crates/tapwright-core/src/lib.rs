@@ -13,6 +13,7 @@ pub mod examples;
 pub mod feedback;
 pub mod health;
 pub mod hookup;
+pub mod idle;
 pub mod iron;
 pub mod judged;
 pub mod link;

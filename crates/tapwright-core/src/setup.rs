@@ -18,6 +18,7 @@ mod iron;
 mod list;
 mod measured;
 mod own;
+mod readings;
 mod row;
 mod selection;
 mod stage;
@@ -36,6 +37,7 @@ pub use measured::{
     Measured, MeasuredEntry, MeasuredText, OhmsEntry, OhmsText, VoltsEntry, VoltsText,
 };
 pub use own::{OWN_TUBE, OwnLimits, OwnText, OwnTube, PointEntry, PointText};
+pub use readings::{ReadingText, ReadingsEntry, WantedEntry, WantedText};
 pub use row::{Asked, Fold, Reads, Row};
 pub use selection::Selection;
 pub use stage::{StageEntry, StageText};
@@ -97,6 +99,10 @@ pub struct Setup {
     pub own: OwnTube,
     /// The driver and the feedback.
     pub amplifier: AmplifierEntry,
+    /// What the meter shows at idle.
+    pub readings: ReadingsEntry,
+    /// The idle point that is wanted.
+    pub wanted: WantedEntry,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
     /// Speakers as they are, which hookups name.
@@ -133,6 +139,8 @@ impl Default for Setup {
             stage: StageEntry::default(),
             own: OwnTube::default(),
             amplifier: AmplifierEntry::default(),
+            readings: ReadingsEntry::default(),
+            wanted: WantedEntry::default(),
             hookups: vec![HookupEntry::default()],
             drivers: Vec::new(),
             loads: Loads::default(),

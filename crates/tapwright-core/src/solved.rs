@@ -11,7 +11,7 @@ use crate::output::{self, Bench, Output, Prepared, SOLVED_ONE_BY_ONE, SolvedStag
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Topology};
 use crate::target::Target;
-use crate::values::{AmplifierValues, EndLeads, Fitted, Values};
+use crate::values::{AmplifierValues, EndLeads, Fitted, ReadingsValues, Values};
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::Transformer;
 use tapwright_stage::StageError;
@@ -50,6 +50,8 @@ pub struct Solved {
     pub stage: Option<Result<SolvedStage, String>>,
     /// The driver and the feedback as they were read.
     pub amplifier: AmplifierValues,
+    /// The readings at idle as they were read, and what is wanted there.
+    pub readings: ReadingsValues,
     /// What is wrong with the stage, whatever it is connected to.
     pub health: Health,
     /// What the iron loses, and where it ends.
@@ -199,6 +201,7 @@ impl Solved {
         Self {
             health,
             amplifier: values.amplifier.clone(),
+            readings: values.readings.clone(),
             ends: values.ends.clone(),
             topology: values.topology,
             line: values.line,

@@ -22,6 +22,7 @@ mod measured;
 mod own;
 mod quantities;
 mod reader;
+mod readings;
 mod stage;
 
 pub use amplifier::{AmplifierValues, DriverTriode, Wanted};
@@ -30,6 +31,7 @@ pub use driver::DriverValues;
 pub use own::{Fitted, FittedValue, OwnValues};
 pub use reader::Problem;
 use reader::Reader;
+pub use readings::{ReadingsValues, Shown, WantedWatts};
 pub use stage::{ScreenResistor, StageNumbers};
 pub use tapwright_amplifier::TakeOff;
 
@@ -110,6 +112,8 @@ pub struct Values {
     pub screen_resistor: Option<ScreenResistor>,
     /// The driver and the feedback.
     pub amplifier: AmplifierValues,
+    /// The readings at idle, and what is wanted there.
+    pub readings: ReadingsValues,
     /// The person's own tube, while it is the one in use.
     pub own: Option<OwnValues>,
     /// One for each speaker described; `None` for one that is not named yet.
@@ -162,6 +166,7 @@ impl Values {
         let own = own.then(|| own::read(&mut reader));
         let drivers = driver::read(&mut reader);
         let amplifier = amplifier::read(&mut reader, taps.as_deref());
+        let readings = readings::read(&mut reader);
         Self {
             topology: setup.topology,
             marking: setup.marking,
@@ -180,6 +185,7 @@ impl Values {
             stage,
             screen_resistor,
             amplifier,
+            readings,
             own,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at, &drivers))

@@ -14,6 +14,10 @@ const LOWEST_HERTZ: f64 = 20.0;
 /// Rated volts of electrolytic capacitors. Common practice, no source.
 const RATED_VOLTS: [f64; 9] = [16.0, 25.0, 40.0, 63.0, 100.0, 160.0, 250.0, 350.0, 450.0];
 
+/// What the capacitor is rated for, over what it has to bear: tails of real tubes beyond their
+/// cut-off are longer than the model’s. Common practice, no source.
+const MARGIN: f64 = 1.5;
+
 /// What leaks past a resistor that is open, Ω: heater insulation and the capacitor itself.
 /// Common practice, no source.
 const LEAKAGE_OHMS: f64 = 1e6;
@@ -33,8 +37,8 @@ impl Bypass {
     /// Across the resistor of a stage at a bias.
     ///
     /// With all gain left at 20 Hz but 3 dB: `C = (1/R + g)/(2π f)`, where g is what all
-    /// cathodes together conduct, the transconductance of plate and screen. Rated for the open
-    /// resistor, and for half as much again as it stands at otherwise.
+    /// cathodes together conduct, the transconductance of plate and screen. Rated for half as much
+    /// again as the open resistor leaves across it.
     ///
     /// # Errors
     /// As [`Idle::of`].
@@ -50,7 +54,7 @@ impl Bypass {
             bias: Bias::Cathode(LEAKAGE_OHMS),
             ..*stage
         })?;
-        let bears = open.cathode_volts.max(1.5 * at.idle.cathode_volts);
+        let bears = MARGIN * open.cathode_volts.max(at.idle.cathode_volts);
         Ok(Self {
             farads: E6.between(least, 10.0 * least).next().unwrap_or(least),
             rated_volts: RATED_VOLTS.into_iter().find(|volts| *volts >= bears),

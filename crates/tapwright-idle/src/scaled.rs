@@ -156,7 +156,7 @@ fn total(model: &Model, [plate, screen, grid]: [f64; 3]) -> f64 {
 }
 
 /// A model with all its currents times a factor: emission and the space charge's line alike.
-fn times(model: Model, factor: f64) -> Model {
+pub fn times(model: Model, factor: f64) -> Model {
     match model {
         Model::Triode(mut triode) => {
             triode.perveance *= factor;

@@ -6,6 +6,7 @@ use std::cell::OnceCell;
 use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::{LoopReport, ThroughTime};
+use tapwright_core::idle::IdleReport;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, HookupText, Leaf, Selection, Setup, Shown, VoltsText};
 use tapwright_core::values::{Values, backed_by};
@@ -40,6 +41,8 @@ pub struct Desk {
     looped: OnceCell<Option<Result<LoopReport, String>>>,
     /// The distortion of the amplifier through time, once it was asked for.
     through_time: OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
+    /// The idle point as read and as wanted, once its leaf was in sight.
+    idled: OnceCell<Option<Result<IdleReport, String>>>,
     /// What is pinned as A.
     pinned: Option<Pinned>,
     history: History,
@@ -77,6 +80,7 @@ impl Desk {
             charts: Charts::default(),
             looped: OnceCell::new(),
             through_time: OnceCell::new(),
+            idled: OnceCell::new(),
             typed: parsed.setup,
             pinned: None,
             good,
@@ -365,6 +369,7 @@ impl Desk {
             self.report = solve(&self.good);
             self.looped.take();
             self.through_time.take();
+            self.idled.take();
             self.charts.forget();
         }
         self.follow_pinned();
@@ -403,6 +408,7 @@ impl Desk {
             charts: &self.charts,
             looped: &self.looped,
             through_time: &self.through_time,
+            idled: &self.idled,
             pinned: self.pinned.as_ref(),
             values: &self.values,
             open: &self.open,

@@ -2,6 +2,7 @@
 //! prefix, always a unit.
 
 use tapwright_units::Unit;
+use tapwright_units::uncertainty::{COVERAGE_95, Uncertain};
 
 pub(crate) const NO_BREAK: char = '\u{a0}';
 /// As wide as a digit, and as a point, where figures are tabular.
@@ -21,6 +22,33 @@ pub fn given(value: f64, unit: Unit) -> String {
 /// A value made from a few given ones: three digits at the most. `5.22 Ω`, `4 Ω`.
 pub fn about(value: f64, unit: Unit) -> String {
     with_unit(value, unit, |mantissa| trimmed(mantissa, 3))
+}
+
+/// A power rating as it is stamped: `0.5 W`.
+pub fn rated_watts(watts: f64) -> String {
+    format!("{}{NO_BREAK}W", trimmed(watts, 3))
+}
+
+/// A value with half the width of an interval that holds it in 95 of 100 cases, under one prefix:
+/// `9.81 ± 0.33 W`. The second has two digits, the first as many places.
+pub fn with_doubt(value: Uncertain, unit: Unit) -> String {
+    let half = COVERAGE_95 * value.uncertainty;
+    let (scale, prefix) = prefix(value.value, unit);
+    let (value, half) = (value.value / scale, half / scale);
+    let places = decimal_places(half, 2);
+    let text = format!("{value:.places$}{NO_BREAK}±{NO_BREAK}{half:.places$}");
+    let symbol = unit.symbol();
+    format!("{text}{NO_BREAK}{prefix}{symbol}").replace('-', "−")
+}
+
+/// A share with its doubt, in percent: `82 ± 3 %`.
+pub fn percent_with_doubt(share: Uncertain) -> String {
+    let half = 100.0 * COVERAGE_95 * share.uncertainty;
+    let places = decimal_places(half, 1);
+    format!(
+        "{:.places$}{NO_BREAK}±{NO_BREAK}{half:.places$}{NO_BREAK}%",
+        100.0 * share.value
+    )
 }
 
 /// A ratio padded so that in a column the decimal points stand under each other.
@@ -221,6 +249,22 @@ mod tests {
         assert_eq!(percent(3e-17), "<0.01\u{a0}%");
         assert_eq!(percent(0.0), "0\u{a0}%");
         assert_eq!(percent_short(6e-5), "0.0060\u{a0}%");
+    }
+
+    /// 1.96 standard uncertainties, two digits of them.
+    #[test]
+    fn a_doubt_has_the_places_of_its_value() {
+        let text = |value: f64, uncertainty: f64, unit| {
+            with_doubt(Uncertain { value, uncertainty }, unit).replace(NO_BREAK, " ")
+        };
+        assert_eq!(text(9.8099, 0.1688, Unit::Watt), "9.81 ± 0.33 W");
+        assert_eq!(text(0.040_668, 0.000_688, Unit::Ampere), "40.7 ± 1.3 mA");
+        assert_eq!(text(241.2, 8.0, Unit::Volt), "241 ± 16 V");
+        let share = Uncertain {
+            value: 0.8175,
+            uncertainty: 0.014,
+        };
+        assert_eq!(percent_with_doubt(share).replace(NO_BREAK, " "), "82 ± 3 %");
     }
 
     #[test]

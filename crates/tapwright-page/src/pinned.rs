@@ -3,6 +3,7 @@
 use std::cell::OnceCell;
 
 use tapwright_core::feedback::LoopReport;
+use tapwright_core::idle::IdleReport;
 use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::Setup;
@@ -17,6 +18,8 @@ pub struct Pinned {
     pub report: Report,
     /// What the feedback does in it, once that was asked.
     pub looped: OnceCell<Option<Result<LoopReport, String>>>,
+    /// Its idle point, once that was asked.
+    pub idled: OnceCell<Option<Result<IdleReport, String>>>,
 }
 
 impl Pinned {
@@ -28,6 +31,7 @@ impl Pinned {
             report: solve(&setup),
             setup,
             looped: OnceCell::new(),
+            idled: OnceCell::new(),
         }
     }
 }

@@ -259,6 +259,8 @@ export interface Report {
     /** The hookup from 20 Hz to 20 kHz, and at `frequency`. */
     sweep: null | Sweep; at_frequency: null | Sweep;
   };
+  /** The readings at idle as they were read, and what is wanted there. */
+  readings: Readings;
   /** What is said of it. */
   chosen: null | { wiring: null | Wiring; cautions: unknown[]; workings: Working[]; solutions: Solution[] };
 }
@@ -303,3 +305,82 @@ export interface LoopReport {
 
 /** A working, and what the whole circuit gives; null for a definition. */
 export interface ReducedWorking extends Working { full: number | null }
+
+/** The readings at idle; those that hold no volts are always null in `shown`. */
+export interface Readings {
+  /** By the keys of the fields: null, or volts with the limits of their error, of its gain (0 to 1) and of its digits (volts). */
+  shown: unknown;
+  each_cathode: number | null; tolerance: number | null;
+  /** Ohms, and volts at the cathode there. */
+  other: null | [number, number];
+  wanted: null | { watts: number } | { "of-limit": number };
+  bias_supply: number | null;
+}
+
+/** A value and its standard uncertainty. */
+export interface Uncertain { value: number; uncertainty: number }
+
+/** One tube as read; volts from the cathode, but for the cathode's from ground. Shares are of the limits. */
+export interface IdleSide {
+  cathode_amps: Uncertain; screen_amps: Uncertain; plate_amps: Uncertain;
+  plate_volts: Uncertain; screen_volts: Uncertain; cathode_volts: Uncertain; grid_volts: number;
+  plate_watts: Uncertain; screen_watts: Uncertain;
+  plate_share: null | Uncertain; screen_share: null | Uncertain;
+}
+
+/** The idle point from readings. */
+export interface FoundIdle {
+  sides: IdleSide[];
+  /** How far the cathode currents of two sides differ, over their mean. */
+  apart: null | Uncertain;
+  ways: { by_cathode: boolean; plate_amps: Uncertain }[];
+  doubt: null | { suspects: unknown[]; by: number };
+  /** What stands in for readings. */
+  stands: string[];
+  /** All currents over those of the model of the type, and the shift of its grid in volts. */
+  factor: number | null; shift: number | null; other_is_odd: boolean;
+  cathode_resistor_watts: number | null;
+}
+
+/** Ohms of a cathode resistor common to all tubes, or fixed grid volts from the cathode. */
+export type Bias = { cathode: number } | { fixed: number };
+
+/** One tube at a bias; watts for one ohm or one volt more. */
+export interface AtBias { bias: Bias; idle: Idle; watts_per_step: number }
+
+/** A setting in ohms or volts, its watts, and those over the limit. */
+export interface BiasSetting { bias: number; watts: number; share: number | null }
+
+/** The parts that make a bias; `ends` are the trimmer at no ohms, and at all of them. */
+export type MadeBias =
+  { resistor: {
+    trimmer: { fixed: number; trimmer: number; position: number; is_safe: boolean };
+    fixed_rating: number | null; trimmer_rating: number | null; ends: [BiasSetting, BiasSetting];
+    bypass: { farads: number; rated_volts: number | null; open_volts: number };
+  } } |
+  { divider: {
+    divider: { upper: number; lower: number; trimmer: number; position: number; hottest_volts: number; coolest_volts: number };
+    ends: [BiasSetting, BiasSetting];
+  } };
+
+/** The bias for the dissipation wanted. */
+export interface ReachedBias {
+  at: AtBias; uncertainty: number | null; sides: null | [number, number];
+  resistor_watts: number | null; resistor_rating: number | null; made: null | MadeBias;
+  /** At full drive into the load in use: as it was, and as it will be. */
+  driven: null | [{ watts: number; thd: number }, { watts: number; thd: number }];
+  later: { cathode_volts: number; plate_amps: number; bias: number }[];
+}
+
+/** The idle point of the stage, as read and as wanted. */
+export interface IdleReport {
+  tubes: number;
+  limit: null | { plate_watts: number; screen_watts: number | null; rating: string | null };
+  computed: AtBias;
+  read: "nothing" | "impossible" | { "not-enough": string[][] } | { found: FoundIdle };
+  leak: null | { grid_volts: number; amps: number; insulation_ohms: number | null };
+  wanted: null | { watts: number; share: number | null; reached: null | ReachedBias };
+  along: null | { by_resistor: boolean; points: [number, number][]; limit: number | null; read: null | [number, number]; wanted: null | [number, number] };
+  notes: unknown[];
+  workings: Working[];
+}

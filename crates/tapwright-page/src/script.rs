@@ -41,6 +41,23 @@ pub fn feedback(
     }
 }
 
+/// The idle point of a set-up, given as an object or as a link, as its readings tell it and as it
+/// is wanted; null without a tube.
+///
+/// # Errors
+/// What is wrong with the object, or why the stage has no idle point, as a string.
+#[wasm_bindgen(unchecked_return_type = "IdleReport | null")]
+pub fn idle(
+    #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
+) -> Result<JsValue, JsValue> {
+    let report = tapwright_core::solve(&read(setup)?);
+    match tapwright_core::idle::ask(&report.solved) {
+        None => Ok(JsValue::NULL),
+        Some(Err(why)) => Err(why.into()),
+        Some(Ok(idle)) => plain(&idle),
+    }
+}
+
 /// The link that brings a set-up back, without its `#`.
 ///
 /// # Errors

@@ -247,6 +247,50 @@ export interface Setup {
       feedback_wanted: string;
     };
   };
+  readings: {
+    /** Plate from ground as read, in volts; an accuracy may follow it. */
+    read_plate: string;
+    /** Cathode from ground as read, in volts. */
+    read_cathode: string;
+    /** Screen from ground as read, in volts. */
+    read_screen: string;
+    /** Drop over the screen resistor as read, in volts: over a tube’s own, or else the one of all. */
+    read_screen_drop: string;
+    /** Drop over the primary as read, in volts: in push-pull from B+ to this tube’s plate. */
+    read_primary_drop: string;
+    /** B+ at the primary as read together with the plate, in volts. */
+    read_supply: string;
+    /** Grid from ground as read, in volts. */
+    read_grid: string;
+    /** Resistor between each tube’s own cathode and ground, in ohms, where they have none in common. */
+    each_cathode: string;
+    /** Accuracy of the meter on DC volts: by default 0.5 % + 2. */
+    read_meter: string;
+    /** Tolerance of the resistors that readings are taken over, %: by default 10. */
+    read_tolerance: string;
+    /** The second tube’s plate from ground as read, in volts. */
+    read2_plate: string;
+    /** Its cathode from ground, in volts, where each tube has a resistor of its own. */
+    read2_cathode: string;
+    /** Drop over its half of the primary, in volts. */
+    read2_primary_drop: string;
+    /** Its screen from ground, in volts. */
+    read2_screen: string;
+    /** Drop over its own screen resistor, in volts. */
+    read2_screen_drop: string;
+    /** Its grid from ground, in volts. */
+    read2_grid: string;
+    /** The cathode resistor at another setting, in ohms: a second reading tells a shift of the tube from a factor. */
+    read_other_ohms: string;
+    /** Cathode from ground at that setting, in volts. */
+    read_other_cathode: string;
+  };
+  wanted: {
+    /** Plate dissipation wanted at idle for each tube: watts, or % of the limit. */
+    wanted_dissipation: string;
+    /** Supply of a fixed bias, in volts below ground: the page answers with a divider. */
+    bias_supply: string;
+  };
   /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
   loads: "rated" | "curve";
   /** The set-up that is pinned as A, as a link. */

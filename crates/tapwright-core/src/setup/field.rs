@@ -13,6 +13,7 @@ use super::iron::IronText;
 use super::list::{Rows, Written};
 use super::measured::{MeasuredText, OhmsText, VoltsText};
 use super::own::{OwnText, PointText};
+use super::readings::{ReadingText, WantedText};
 use super::row::{Asked, Fold, Reads, Row};
 use super::stage::StageText;
 use super::typed::{Listed, Typed};
@@ -248,6 +249,12 @@ fields! {
         group
             /// The feedback.
             Feedback(FeedbackText): amplifier.feedback;
+        group
+            /// What the meter shows at idle.
+            Reading(ReadingText): readings;
+        group
+            /// The idle point that is wanted.
+            Wanted(WantedText): wanted;
     }
     {
         /// Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at

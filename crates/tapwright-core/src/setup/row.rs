@@ -81,6 +81,8 @@ pub enum Asked {
     Split,
     /// Feedback is taken from somewhere.
     FeedbackTaken,
+    /// No cathode resistor is typed for the stage.
+    FixedBias,
     /// The tube is typed from a datasheet.
     OwnTube,
     /// The tube is typed from a datasheet and has a screen.
@@ -106,6 +108,14 @@ pub enum Fold {
     DriverStage,
     /// The feedback.
     Feedback,
+    /// What the meter shows at idle.
+    Readings,
+    /// The same of the second tube of a pair.
+    SecondTube,
+    /// The cathode at another setting of its resistor.
+    OtherSetting,
+    /// The idle point that is wanted.
+    Wanted,
     /// The limits of the person's own tube.
     OwnLimits,
     /// A point of the person's own tube.

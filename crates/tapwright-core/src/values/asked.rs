@@ -30,6 +30,7 @@ pub fn is_asked(setup: &Setup, field: Field) -> bool {
                 && setup.amplifier.splitter == SplitterKind::LongTailed
         }
         Asked::FeedbackTaken => !setup.amplifier.feedback.feedback_from.trim().is_empty(),
+        Asked::FixedBias => setup.stage.cathode.trim().is_empty(),
         Asked::OwnTube => setup.has_own_tube(),
         Asked::OwnScreen => setup.has_own_tube() && has_screen(setup),
     }

@@ -1,6 +1,7 @@
 //! The leaf of the heat: the tube at idle, the heaters, and the supply behind both.
 
 use maud::{Markup, html};
+use tapwright_core::setup::Field;
 
 mod heaters;
 mod idle;
@@ -8,8 +9,9 @@ mod supply;
 
 use super::{Region, Scene, View, region};
 
-const FIXED: [(&str, View); 3] = [
-    ("heat-idle", idle::idle),
+pub(super) use idle::charts;
+
+const FIXED: [(&str, View); 2] = [
     ("heat-heaters", heaters::heaters),
     ("heat-supply", supply::supply),
 ];
@@ -17,8 +19,14 @@ const FIXED: [(&str, View); 3] = [
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("leaf", frame())];
+    regions.extend(idle::regions(scene));
     regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
     regions
+}
+
+/// Whether a field stands on this leaf and not among the parts.
+pub(super) fn is_of_this_leaf(field: Field) -> bool {
+    idle::is_of_this_part(field)
 }
 
 fn frame() -> Markup {

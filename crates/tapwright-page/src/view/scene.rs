@@ -6,11 +6,12 @@ use maud::Markup;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::hookup::SolvedHookup;
+use tapwright_core::idle::IdleReport;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Field, Leaf, Setup};
 use tapwright_core::values::{Problem, Values};
 
-use super::{connections, feedback, tube};
+use super::{connections, feedback, heat, tube};
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
 use crate::pinned::Pinned;
@@ -31,6 +32,8 @@ pub struct Scene<'a> {
     pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
     /// The distortion of the amplifier through time, once it was asked for.
     pub through_time: &'a OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
+    /// The idle point as read and as wanted, once it was asked.
+    pub idled: &'a OnceCell<Option<Result<IdleReport, String>>>,
     /// What is pinned as A.
     pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
@@ -84,9 +87,15 @@ impl Scene<'_> {
     /// The charts, made when first asked for.
     pub(super) fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
-            let mut charts = self.charts_of(self.report, self.good, || self.feedback());
+            let mut charts =
+                self.charts_of(self.report, self.good, || self.feedback(), || self.idle());
             if let Some(pinned) = self.pinned {
-                let of_a = self.charts_of(&pinned.report, &pinned.setup, || self.pinned_feedback());
+                let of_a = self.charts_of(
+                    &pinned.report,
+                    &pinned.setup,
+                    || self.pinned_feedback(),
+                    || self.pinned_idle(),
+                );
                 for chart in &mut charts {
                     if let Some(of_a) = of_a.iter().find(|of_a| of_a.id == chart.id) {
                         chart.overlay(of_a, "A");
@@ -103,6 +112,7 @@ impl Scene<'_> {
         report: &Report,
         setup: &Setup,
         looped: impl Fn() -> Option<&'s Result<LoopReport, String>>,
+        idled: impl Fn() -> Option<&'s Result<IdleReport, String>>,
     ) -> Vec<Chart> {
         let mut charts = tube::charts(report, setup);
         charts.extend(connections::charts(report));
@@ -110,6 +120,11 @@ impl Scene<'_> {
             && let Some(Ok(looped)) = looped()
         {
             charts.extend(feedback::charts(report, looped));
+        }
+        if self.leaf() == Leaf::Heat
+            && let Some(Ok(idled)) = idled()
+        {
+            charts.extend(heat::charts(idled));
         }
         charts
     }
@@ -137,6 +152,20 @@ impl Scene<'_> {
             tapwright_core::feedback::through_time(&self.report.solved, &watts)
         };
         self.through_time.get_or_init(asked).as_ref()
+    }
+
+    /// The idle point of what is pinned.
+    fn pinned_idle(&self) -> Option<&Result<IdleReport, String>> {
+        let pinned = self.pinned?;
+        let asked = || tapwright_core::idle::ask(&pinned.report.solved);
+        pinned.idled.get_or_init(asked).as_ref()
+    }
+
+    /// The idle point as read and as wanted, computed when it is first asked for; `None` without
+    /// a tube.
+    pub(super) fn idle(&self) -> Option<&Result<IdleReport, String>> {
+        let asked = || tapwright_core::idle::ask(&self.report.solved);
+        self.idled.get_or_init(asked).as_ref()
     }
 
     /// A chart, where there is something to draw.

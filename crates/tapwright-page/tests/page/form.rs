@@ -43,11 +43,14 @@ fn check(link: &str, seen: &mut Vec<Field>) {
     let setup = link::parse(link).setup;
     let mut desk = Desk::open(link);
     // Some fields stand among the parts, others on the leaf that they are about.
-    desk.act(Action::Turn(Leaf::Feedback));
-    let regions = desk.regions();
-    let regions = regions.first.into_iter().chain(regions.leaf);
-    let regions: String = regions.map(|region| region.markup.into_string()).collect();
-    let page = frame().into_string() + &regions;
+    let mut page = frame().into_string();
+    for (place, leaf) in [Leaf::Feedback, Leaf::Heat].into_iter().enumerate() {
+        desk.act(Action::Turn(leaf));
+        let regions = desk.regions();
+        let parts = regions.first.into_iter().filter(|_| place == 0);
+        let regions = parts.chain(regions.leaf);
+        page.extend(regions.map(|region| region.markup.into_string()));
+    }
     for field in setup.fields() {
         let count = page.matches(&format!("id=\"field-{field}\"")).count();
         let asked = is_asked(&setup, field);

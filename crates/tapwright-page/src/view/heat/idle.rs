@@ -1,22 +1,129 @@
-//! What one tube turns into heat at idle.
+//! What one tube turns into heat at idle: as read, and as it is wanted.
 
 use maud::{Markup, html};
-use tapwright_units::Unit;
+use tapwright_core::idle::IdleReport;
+use tapwright_core::setup::{self, Field, Topology};
 
-use crate::number;
-use crate::view::Scene;
+mod charts;
+mod made;
+mod notes;
+mod numbers;
+mod sentence;
+mod wanted;
 
-pub(super) fn idle(scene: &Scene) -> Markup {
+use crate::view::fold::Fold;
+use crate::view::working::show;
+use crate::view::{Region, Scene, View, parts, region};
+
+pub(in crate::view) use charts::charts;
+
+const FIXED: [(&str, View); 5] = [
+    ("idle-says", sentence::sentence),
+    ("idle-notes", notes::notes),
+    ("idle-fields", fields),
+    ("idle-numbers", numbers::numbers),
+    ("idle-wanted", wanted::wanted),
+];
+
+/// What is folded away, in this order.
+const FOLDS: [Fold; 2] = [
+    Fold {
+        id: "idle-later",
+        title: "Another tube in this socket, later",
+        brief: |_| html! { "one reading gives its setting" },
+        content: made::later,
+    },
+    Fold {
+        id: "idle-workings",
+        title: "By hand, with workings",
+        brief: count_of_workings,
+        content: workings,
+    },
+];
+
+/// The regions of this part of the leaf, outer ones before those inside them.
+pub(super) fn regions(scene: &Scene) -> Vec<Region> {
+    let mut regions = vec![region("heat-idle", frame(answered(scene)))];
+    regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
+    regions.extend(parts::echoes_of(scene, is_of_this_part));
+    regions.push(region("chart-dissipation", scene.drawn("dissipation")));
+    if answered(scene).is_some() {
+        let folds = FOLDS.iter().filter(|fold| is_there(fold, scene));
+        regions.extend(folds.flat_map(|fold| fold.regions(scene)));
+    }
+    regions
+}
+
+/// Whether a field stands here and not among the parts.
+pub(super) fn is_of_this_part(field: Field) -> bool {
+    matches!(field, Field::Reading(_) | Field::Wanted(_))
+}
+
+fn frame(report: Option<&IdleReport>) -> Markup {
     html! {
         h3 { "Idle" }
-        @match scene.report.solved.stage() {
-            Some(stage) => p .leaf-answer {
-                "At idle the plate of one " (stage.tube.designation.unwrap_or("tube")) " turns "
-                b { (number::computed(stage.idle.plate_watts, Unit::Watt)) } " into heat, as computed."
-            },
-            None => p .reason {
-                "Type the output tube and its supply: then the plate’s dissipation at idle stands here."
-            },
+        section #idle-says aria-label="The idle point in a sentence" {}
+        section #idle-notes aria-label="What to beware of at idle" {}
+        section #idle-fields aria-label="Readings, and what is wanted" {}
+        section #idle-wanted aria-label="The bias for the dissipation wanted" {}
+        div .charts {
+            section #chart-dissipation aria-label="Dissipation against the bias" {}
+            section #idle-numbers aria-label="In numbers" {}
+        }
+        section .folds aria-label="More of the idle point" {
+            @if let Some(report) = report {
+                @for fold in FOLDS { @if holds_something(&fold, report) { (fold.line()) } }
+            }
+        }
+    }
+}
+
+fn is_there(fold: &Fold, scene: &Scene) -> bool {
+    answered(scene).is_some_and(|report| holds_something(fold, report))
+}
+
+fn holds_something(fold: &Fold, report: &IdleReport) -> bool {
+    match fold.id {
+        "idle-later" => made::has_later(report),
+        _ => !report.workings.is_empty(),
+    }
+}
+
+/// The fields. The texts themselves are put in by the event layer.
+fn fields(scene: &Scene) -> Markup {
+    html! {
+        form .row-of-fields autocomplete="off" {
+            (parts::lines(scene, setup::Fold::Wanted))
+            (parts::lines(scene, setup::Fold::Readings))
+        }
+        @if scene.typed.topology == Topology::PushPull {
+            details data-open="idle-second" {
+                summary { "The other tube’s own readings" }
+                form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::SecondTube)) }
+            }
+        }
+        details data-open="idle-other" {
+            summary { "A second setting of the resistor" }
+            form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::OtherSetting)) }
+        }
+    }
+}
+
+/// The idle point, where it could be computed.
+fn answered<'a>(scene: &'a Scene) -> Option<&'a IdleReport> {
+    scene.idle()?.as_ref().ok()
+}
+
+fn count_of_workings(scene: &Scene) -> Markup {
+    let count = answered(scene).map_or(0, |report| report.workings.len());
+    html! { (count) @if count == 1 { " formula" } @else { " formulas" } }
+}
+
+fn workings(scene: &Scene) -> Markup {
+    let workings = answered(scene).map_or(&[][..], |report| &report.workings);
+    html! {
+        @for working in workings {
+            (show(&format!("idle-working.{}", working.symbol), working, html! {}))
         }
     }
 }

@@ -6,7 +6,7 @@ use tapwright_core::target::Target;
 use tapwright_core::values::{TakeOff, is_asked};
 use tapwright_units::{Unit, Volts};
 
-use crate::view::{Region, Scene, feedback, region};
+use crate::view::{Region, Scene, feedback, heat, region};
 use crate::{number, words};
 
 mod drivers;
@@ -37,7 +37,9 @@ pub(in crate::view) fn echoes_of(scene: &Scene, some: impl Fn(Field) -> bool) ->
 }
 
 pub(super) fn echoes(scene: &Scene) -> Vec<Region> {
-    let mut echoes = echoes_of(scene, |field| !feedback::is_of_this_leaf(field));
+    let mut echoes = echoes_of(scene, |field| {
+        !feedback::is_of_this_leaf(field) && !heat::is_of_this_leaf(field)
+    });
     for (id, view) in [
         (
             "echo-more-of-stage",
