@@ -100,7 +100,7 @@ pub struct IdleReport {
     pub read: Read,
     /// A grid above ground.
     pub leak: Option<Leak>,
-    /// What was wanted.
+    /// What was wanted; not answered while a grid stands above ground.
     pub wanted: Option<WantedReport>,
     /// Plate dissipation against the bias.
     pub along: Option<AlongBias>,
@@ -121,6 +121,9 @@ pub fn ask(solved: &Solved) -> Option<Result<IdleReport, String>> {
 
 fn report(solved: &Solved, stage: &SolvedStage) -> Result<IdleReport, StageError> {
     let bench = on_bench::bench(solved, stage);
+    let driver_plate = solved.amplifier.drive.driver_supply;
+    let mut grids = bench.readings.sides.iter().filter_map(|side| side.grid);
+    let leak = grids.find_map(|grid| leak::of(&grid, on_bench::leak_ohms(solved), driver_plate));
     let limit = stage.tube.bounds.plate_watts.map(|plate_watts| Limit {
         plate_watts,
         screen_watts: stage.tube.bounds.screen_watts,
@@ -132,7 +135,11 @@ fn report(solved: &Solved, stage: &SolvedStage) -> Result<IdleReport, StageError
             Err(NotEnough::AnyOf(lists)) => (None, None, Read::NotEnough(lists)),
             Err(NotEnough::NoSolution) => (None, None, Read::Impossible),
             Ok(currents) => {
-                let (scaled, other_is_odd) = scaled(solved, stage, &currents);
+                let (scaled, other_is_odd) = match leak {
+                    // The model has no grid above ground, and nothing is set until it is mended.
+                    Some(_) => (None, false),
+                    None => scaled(solved, stage, &currents),
+                };
                 let found = found(&currents, scaled.as_ref(), other_is_odd, limit);
                 (Some(currents), scaled, Read::Found(Box::new(found)))
             }
@@ -143,7 +150,7 @@ fn report(solved: &Solved, stage: &SolvedStage) -> Result<IdleReport, StageError
         WantedWatts::Watts(watts) => Some(watts),
         WantedWatts::OfLimit(share) => limit.map(|limit| share * limit.plate_watts),
     });
-    let wanted = match watts {
+    let wanted = match watts.filter(|_| leak.is_none()) {
         Some(watts) => Some(set::wanted(
             solved,
             stage,
@@ -157,14 +164,9 @@ fn report(solved: &Solved, stage: &SolvedStage) -> Result<IdleReport, StageError
     let along = along::along(
         &of_tube,
         limit,
-        read_point(&of_tube, currents.as_ref()),
+        read_point(&of_tube, currents.as_ref()).filter(|_| leak.is_none()),
         wanted.as_ref(),
     );
-    let driver_plate = solved.amplifier.drive.driver_supply;
-    let grid = bench.readings.sides[0]
-        .grid
-        .or(bench.readings.sides[1].grid);
-    let leak = grid.and_then(|grid| leak::of(&grid, on_bench::leak_ohms(solved), driver_plate));
     let mut notes = note::notes(stage, limit, &read, wanted.as_ref(), leak.is_some(), &bench);
     if solved.readings.wanted.is_some() && watts.is_none() {
         notes.push(Note::LimitUnknown);

@@ -213,8 +213,10 @@ fn faults_are_named() {
             .any(|note| matches!(note, Note::CathodeResistorBurns(watts) if *watts > 40.0))
     );
     let leaky = asked(&format!(
-        "{SINGLE}&read_plate=247&read_cathode=8.2&read_grid=1.4&driver=12AX7&driver_supply=220"
+        "{SINGLE}&read_plate=247&read_cathode=8.2&read_grid=1.4&driver=12AX7&driver_supply=220&wanted_dissipation=9"
     ));
+    // Nothing is set on a grid that is not where it belongs.
+    assert_eq!(leaky.wanted, None);
     assert_eq!(leaky.notes[0], Note::PositiveGrid);
     // 10 MΩ beside 470 kΩ shows 4.5 % less than there is.
     assert!((leaky.leak.unwrap().grid_volts - 1.4 * 1.047).abs() < 1e-9);

@@ -79,7 +79,7 @@ pub(super) fn notes(
         if found.other_is_odd {
             notes.push(Note::OtherSettingOdd);
         }
-        if found.factor.is_none() {
+        if found.factor.is_none() && !leaks {
             notes.push(Note::NotScaled);
         }
         notes.extend(burning(bench));

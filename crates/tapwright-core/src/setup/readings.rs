@@ -78,7 +78,7 @@ texts! {
             noun: "a cathode resistor",
             reads: Reads::Number(Unit::Ohm, 0.1, 1e5),
             example: "10",
-            label: "Resistor per cathode, Ω",
+            label: "Resistor per cathode",
             empty: "none: the cathode resistor of the stage",
             place: (Fold::Readings, 4),
         }
@@ -94,7 +94,7 @@ texts! {
             noun: "a tolerance",
             reads: Reads::Number(Unit::Percent, 0.01, 50.0),
             example: "1",
-            label: "Resistors, ± %",
+            label: "Resistors, ±",
             empty: "taken: 10; 1 where you measured them",
             place: (Fold::Readings, 5),
         }
@@ -157,7 +157,7 @@ texts! {
             noun: "a cathode resistor",
             reads: Reads::Number(Unit::Ohm, 1.0, 1e5),
             example: "180",
-            label: "Another setting, Ω",
+            label: "Another setting",
             empty: "none: one factor on all currents",
             place: (Fold::OtherSetting, 1),
         }
@@ -187,7 +187,7 @@ texts! {
             noun: "a bias supply",
             reads: Reads::Number(Unit::Volt, -500.0, -1.0),
             example: "-60",
-            label: "Bias supply, V",
+            label: "Bias supply",
             empty: "not known: no divider is proposed",
             asked: Asked::FixedBias,
             place: (Fold::Wanted, 1),

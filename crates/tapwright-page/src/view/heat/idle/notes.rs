@@ -82,7 +82,7 @@ fn positive_grid(report: &IdleReport) -> Markup {
             ", an insulation of some " (number::about(ohms, Unit::Ohm)) " if the capacitor is to blame"
         }
         ". Switch off, discharge, take the tube out and read again: what stays comes through the capacitor. "
-        "Replace it before anything is set."
+        "Mend that before anything is set: what is wanted is answered when the grid is back where it belongs."
     }
 }
 
