@@ -325,10 +325,18 @@ fn a_line_transformer_needs_a_centre_for_push_pull() {
             .cautions
             .contains(&Caution::Iron(iron::Caution::CentreTapIs(3)))
     );
-    let insulated = answer.cautions.iter().any(|caution| {
-        matches!(caution, Caution::Iron(iron::Caution::UnusedPrimaryLeads(leads)) if leads.iter().any(|lead| lead.0 == 3))
+    let leads = answer.cautions.iter().find_map(|caution| match caution {
+        Caution::Iron(iron::Caution::UnusedPrimaryLeads(leads)) => Some(leads),
+        _ => None,
     });
-    assert!(!insulated, "B+ goes there: {:?}", answer.cautions);
+    // B+ goes to the 10 W tap. Counted from that middle, the end of the 1 W tap is √2.5 − ½ of
+    // the winding in use away and a plate ½.
+    let [(first, swing), (second, less)] = leads.unwrap()[..] else {
+        panic!("{leads:?}");
+    };
+    assert_eq!((first, second), (0, 2));
+    assert!((swing - (2.5_f64.sqrt() - 0.5) / 0.5).abs() < 1e-9);
+    assert!((less - (0.5_f64.sqrt() - 0.5) / 0.5).abs() < 1e-9);
 }
 
 /// Sides that draw unlike currents magnetise the core, and that is said.

@@ -6,6 +6,7 @@ use super::Severity;
 use crate::judged::{Because, Judged};
 use crate::output::ChosenOutput;
 use crate::solved::Solved;
+use crate::wiring::{Insulated, Terminal, Wiring};
 use tapwright_iron::iron::Core;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::{Secondary, Transformer};
@@ -83,10 +84,7 @@ pub(super) fn cautions(
     }
     if let Some(transformer) = &solved.transformer {
         if solved.measured.is_none() {
-            push(
-                Severity::Handling,
-                unused_leads(solved, transformer, judged),
-            );
+            push(Severity::Handling, unused_leads(solved, judged));
         }
         push(Severity::Handling, unused_taps(transformer, judged));
     }
@@ -155,18 +153,19 @@ fn unused_by_readings(findings: &Findings, judged: &Judged) -> Vec<Caution> {
     leads.into_iter().chain(windings).collect()
 }
 
-/// Primary leads that are not in use, by their turns.
-fn unused_leads(solved: &Solved, transformer: &Transformer, judged: &Judged) -> Option<Caution> {
-    let in_use = judged.connection.choice.lead;
-    let middle = match solved.topology {
-        Topology::PushPull => transformer.middle(in_use),
-        Topology::SingleEnded => None,
+/// Primary leads that are not in use, each with its swing divided by that of a plate.
+fn unused_leads(solved: &Solved, judged: &Judged) -> Option<Caution> {
+    // Each plate of a pair swings by half of what is across the winding.
+    let plate = match solved.topology {
+        Topology::PushPull => 0.5,
+        Topology::SingleEnded => 1.0,
     };
-    let used = transformer.leads.get(in_use)?;
-    let leads: Vec<_> = (transformer.leads.iter().enumerate())
-        .filter(|(at, _)| *at != in_use && Some(*at) != middle)
-        .map(|(at, lead)| (at, (lead.rated.0 / used.rated.0).sqrt()))
-        .collect();
+    let wiring = Wiring::new(solved, judged)?;
+    let swing = |lead: &Insulated| match lead.terminal {
+        Terminal::Lead(at) => Some((at, lead.ratio / plate)),
+        _ => None,
+    };
+    let leads: Vec<_> = wiring.insulated.iter().filter_map(swing).collect();
     (!leads.is_empty()).then_some(Caution::UnusedPrimaryLeads(leads))
 }
 
