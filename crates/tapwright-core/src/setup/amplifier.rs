@@ -313,7 +313,7 @@ texts! {
             label: "Capacitor across it",
             empty: "none",
             asked: Asked::FeedbackTaken,
-            place: (Fold::Feedback, 4),
+            place: (Fold::FeedbackTreble, 1),
         }
         /// Capacitor of a presence control, from where the feedback enters to ground: by default
         /// none.
@@ -324,7 +324,7 @@ texts! {
             label: "Presence capacitor",
             empty: "none",
             asked: Asked::FeedbackTaken,
-            place: (Fold::Feedback, 5),
+            place: (Fold::FeedbackTreble, 2),
         }
         /// Ohms of the presence control in series with that capacitor, as it is set: by default
         /// 0, all the way up.
@@ -335,7 +335,7 @@ texts! {
             label: "Presence control, as set",
             empty: "0 Ω: all the way up",
             asked: Asked::FeedbackTaken,
-            place: (Fold::Feedback, 5),
+            place: (Fold::FeedbackTreble, 2),
         }
         /// Decibels wanted, one value or two: the page answers with the resistor, or with the
         /// fixed part and the control.

@@ -116,6 +116,8 @@ pub enum Fold {
     OtherSetting,
     /// The idle point that is wanted.
     Wanted,
+    /// What the feedback does to the treble.
+    FeedbackTreble,
     /// The limits of the person's own tube.
     OwnLimits,
     /// A point of the person's own tube.

@@ -19,6 +19,7 @@ mod wave;
 use super::fold::Fold;
 use super::parts;
 use super::{Region, Scene, View, region};
+use crate::words;
 
 pub(super) use charts::charts;
 
@@ -105,6 +106,34 @@ fn fields(scene: &Scene) -> Markup {
     html! {
         form .row-of-fields autocomplete="off" {
             (parts::lines(scene, setup::Fold::Feedback))
+        }
+        @if is_taken(scene) { (treble(scene)) }
+    }
+}
+
+/// What is seldom there: a capacitor across the resistor, and a presence control.
+fn treble(scene: &Scene) -> Markup {
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| field.row().place.0 == setup::Fold::FeedbackTreble);
+    let complaint = fields.iter().find_map(|field| scene.problem(*field));
+    let text = |field: &Field| scene.typed.text(*field).unwrap_or_default().trim();
+    let there = fields.iter().filter(|field| !text(field).is_empty());
+    let told: Vec<String> = there.map(|field| text(field).to_owned()).collect();
+    html! {
+        form autocomplete="off" {
+            details data-open="loop-treble" {
+                summary {
+                    "Capacitor across it, presence"
+                    span .adds {
+                        @match complaint {
+                            Some(problem) => span .bad { (problem.complaint.why) },
+                            None if told.is_empty() => "none",
+                            None => (words::in_a_row(&told)),
+                        }
+                    }
+                }
+                div .row-of-fields { (parts::lines(scene, setup::Fold::FeedbackTreble)) }
+            }
         }
     }
 }
