@@ -107,6 +107,11 @@ impl Linear {
         Some(signal.volts(circuit.find(over)?) / signal.volts(circuit.find(under)?))
     }
 
+    /// Volts at rest of a node from ground, by its name.
+    pub fn volts_at(&self, node: &str) -> Option<f64> {
+        Some(self.point.volts(self.built.circuit.find(node)?))
+    }
+
     /// Volts at rest from one node to another, by their names.
     pub fn volts_between(&self, node: &str, from: &str) -> Option<f64> {
         let circuit = &self.built.circuit;

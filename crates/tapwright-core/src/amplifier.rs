@@ -86,7 +86,7 @@ pub fn parts(solved: &Solved) -> Option<Parts> {
     let stages = or(
         drive.driver_stages,
         DriveText::Stages,
-        if long_tailed { 0.0 } else { 1.0 },
+        usual_stages(long_tailed),
     ) as usize;
     let cathode_ohms = or(drive.driver_cathode, DriveText::Cathode, CATHODE_OHMS);
     let bypass = match (drive.driver_bypass, drive.driver_lower) {
@@ -192,6 +192,12 @@ pub(crate) fn resistor_at(solved: &Solved, position: f64) -> Option<f64> {
     }
     let share = solved.amplifier.taper.share(position);
     Some(fixed.unwrap_or(0.0) + share * control.unwrap_or(0.0))
+}
+
+/// Driver stages before the output stage or its splitter, where none are typed: a long-tailed
+/// pair is a stage itself.
+pub(crate) fn usual_stages(long_tailed: bool) -> f64 {
+    if long_tailed { 0.0 } else { 1.0 }
 }
 
 fn triode(driver: DriverTriode) -> Triode {

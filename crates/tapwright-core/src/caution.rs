@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::solved::Solved;
 
 pub mod connection;
+pub mod heaters;
 pub mod iron;
 pub mod speakers;
 pub mod stage;

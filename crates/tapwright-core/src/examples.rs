@@ -68,7 +68,8 @@ pub const EXAMPLES: [Example; 4] = [
                &driver=ECC83&driver_supply=220&driver_plate=100k&driver_cathode=1.5k\
                &feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24\
                &read_plate=247.6&read_cathode=6.38&read_screen=249.1&read_tolerance=1\
-               &wanted_dissipation=10.5%20W",
+               &wanted_dissipation=10.5%20W\
+               &heater_rectifier=insulated&heater_amps=2&heater_resistors=100&heater_extra=0.6",
     },
 ];
 

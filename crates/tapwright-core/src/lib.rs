@@ -12,6 +12,7 @@ pub mod connection;
 pub mod examples;
 pub mod feedback;
 pub mod health;
+pub mod heaters;
 pub mod hookup;
 pub mod idle;
 pub mod iron;

@@ -14,6 +14,7 @@ mod amplifier;
 mod choice;
 mod driver;
 mod field;
+mod heaters;
 mod iron;
 mod list;
 mod measured;
@@ -31,6 +32,7 @@ pub use amplifier::{
 pub use choice::{Leaf, Loads, Marking, OwnKind, Screens, SortBy};
 pub use driver::{DriverEntry, DriverText, HookupEntry, HookupText};
 pub use field::{Field, List, Place};
+pub use heaters::{HeatedRectifier, HeaterEntry, HeaterTap, HeaterText, HeatersEntry};
 pub use iron::{IronEntry, IronText};
 pub use list::{Rows, Written};
 pub use measured::{
@@ -103,6 +105,8 @@ pub struct Setup {
     pub readings: ReadingsEntry,
     /// The idle point that is wanted.
     pub wanted: WantedEntry,
+    /// The heaters.
+    pub heaters: HeatersEntry,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
     /// Speakers as they are, which hookups name.
@@ -141,6 +145,7 @@ impl Default for Setup {
             amplifier: AmplifierEntry::default(),
             readings: ReadingsEntry::default(),
             wanted: WantedEntry::default(),
+            heaters: HeatersEntry::default(),
             hookups: vec![HookupEntry::default()],
             drivers: Vec::new(),
             loads: Loads::default(),

@@ -11,7 +11,7 @@ use crate::output::{self, Bench, Output, Prepared, SOLVED_ONE_BY_ONE, SolvedStag
 use crate::published::{self, PublishedLoad};
 use crate::setup::{Loads, Topology};
 use crate::target::Target;
-use crate::values::{AmplifierValues, EndLeads, Fitted, ReadingsValues, Values};
+use crate::values::{AmplifierValues, EndLeads, Fitted, HeaterValues, ReadingsValues, Values};
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::transformer::Transformer;
 use tapwright_stage::StageError;
@@ -52,6 +52,8 @@ pub struct Solved {
     pub amplifier: AmplifierValues,
     /// The readings at idle as they were read, and what is wanted there.
     pub readings: ReadingsValues,
+    /// The heaters as they were read.
+    pub heaters: HeaterValues,
     /// What is wrong with the stage, whatever it is connected to.
     pub health: Health,
     /// What the iron loses, and where it ends.
@@ -202,6 +204,7 @@ impl Solved {
             health,
             amplifier: values.amplifier.clone(),
             readings: values.readings.clone(),
+            heaters: values.heaters.clone(),
             ends: values.ends.clone(),
             topology: values.topology,
             line: values.line,

@@ -16,6 +16,7 @@ use tapwright_units::{Ohms, Volts, Watts};
 mod amplifier;
 mod asked;
 mod driver;
+mod heaters;
 mod inductance;
 mod iron;
 mod measured;
@@ -28,6 +29,7 @@ mod stage;
 pub use amplifier::{AmplifierValues, DriverTriode, Wanted};
 pub use asked::{has_screen, is_asked};
 pub use driver::DriverValues;
+pub use heaters::{HeaterValues, Refused};
 pub use own::{Fitted, FittedValue, OwnValues};
 pub use reader::Problem;
 use reader::Reader;
@@ -114,6 +116,8 @@ pub struct Values {
     pub amplifier: AmplifierValues,
     /// The readings at idle, and what is wanted there.
     pub readings: ReadingsValues,
+    /// The heaters.
+    pub heaters: HeaterValues,
     /// The person's own tube, while it is the one in use.
     pub own: Option<OwnValues>,
     /// One for each speaker described; `None` for one that is not named yet.
@@ -167,6 +171,7 @@ impl Values {
         let drivers = driver::read(&mut reader);
         let amplifier = amplifier::read(&mut reader, taps.as_deref());
         let readings = readings::read(&mut reader);
+        let heaters = heaters::read(&mut reader);
         Self {
             topology: setup.topology,
             marking: setup.marking,
@@ -186,6 +191,7 @@ impl Values {
             screen_resistor,
             amplifier,
             readings,
+            heaters,
             own,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at, &drivers))

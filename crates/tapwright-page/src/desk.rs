@@ -4,6 +4,7 @@
 use std::cell::OnceCell;
 
 use maud::Markup;
+use tapwright_core::caution::heaters::Told;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::idle::IdleReport;
@@ -37,6 +38,8 @@ pub struct Desk {
     values: Values,
     report: Report,
     charts: Charts,
+    /// The heaters, once their leaf was in sight.
+    heaters: OnceCell<Told>,
     /// What the feedback does, once its leaf was in sight.
     looped: OnceCell<Option<Result<LoopReport, String>>>,
     /// The distortion of the amplifier through time, once it was asked for.
@@ -78,6 +81,7 @@ impl Desk {
         let mut desk = Self {
             report: solve(&good),
             charts: Charts::default(),
+            heaters: OnceCell::new(),
             looped: OnceCell::new(),
             through_time: OnceCell::new(),
             idled: OnceCell::new(),
@@ -367,6 +371,7 @@ impl Desk {
         }
         if !is_one_report(before, &self.good) {
             self.report = solve(&self.good);
+            self.heaters.take();
             self.looped.take();
             self.through_time.take();
             self.idled.take();
@@ -406,6 +411,7 @@ impl Desk {
             good: &self.good,
             report: &self.report,
             charts: &self.charts,
+            heaters: &self.heaters,
             looped: &self.looped,
             through_time: &self.through_time,
             idled: &self.idled,

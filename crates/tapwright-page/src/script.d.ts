@@ -223,6 +223,8 @@ export interface Report {
   };
   /** The driver and the feedback as they were read. */
   amplifier: unknown;
+  /** The heaters as they were read. */
+  heaters: unknown;
   /** What the leads without a rating are called, of a stamped transformer. */
   ends: { supply: string | null; common: string | null };
   line: number | null;
@@ -384,3 +386,43 @@ export interface IdleReport {
   notes: unknown[];
   workings: Working[];
 }
+
+/** Two resistors that make a centre tap of the heaters: amperes, watts of each, and volts rms of
+ * the middle from ground as typed and in the worst case of the tolerance. */
+export interface TiedHeaters {
+  balance: { volts: number; ohms: [number, number]; tolerance: number };
+  amps: number; watts: [number, number]; residual: number; worst: number;
+  trimmer: null | { ohms: number; leaves: number };
+}
+
+/** The heaters. Volts of them are rms, all others DC from ground. */
+export interface HeaterReport {
+  tubes: {
+    tube: string; bottles: number; is_on_winding: boolean;
+    heater: { volts: number; amps: number; cathode_volts: number | null; is_filament: boolean };
+  }[];
+  /** Whether a tube typed from its datasheet is there, which is not counted. */
+  has_own_tube: boolean;
+  wanted_volts: number;
+  winding: { volts: number; rated_amps: number | null; ohms: number };
+  tube_amps: number; extra_amps: number; load_amps: number;
+  /** By how much the volts are off as a share; ohms in each leg that mend it, and their watts. */
+  present: { volts: number; is_read: boolean; mains: number | null; off: number; in_each_leg: null | [number, number] };
+  tie: "nothing" | "centre-tap" | "one-end" | { resistors: TiedHeaters } | { refused: string };
+  /** What two resistors of 100 ohms would do. */
+  usual: TiedHeaters;
+  raised: null | {
+    wanted: number; divider: null | { supply: number; upper: number; lower: number };
+    volts: number | null; watts: null | [number, number];
+  };
+  level: number | null;
+  rectifier_cathode: number | null;
+  /** Each cathode from ground, and the peak between it and its heater. */
+  cathodes: { role: string; tube: string; volts: number | null; limit: number | null; peak: number | null }[];
+  /** Between which levels the heaters may stand; null in place of no upper end. */
+  window: null | [number, number | null];
+  workings: Working[];
+}
+
+/** The heaters, and what to beware of with them. */
+export interface HeatersToldOf { report: HeaterReport; cautions: unknown[] }

@@ -58,6 +58,19 @@ pub fn idle(
     }
 }
 
+/// The heaters of a set-up, given as an object or as a link, and what to beware of with them.
+///
+/// # Errors
+/// What is wrong with the object, as a string.
+#[wasm_bindgen(unchecked_return_type = "HeatersToldOf")]
+pub fn heaters(
+    #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
+) -> Result<JsValue, JsValue> {
+    plain(&tapwright_core::caution::heaters::told(
+        &tapwright_core::solve(&read(setup)?).solved,
+    ))
+}
+
 /// The link that brings a set-up back, without its `#`.
 ///
 /// # Errors

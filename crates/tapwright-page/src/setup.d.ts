@@ -291,6 +291,32 @@ export interface Setup {
     /** Supply of a fixed bias, in volts below ground: the page answers with a divider. */
     bias_supply: string;
   };
+  heaters: {
+    /** What of the heater winding goes to ground: `none` (default), its `centre` tap, or one `end`. */
+    tap: "none" | "centre" | "end";
+    /** Whether that winding heats the rectifier too: `apart` (default) for no, `insulated` from its cathode, or `joined` to it, so that the winding stands at B+. */
+    rectifier: "apart" | "insulated" | "joined";
+    /** Volts stamped on the heater winding: by default what the tubes want. */
+    heater_volts: string;
+    /** Amperes stamped on the heater winding. */
+    heater_amps: string;
+    /** Resistors from both ends of the heaters to ground, in ohms: one value for both, or two. */
+    heater_resistors: string;
+    /** Tolerance of those resistors, %: by default 5. */
+    heater_tolerance: string;
+    /** Volts by which the heaters are raised above ground, from B+: by default none. */
+    heater_raise: string;
+    /** Upper resistor of the divider that raises them, B+ to the tap, in ohms: by default as proposed. */
+    heater_upper: string;
+    /** Lower resistor of that divider, the tap to ground, in ohms: by default as proposed. */
+    heater_lower: string;
+    /** Amperes that the winding feeds besides the tubes typed: dial lamps, a rectifier. */
+    heater_extra: string;
+    /** Heater volts as read with every tube in its socket. They win over the computed ones. */
+    heater_reading: string;
+    /** Resistance behind the heater winding, in ohms: its own, and the primary’s by the turns squared. By default a tenth of its volts is lost at its stamped current. */
+    heater_winding: string;
+  };
   /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
   loads: "rated" | "curve";
   /** The set-up that is pinned as A, as a link. */

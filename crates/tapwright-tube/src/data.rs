@@ -159,8 +159,22 @@ fn check(tube: &Tube) -> Result<(), String> {
 
 /// What is wrong with a tube apart from its rows.
 fn check_alone(tube: &Tube) -> Result<(), String> {
-    above_zero("heater.volts", Some(tube.heater.volts))?;
-    above_zero("heater.amps", Some(tube.heater.amps))?;
+    for heater in std::iter::once(&tube.heater).chain(tube.other_heaters.values()) {
+        above_zero("heater.volts", Some(heater.volts))?;
+        above_zero("heater.amps", Some(heater.amps))?;
+        above_zero("heater.cathode_volts", heater.cathode_volts)?;
+        if heater.is_filament && heater.cathode_volts.is_some() {
+            return Err("a filament has no volts between it and its cathode".into());
+        }
+    }
+    if let Some(name) = (tube.other_heaters.keys()).find(|name| !tube.equivalents.contains(name)) {
+        return Err(format!(
+            "other_heaters: {name} is not among the equivalents"
+        ));
+    }
+    if tube.systems == 0 {
+        return Err("systems = 0: a bottle holds one at least".into());
+    }
     above_zero("mu_screen", tube.mu_screen)?;
     if tube.kind.has_screen() != tube.mu_screen.is_some() {
         return Err("mu_screen belongs to tubes with a screen, and to all of them".into());

@@ -1,17 +1,25 @@
 //! A type of tube: what is published about it, and the model fitted to that.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use crate::{Kind, Limits, Model, OperatingExample, Provenance, StaticPoint, Triode};
 
-/// The heater or filament. Both values are above zero.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+/// The heater or filament. All values are above zero.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Heater {
     /// V.
     pub volts: f64,
     /// A.
     pub amps: f64,
+    /// The most between heater and cathode, either way, V; where it is known. From memory.
+    #[serde(default)]
+    pub cathode_volts: Option<f64>,
+    /// Whether it is the cathode itself.
+    #[serde(default)]
+    pub is_filament: bool,
 }
 
 /// Capacitances between the electrodes, pF, all above zero. From memory.
@@ -56,6 +64,12 @@ pub struct Tube {
     pub kind: Kind,
     /// Heater or filament.
     pub heater: Heater,
+    /// Heaters of those equivalents whose heater is another one, by their type. From memory.
+    #[serde(default)]
+    pub other_heaters: BTreeMap<String, Heater>,
+    /// How many such tubes one bottle holds.
+    #[serde(default = "one")]
+    pub systems: u32,
     /// Capacitances between the electrodes, where they are known.
     pub capacitance: Option<Capacitances>,
     /// Published amplification factor from grid 1 to the screen: of every tube with a screen,
@@ -85,7 +99,23 @@ fn nothing_fitted() -> Model {
     Model::Triode(Triode::UNFITTED)
 }
 
+fn one() -> u32 {
+    1
+}
+
 impl Tube {
+    /// The heater of this type or of one of its equivalents, by the name that was typed.
+    ///
+    /// ```
+    /// let heater = |name| tapwright_tube::find(name).unwrap().heater_of(name);
+    /// assert_eq!((heater("2A3").volts, heater("6b4g").volts), (2.5, 6.3));
+    /// ```
+    pub fn heater_of(&self, name: &str) -> Heater {
+        let mut others = self.other_heaters.iter();
+        let other = others.find(|(other, _)| other.eq_ignore_ascii_case(name.trim()));
+        other.map_or(self.heater, |(_, heater)| *heater)
+    }
+
     /// The designation and every equivalent.
     ///
     /// ```

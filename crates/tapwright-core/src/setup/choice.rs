@@ -7,9 +7,10 @@ use tapwright_iron::iron::Core;
 use tapwright_tube::Topology;
 
 use super::amplifier::{Polarity, SplitterKind};
+use super::heaters::{HeatedRectifier, HeaterTap};
 use super::typed::choices;
 
-choices! { Topology, Marking, Core, Screens, OwnKind, Loads, SplitterKind, Taper, Polarity }
+choices! { Topology, Marking, Core, Screens, OwnKind, Loads, SplitterKind, Taper, Polarity, HeaterTap, HeatedRectifier }
 
 /// How the primary is marked.
 #[derive(

@@ -9,6 +9,7 @@ use tapwright_units::Unit;
 use super::Setup;
 use super::amplifier::{DriveText, FeedbackText, OwnDriverText};
 use super::driver::{DriverText, HookupText};
+use super::heaters::HeaterText;
 use super::iron::IronText;
 use super::list::{Rows, Written};
 use super::measured::{MeasuredText, OhmsText, VoltsText};
@@ -257,6 +258,43 @@ fields! {
             Wanted(WantedText): wanted;
     }
     {
+        /// What of the heater winding goes to ground: `none` (default), its `centre` tap, or one
+        /// `end`.
+        HeaterTap: heaters.tap {
+            key: "heater_tap",
+            reads: Reads::Words(
+                &[
+                    ("none", "nothing"),
+                    ("centre", "its centre tap"),
+                    ("end", "one end"),
+                ],
+                "is neither none, centre nor end",
+            ),
+            example: "centre",
+            label: "Goes to ground",
+            place: (Fold::Heaters, 2),
+        }
+        /// Whether that winding heats the rectifier too: `apart` (default) for no, `insulated` from
+        /// its cathode, or `joined` to it, so that the winding stands at B+.
+        HeatedRectifier: heaters.rectifier {
+            key: "heater_rectifier",
+            reads: Reads::Words(
+                &[
+                    ("apart", "no"),
+                    ("insulated", "cathode apart"),
+                    ("joined", "cathode joined"),
+                ],
+                "is neither apart, insulated nor joined",
+            ),
+            example: "insulated",
+            label: "Heats the rectifier",
+            place: (Fold::Heaters, 2),
+        }
+        group
+            /// The heaters and their winding.
+            Heater(HeaterText): heaters.texts;
+    }
+    {
         /// Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at
         /// `frequency`; where that falls to a load to avoid elsewhere, the page warns.
         Loads: loads {
@@ -439,7 +477,7 @@ mod tests {
             );
             choices += 1;
         }
-        assert_eq!(choices, 9);
+        assert_eq!(choices, 11);
     }
 
     /// No key names two fields, and every field that is read has all that is said of it.

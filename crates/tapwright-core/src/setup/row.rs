@@ -83,6 +83,10 @@ pub enum Asked {
     FeedbackTaken,
     /// No cathode resistor is typed for the stage.
     FixedBias,
+    /// Two resistors make a centre tap of the heaters.
+    HeaterResistors,
+    /// The heaters are raised above ground.
+    HeatersRaised,
     /// The tube is typed from a datasheet.
     OwnTube,
     /// The tube is typed from a datasheet and has a screen.
@@ -118,6 +122,10 @@ pub enum Fold {
     Wanted,
     /// What the feedback does to the treble.
     FeedbackTreble,
+    /// The heaters.
+    Heaters,
+    /// More of the heaters.
+    MoreOfHeaters,
     /// The limits of the person's own tube.
     OwnLimits,
     /// A point of the person's own tube.

@@ -11,22 +11,20 @@ use super::{Region, Scene, View, region};
 
 pub(super) use idle::charts;
 
-const FIXED: [(&str, View); 2] = [
-    ("heat-heaters", heaters::heaters),
-    ("heat-supply", supply::supply),
-];
+const FIXED: [(&str, View); 1] = [("heat-supply", supply::supply)];
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("leaf", frame())];
     regions.extend(idle::regions(scene));
+    regions.extend(heaters::regions(scene));
     regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
     regions
 }
 
 /// Whether a field stands on this leaf and not among the parts.
 pub(super) fn is_of_this_leaf(field: Field) -> bool {
-    idle::is_of_this_part(field)
+    idle::is_of_this_part(field) || heaters::has(field)
 }
 
 fn frame() -> Markup {

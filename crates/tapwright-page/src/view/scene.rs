@@ -3,6 +3,7 @@
 use std::cell::OnceCell;
 
 use maud::Markup;
+use tapwright_core::caution::heaters::{Told, told};
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::hookup::SolvedHookup;
@@ -28,6 +29,8 @@ pub struct Scene<'a> {
     pub values: &'a Values,
     /// The charts of the leaf in sight.
     pub charts: &'a Charts,
+    /// The heaters, once they were asked for.
+    pub heaters: &'a OnceCell<Told>,
     /// What the feedback does, once it was asked.
     pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
     /// The distortion of the amplifier through time, once it was asked for.
@@ -134,6 +137,12 @@ impl Scene<'_> {
         let pinned = self.pinned?;
         let asked = || tapwright_core::feedback::ask(&pinned.report.solved);
         pinned.looped.get_or_init(asked).as_ref()
+    }
+
+    /// The heaters, computed when they are first asked for.
+    pub(super) fn heaters(&self) -> &Told {
+        let asked = || told(&self.report.solved);
+        self.heaters.get_or_init(asked)
     }
 
     /// What the feedback does, computed when it is first asked for; `None` until all that it

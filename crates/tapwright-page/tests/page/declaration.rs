@@ -46,6 +46,8 @@ fn everything_is_as_declared_and_everything_declared_is_met() {
         check("Setup", link, serde_json::to_value(&setup));
         let report = solve(&setup);
         check("Report", link, serde_json::to_value(&report));
+        let heaters = tapwright_core::caution::heaters::told(&report.solved);
+        check("HeatersToldOf", link, serde_json::to_value(heaters));
         if let Some(Ok(looped)) = tapwright_core::feedback::ask(&report.solved) {
             check("LoopReport", link, serde_json::to_value(looped));
         }

@@ -10,6 +10,7 @@ mod charts;
 mod declaration;
 mod escaping;
 mod form;
+mod heaters;
 mod idle;
 mod measured;
 mod paper;

@@ -1,7 +1,9 @@
 //! What was understood, under each field; or what is wrong with it, and an example.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{FeedbackText, Field, HookupText, Reads, StageText, Topology};
+use tapwright_core::setup::{
+    FeedbackText, Field, HeaterText, HookupText, Reads, StageText, Topology,
+};
 use tapwright_core::target::Target;
 use tapwright_core::values::{TakeOff, is_asked};
 use tapwright_units::{Unit, Volts};
@@ -134,6 +136,13 @@ fn understood(scene: &Scene, field: Field) -> Markup {
                 (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
                 " " (words::span(scene.typed.topology))
             },
+            None => hint(field.row().empty),
+        },
+        Field::Heater(HeaterText::Resistors) => match values.heaters.resistors {
+            Some([one, other]) if one == other => html! { "2 × " (number::given(one, Unit::Ohm)) },
+            Some([one, other]) => {
+                html! { (number::given(one, Unit::Ohm)) " and " (number::given(other, Unit::Ohm)) }
+            }
             None => hint(field.row().empty),
         },
         Field::LineVolts => match values.line {
