@@ -274,8 +274,7 @@ fn raised(solved: &Solved, wanted: f64, supply: Option<f64>) -> Raised {
 
 fn present(solved: &Solved, winding: Winding, wanted: f64, load_amps: f64) -> Present {
     let read = solved.heaters.numbers.heater_reading;
-    // The mains present and its tap are not asked for yet: the rated ones are taken.
-    let mains: Option<f64> = None;
+    let mains = mains_over_rated(solved);
     let volts = read.unwrap_or_else(|| winding.volts_at(mains.unwrap_or(1.0), load_amps));
     let over = volts - wanted;
     let in_each_leg = (over > FOR_A_LONG_LIFE * wanted && load_amps > 0.0)
@@ -287,4 +286,9 @@ fn present(solved: &Solved, winding: Winding, wanted: f64, load_amps: f64) -> Pr
         off: volts / wanted - 1.0,
         in_each_leg,
     }
+}
+
+/// The mains present over what the tap in use is for. Neither is asked for yet.
+fn mains_over_rated(_: &Solved) -> Option<f64> {
+    None
 }
