@@ -11,6 +11,7 @@ use crate::setup::Setup;
 
 mod percent;
 mod read;
+pub mod saved;
 mod write;
 
 pub use read::parse;

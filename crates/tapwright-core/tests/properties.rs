@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use strum::VariantArray;
 use tapwright_core::connection::{self, SpeakerLoad};
 use tapwright_core::judged::{Ranked, ranks};
-use tapwright_core::link;
+use tapwright_core::link::{self, saved};
 use tapwright_core::matching::{Match, Verdict};
 use tapwright_core::setup::{
     Field, HookupText, Leaf, List, Reads, Selection, Setup, Shown, SortBy,
@@ -201,6 +201,20 @@ proptest! {
         let parsed = link::parse(&link);
         prop_assert_eq!(&parsed.setup, &setup, "{}", link);
         prop_assert_eq!(link::encode(&parsed.setup), link);
+    }
+
+    /// The same from a file, alone and behind another.
+    #[test]
+    fn a_file_brings_everything_back(setup in setup(), other in setup(), answer in text()) {
+        let text = saved::write([("2026-11-29 14:03", &*answer, &other), ("", "", &setup)]);
+        let read = saved::read(text.as_bytes()).expect("set-ups");
+        prop_assert_eq!(read.len(), 2, "{}", text);
+        for (saved, typed) in read.iter().zip([other, setup]) {
+            prop_assert_eq!(&saved.parsed.setup, &typed, "{}", text);
+            // What its link would be told of, and no more.
+            let linked = link::parse(&link::encode(&typed));
+            prop_assert_eq!(&saved.parsed.troubles, &linked.troubles, "{}", text);
+        }
     }
 
     /// RFC 3986, 3.5: what a fragment may hold.

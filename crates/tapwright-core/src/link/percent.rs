@@ -33,6 +33,11 @@ pub(super) fn escaped_in_row(text: &str) -> String {
     utf8_percent_encode(text, &DELIMITERS_OF_A_ROW).to_string()
 }
 
+/// A letter as its escapes, whatever it is.
+pub(super) fn escaped_whole(letter: char) -> String {
+    utf8_percent_encode(letter.encode_utf8(&mut [0; 4]), NON_ALPHANUMERIC).to_string()
+}
+
 /// The text that was escaped. What is no escape stays as it stands, and the second value is
 /// false; so is it for bytes that are not UTF-8.
 pub(super) fn decoded(raw: &str) -> (String, bool) {
