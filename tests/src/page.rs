@@ -26,17 +26,19 @@ fn look() -> Result<PathBuf, String> {
         return Ok(PathBuf::from(file));
     }
     let file = target().join("tapwright").join("tapwright.html");
-    let Ok(built) = fs::metadata(&file).and_then(|data| data.modified()) else {
-        return Err("the page is not built: run `cargo xtask page`".into());
-    };
-    let sources = ["crates/tapwright-core", "crates/tapwright-page", "web"];
-    if sources
-        .iter()
-        .any(|folder| newest(&root().join(folder)) > Some(built))
-    {
-        return Err("the page is older than its sources: run `cargo xtask page`".into());
+    match is_fresh(&file) {
+        Some(true) => Ok(file),
+        Some(false) => Err("the page is older than its sources: run `cargo xtask page`".into()),
+        None => Err("the page is not built: run `cargo xtask page`".into()),
     }
-    Ok(file)
+}
+
+/// Whether a built file is as new as what it was built from; `None` where there is none.
+pub fn is_fresh(file: &Path) -> Option<bool> {
+    let built = fs::metadata(file).and_then(|data| data.modified()).ok()?;
+    let sources = ["crates/tapwright-core", "crates/tapwright-page", "web"];
+    let is_older = |folder: &&str| newest(&root().join(folder)) > Some(built);
+    Some(!sources.iter().any(is_older))
 }
 
 fn newest(path: &Path) -> Option<SystemTime> {

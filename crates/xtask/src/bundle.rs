@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 
 /// What goes into the file, each as text except the module.
 pub struct Parts {
-    /// The HTML with the placeholders `{{policy}}`, `{{style}}` and `{{script}}`.
+    /// The HTML with the placeholders `{{policy}}`, `{{head}}`, `{{style}}` and `{{script}}`.
     pub shell: String,
     /// The style sheet.
     pub style: String,
@@ -25,8 +25,14 @@ pub struct Parts {
 }
 
 impl Parts {
-    /// The finished file.
+    /// The finished file, for a disk.
     pub fn bundle(&self) -> Result<String> {
+        self.bundle_with("", "")
+    }
+
+    /// The finished page for a host that has more beside it: with directives that the policy
+    /// has beyond those of the file, and with elements in its head.
+    pub fn bundle_with(&self, directives: &str, head: &str) -> Result<String> {
         let style = lines(&self.style);
         let script = self.script()?;
         // Either would end the element early, and the browser would show the
@@ -41,11 +47,12 @@ impl Parts {
         // A browser ignores hashes when it sees 'unsafe-inline', and allows
         // nothing that is not named: no request of any kind has a permit here.
         let policy = format!(
-            "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; base-uri 'none'; form-action 'none'",
+            "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; {directives}base-uri 'none'; form-action 'none'",
             source(&script),
             source(&style),
         );
         let page = fill(&lines(&self.shell), "policy", &policy)?;
+        let page = fill(&page, "head", head)?;
         let page = fill(&page, "style", &style)?;
         fill(&page, "script", &script)
     }
@@ -62,7 +69,7 @@ impl Parts {
 }
 
 /// Replaces `{{name}}`, which must be there exactly once.
-fn fill(text: &str, name: &str, value: &str) -> Result<String> {
+pub fn fill(text: &str, name: &str, value: &str) -> Result<String> {
     let mark = format!("{{{{{name}}}}}");
     let (before, after) = text
         .split_once(&mark)
@@ -72,7 +79,7 @@ fn fill(text: &str, name: &str, value: &str) -> Result<String> {
 }
 
 /// Line ends as a browser reads them, which is what it hashes.
-fn lines(text: &str) -> String {
+pub fn lines(text: &str) -> String {
     text.replace("\r\n", "\n").replace('\r', "\n")
 }
 
@@ -93,7 +100,7 @@ mod tests {
     fn parts() -> Parts {
         Parts {
             shell:
-                "<meta content=\"{{policy}}\"><style>{{style}}</style><script>{{script}}</script>"
+                "<meta content=\"{{policy}}\">{{head}}<style>{{style}}</style><script>{{script}}</script>"
                     .into(),
             style: "p { margin: 0 }\r\n".into(),
             bindings: "export function solve(x) {}\r\n".into(),
@@ -129,6 +136,17 @@ mod tests {
         assert!(page.contains(&format!("style-src {};", source(style))));
         assert!(!page.contains('\r'));
         assert!(!page.contains("{{"));
+    }
+
+    /// A file from a disk has no permit more than it needs, whatever a site has.
+    #[test]
+    fn only_a_site_has_more() {
+        let file = parts().bundle().expect("bundles");
+        assert!(!file.contains("'self'") && !file.contains("<link"));
+        let site = parts().bundle_with("worker-src 'self'; ", "<link>");
+        let site = site.expect("bundles");
+        assert!(site.contains("; worker-src 'self'; base-uri 'none';"));
+        assert!(site.contains("\"><link><style>"));
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod fit;
 mod page;
 mod places;
 mod report;
+mod site;
 mod suite;
 mod tally;
 mod tools;
@@ -17,6 +18,8 @@ use std::process::ExitCode;
 
 const USAGE: &str = "\
 cargo xtask page [--no-open]          build the single HTML file, and open it
+cargo xtask site [<folder>]           write a folder for any static host, which can be
+                                      installed and opens without a network
 cargo xtask report '<link>'           print the report of a link as JSON
 cargo xtask test                      run every check
 cargo xtask fit [--check | --leave-one-out]
@@ -42,6 +45,7 @@ fn main() -> ExitCode {
     };
     let outcome = match command {
         "page" => page::run(rest),
+        "site" => site::run(rest),
         "test" => suite::run(rest),
         "report" => return report::run(rest),
         "fit" => fit::run(rest),

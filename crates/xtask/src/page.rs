@@ -32,24 +32,32 @@ pub fn run(arguments: &[String]) -> Result<()> {
 
 /// Builds the page, says where it is and what it weighs, and gives its path.
 pub fn build() -> Result<PathBuf> {
+    write(&parts()?)
+}
+
+/// Compiles what goes into the page.
+pub fn parts() -> Result<Parts> {
     ensure_target()?;
     let module = compile("tapwright-page")?;
     let bound = bind(&module)?;
+    let declaration = places::output().join("tapwright.d.ts");
+    fs::copy(bound.join("tapwright.d.ts"), &declaration)?;
 
     let web = places::root().join("web");
-    let page = Parts {
+    Ok(Parts {
         shell: read(&web.join("index.html"))?,
         style: read(&web.join("style.css"))?,
         bindings: read(&bound.join("tapwright.js"))?,
         boot: read(&web.join("boot.js"))?,
         wasm: fs::read(bound.join("tapwright_bg.wasm"))?,
-    }
-    .bundle()?;
+    })
+}
 
+/// Writes the page, says where it is and what it weighs, and gives its path.
+pub fn write(parts: &Parts) -> Result<PathBuf> {
+    let page = parts.bundle()?;
     let file = places::output().join("tapwright.html");
     fs::write(&file, &page).with_context(|| format!("cannot write {}", file.display()))?;
-    let declaration = places::output().join("tapwright.d.ts");
-    fs::copy(bound.join("tapwright.d.ts"), &declaration)?;
 
     let size = page.len();
     println!("{}", file.display());
@@ -62,7 +70,8 @@ pub fn build() -> Result<PathBuf> {
     Ok(file)
 }
 
-fn read(path: &Path) -> Result<String> {
+/// The text of a file.
+pub fn read(path: &Path) -> Result<String> {
     fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))
 }
 

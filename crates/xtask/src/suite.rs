@@ -2,13 +2,13 @@
 //! end that says how many passed, failed and were skipped.
 
 use std::io::{BufRead, BufReader, Write};
-use std::path::Path;
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, bail};
 
 use crate::tally::Tally;
-use crate::{page, places, tools};
+use crate::{page, places, site, tools};
 
 const WASM: [&str; 4] = [
     "--package",
@@ -39,25 +39,42 @@ pub fn run(arguments: &[String]) -> Result<()> {
     tally.check("cargo clippy for wasm", wasm.is_ok_and(|s| s.success()));
 
     heading("the page");
-    match page::build() {
-        Ok(file) => {
-            tally.check("cargo xtask page", true);
-            native_tests(&mut tally, &file)?;
+    match pages() {
+        Ok(built) => {
+            tally.check("cargo xtask page, and site", true);
+            native_tests(&mut tally, &built)?;
         }
         Err(error) => {
             println!("{error:#}");
-            tally.check("cargo xtask page", false);
+            tally.check("cargo xtask page, and site", false);
         }
     }
     close(&tally)
 }
 
+/// The page for a disk, and the folder for a host.
+struct Built {
+    page: PathBuf,
+    site: PathBuf,
+}
+
+fn pages() -> Result<Built> {
+    let parts = page::parts()?;
+    let folder = site::folder();
+    site::write(&parts, &folder)?;
+    Ok(Built {
+        page: page::write(&parts)?,
+        site: folder,
+    })
+}
+
 /// Unit, doc and property tests, and the tests of the finished page.
-fn native_tests(tally: &mut Tally, page: &Path) -> Result<()> {
+fn native_tests(tally: &mut Tally, built: &Built) -> Result<()> {
     heading("tests");
     let mut command = cargo(&["test", "--workspace", "--no-fail-fast"]);
     command
-        .env("TAPWRIGHT_PAGE", page)
+        .env("TAPWRIGHT_PAGE", &built.page)
+        .env("TAPWRIGHT_SITE", &built.site)
         .env("TAPWRIGHT_TOOLS", places::tools());
     let (output, succeeded) = watch(&mut command)?;
     tally.step("cargo test", &output, succeeded);
