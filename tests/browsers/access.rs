@@ -104,6 +104,25 @@ pub fn clean(engine: Engine, theme: &str, (width, height): (u32, u32)) -> Outcom
             browser.script("document.querySelector('.menu').open = false")?;
         }
     }
+    // The list of what the device keeps, and what is said when one of it goes.
+    browser.session().open_url("about:blank")?;
+    browser.open(&address("v=1&primary=8k&taps=8&hookup=8&leaf=parts")?)?;
+    browser.type_into("name", "Porch amp")?;
+    browser.wait_until("it is in the address", "location.hash.includes('Porch')")?;
+    browser.click("#recent-open")?;
+    browser.wait_for_text("#recent li", "Porch amp")?;
+    found.extend(
+        axe::violations(&browser)?
+            .into_iter()
+            .map(|v| format!("recent set-ups: {v}")),
+    );
+    browser.click("#recent [data-do^=delete-recent]")?;
+    browser.wait_for_text("#notices", "was deleted")?;
+    found.extend(
+        axe::violations(&browser)?
+            .into_iter()
+            .map(|v| format!("one deleted: {v}")),
+    );
     ensure!(
         found.is_empty(),
         "{} violations:\n{}",

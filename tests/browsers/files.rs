@@ -21,7 +21,7 @@ const DROP: &str = "
     document.querySelector(place).dispatchEvent(event);
     return event.defaultPrevented;";
 
-fn drop_file(browser: &Browser, place: &str, name: &str, text: &str) -> Outcome {
+pub fn drop_file(browser: &Browser, place: &str, name: &str, text: &str) -> Outcome {
     let script = format!("const place = '{place}', name = '{name}', text = {text};{DROP}");
     ensure!(
         browser.script(&script)? == true,

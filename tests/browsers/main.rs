@@ -8,7 +8,7 @@ use std::process::ExitCode;
 use libtest_mimic::Arguments;
 use tapwright_tests::engine::Engine;
 use tapwright_tests::trial::trial;
-use tapwright_tests::{axe, page};
+use tapwright_tests::{axe, page, site as built};
 
 mod access;
 mod charts;
@@ -17,11 +17,14 @@ mod iron;
 mod leaves;
 mod links;
 mod network;
+mod recent;
 mod script;
 mod setup;
+mod site;
 mod steady;
 mod trouble;
 mod unmarked;
+mod words;
 
 /// What a test returns: the error is what failed.
 type Outcome = anyhow::Result<()>;
@@ -30,7 +33,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 31] = [
+const EVERYWHERE: [Check; 37] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -51,6 +54,11 @@ const EVERYWHERE: [Check; 31] = [
     ),
     ("network::policy_stops_every_way_out", network::stopped),
     ("network::trap_catches_without_policy", network::caught),
+    ("recent::saved_and_opened_as_a_file", recent::by_file),
+    ("recent::what_is_no_set_up_is_refused", recent::dropped),
+    ("recent::listed_deleted_and_carried", recent::listed),
+    ("recent::two_tabs_keep_apart", recent::two_tabs),
+    ("recent::goes_on_without_storage", recent::no_storage),
     ("script::objects_and_links_agree", script::objects_and_links),
     (
         "script::strange_objects_are_refused",
@@ -92,15 +100,34 @@ const EVERYWHERE: [Check; 31] = [
         "unmarked::from_six_leads_to_an_answer",
         unmarked::from_six_leads,
     ),
+    ("words::kept_on_the_device", words::kept),
+];
+
+/// What every engine must do with the page from a static host.
+const FROM_A_HOST: [Check; 5] = [
+    ("site::opens_without_its_host", site::without_host),
+    ("site::newer_version_is_taken_whole", site::newer_version),
+    ("site::newer_version_once_closed", site::newer_when_closed),
+    ("site::half_a_version_is_none", site::half_uploaded),
+    (
+        "site::policy_stops_every_other_way_out",
+        network::stopped_from_a_host,
+    ),
 ];
 
 fn main() -> ExitCode {
     let arguments = Arguments::from_args();
     let page = page::file().map(drop);
+    let site = built::folder().map(drop);
     let mut trials = Vec::new();
     for engine in Engine::ALL {
         let ready = page.clone().and_then(|()| engine.available());
         for (name, test) in EVERYWHERE {
+            let name = format!("{}::{name}", engine.name());
+            trials.push(trial(&name, ready.clone(), move || test(engine)));
+        }
+        let ready = site.clone().and_then(|()| engine.available());
+        for (name, test) in FROM_A_HOST {
             let name = format!("{}::{name}", engine.name());
             trials.push(trial(&name, ready.clone(), move || test(engine)));
         }
@@ -127,6 +154,11 @@ fn main() -> ExitCode {
         "chromium::leaves::targets_suit_a_thumb",
         ready.clone(),
         move || leaves::targets_suit_a_thumb(chromium),
+    ));
+    trials.push(trial(
+        "chromium::site::can_be_installed",
+        site.and_then(|()| chromium.available()),
+        move || site::can_be_installed(chromium),
     ));
     let checked = ready.and_then(|()| axe::available());
     for (theme, size) in access::LOOKS {

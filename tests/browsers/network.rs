@@ -7,18 +7,30 @@ use anyhow::{Context, ensure};
 use serde_json::{Value, json};
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
-use tapwright_tests::page;
+use tapwright_tests::host::Host;
 use tapwright_tests::trap::{ATTEMPTS, FRAME, Trap, WAYS};
+use tapwright_tests::{page, site};
 
 use crate::Outcome;
 use crate::setup::{address, type_the_three};
 
 /// Every way out of the page is tried, and none gets as far as a connection.
 pub fn stopped(engine: Engine) -> Outcome {
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    nothing_gets_out(engine, &page::url(&file))
+}
+
+/// The same with the page from a static host, whose policy permits a little more.
+pub fn stopped_from_a_host(engine: Engine) -> Outcome {
+    let folder = site::folder().map_err(anyhow::Error::msg)?;
+    let host = Host::start(&folder)?;
+    nothing_gets_out(engine, &host.address())
+}
+
+fn nothing_gets_out(engine: Engine, address: &str) -> Outcome {
     let (everything, frame) = (Trap::set()?, Trap::set()?);
     let browser = Browser::start(engine)?;
-    let file = page::file().map_err(anyhow::Error::msg)?;
-    browser.open(&page::url(&file))?;
+    browser.open(address)?;
     refused(&browser, &everything, &WAYS)?;
     refused(&browser, &frame, &[FRAME])?;
     // Closing the browser flushes what it still meant to send.

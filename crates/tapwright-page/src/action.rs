@@ -5,6 +5,8 @@ use std::fmt;
 use strum::{EnumString, IntoStaticStr};
 use tapwright_core::setup::{Leaf, List, Selection, SortBy};
 
+use crate::words::Vocabulary;
+
 /// What a button does. In markup it stands in `data-do`; places are counted from 1 there.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Action {
@@ -22,6 +24,26 @@ pub enum Action {
     Dismiss,
     /// Copies the link.
     CopyLink,
+    /// Hands the link to another program of the device.
+    Share,
+    /// Saves the set-up as a file.
+    SaveFile,
+    /// Shows the recent set-ups, or puts them away.
+    Recent,
+    /// Opens the recent set-up at a place.
+    OpenRecent(usize),
+    /// Copies the link of the recent set-up at a place.
+    CopyRecent(usize),
+    /// Deletes the recent set-up at a place.
+    DeleteRecent(usize),
+    /// Brings the recent set-up back that was deleted last.
+    RestoreRecent,
+    /// Saves all recent set-ups as one file.
+    SaveAll,
+    /// Uses other words.
+    Use(Vocabulary),
+    /// Opens a newer version of the page.
+    Update,
     /// Pins what is here as A.
     Pin,
     /// Pins nothing any longer.
@@ -80,6 +102,16 @@ impl Action {
             "bring-back" => Self::BringBack,
             "dismiss" => Self::Dismiss,
             "copy-link" => Self::CopyLink,
+            "share" => Self::Share,
+            "save-file" => Self::SaveFile,
+            "recent" => Self::Recent,
+            "open-recent" => Self::OpenRecent(place()?),
+            "copy-recent" => Self::CopyRecent(place()?),
+            "delete-recent" => Self::DeleteRecent(place()?),
+            "restore-recent" => Self::RestoreRecent,
+            "save-all" => Self::SaveAll,
+            "use" => Self::Use(object.parse().ok()?),
+            "update" => Self::Update,
             "pin" => Self::Pin,
             "unpin" => Self::Unpin,
             "take-back" => Self::TakeBack,
@@ -107,6 +139,7 @@ impl Action {
             Self::Blank
                 | Self::Example(_)
                 | Self::BringBack
+                | Self::OpenRecent(_)
                 | Self::Select(_)
                 | Self::Turn(_)
                 | Self::TakeBack
@@ -125,6 +158,16 @@ impl fmt::Display for Action {
             Self::BringBack => f.write_str("bring-back"),
             Self::Dismiss => f.write_str("dismiss"),
             Self::CopyLink => f.write_str("copy-link"),
+            Self::Share => f.write_str("share"),
+            Self::SaveFile => f.write_str("save-file"),
+            Self::Recent => f.write_str("recent"),
+            Self::OpenRecent(place) => write!(f, "open-recent.{}", place + 1),
+            Self::CopyRecent(place) => write!(f, "copy-recent.{}", place + 1),
+            Self::DeleteRecent(place) => write!(f, "delete-recent.{}", place + 1),
+            Self::RestoreRecent => f.write_str("restore-recent"),
+            Self::SaveAll => f.write_str("save-all"),
+            Self::Use(vocabulary) => write!(f, "use.{}", <&str>::from(vocabulary)),
+            Self::Update => f.write_str("update"),
             Self::Pin => f.write_str("pin"),
             Self::Unpin => f.write_str("unpin"),
             Self::TakeBack => f.write_str("take-back"),
@@ -158,6 +201,17 @@ mod tests {
             Action::BringBack,
             Action::Dismiss,
             Action::CopyLink,
+            Action::Update,
+            Action::Share,
+            Action::SaveFile,
+            Action::Recent,
+            Action::OpenRecent(2),
+            Action::CopyRecent(0),
+            Action::DeleteRecent(1),
+            Action::RestoreRecent,
+            Action::SaveAll,
+            Action::Use(Vocabulary::Tube),
+            Action::Use(Vocabulary::Valve),
             Action::Pin,
             Action::Unpin,
             Action::TakeBack,

@@ -2,18 +2,22 @@
 
 use std::cell::RefCell;
 
+use tapwright_core::link::saved;
 use tapwright_core::setup::Leaf;
 use tapwright_speaker::{FileProblem, ImpedanceCurve};
 
 use crate::action::Action;
-use crate::browser;
+use crate::browser::{self, version::News};
 use crate::chart::Step;
-use crate::crosshair;
 use crate::desk::Desk;
+use crate::recent::Recent;
 use crate::view::Notice;
 
 mod paint;
+mod recent;
 mod save;
+
+pub use recent::take_saved;
 
 /// What is wrong with a field is said after such a pause, or so soon after it was left: not at
 /// once, or a line that comes would move the button that was being pressed.
@@ -36,6 +40,16 @@ struct App {
     faults: Vec<String>,
     /// The fragment in the address, without its `#`.
     address: String,
+    /// The recent set-up that this tab works on.
+    work: Option<recent::Work>,
+    /// Of which opening it was asked whose recent set-up that is.
+    claimed: u32,
+    /// The recent set-up that was deleted last.
+    deleted: Option<Recent>,
+    /// Whether the browser kept something of this page.
+    has_kept: bool,
+    /// What was said of keeping, once each.
+    told: Vec<&'static str>,
     /// The timer for writing the address.
     saving: Option<i32>,
     /// The timer for keeping what is typed.
@@ -61,12 +75,23 @@ pub fn open() {
     if browser::was_warned() {
         desk.set_warned();
     }
+    if browser::can_share() {
+        desk.set_can_share();
+    }
+    if let Some(words) = browser::kept_words().and_then(|words| words.parse().ok()) {
+        desk.act(Action::Use(words));
+    }
     let app = App {
         desk,
         painted: Vec::new(),
         scrolled: Vec::new(),
         faults: Vec::new(),
         address,
+        work: None,
+        claimed: 0,
+        deleted: None,
+        has_kept: false,
+        told: Vec::new(),
         saving: None,
         keeping: None,
         painting: None,
@@ -78,6 +103,7 @@ pub fn open() {
         browser::set_title(&app.desk.title());
     });
     offer();
+    browser::version::watch(hear);
     browser::on_width(|wide| {
         with(|app| {
             app.desk.set_wide(wide);
@@ -106,6 +132,7 @@ impl App {
 fn offer() {
     // A tab that is just being left writes and holds its lock for a moment still.
     browser::after(OFFER_MS, || {
+        recent::claim();
         let Some(kept) = browser::kept() else { return };
         browser::tab::when_closed(kept.tab, || {
             with(|app| {
@@ -160,17 +187,38 @@ pub fn open_link(text: &str) -> bool {
     opened
 }
 
+/// A text was dropped on the page: a link.
+pub fn drop_text(text: &str) {
+    if !open_link(text) {
+        refuse("What was dropped is neither a file nor a link of this page. Nothing was changed.");
+    }
+}
+
 /// A button was pressed.
 pub fn act(action: Action) {
-    if action == Action::CopyLink {
-        return copy_link();
+    match action {
+        Action::CopyLink => return copy_link(),
+        Action::Share => return share(),
+        Action::SaveFile => return recent::save_file(),
+        Action::Recent => return recent::toggle(),
+        Action::CopyRecent(place) => return copy_recent(place),
+        Action::DeleteRecent(place) => return recent::delete(place),
+        Action::RestoreRecent => return recent::restore(),
+        Action::SaveAll => return recent::save_all(),
+        Action::Update => {
+            save_now();
+            return browser::version::take();
+        }
+        _ => {}
     }
     with(|app| {
         app.save();
         let enters_history = action.enters_history();
         let before = app.place();
-        if action == Action::Understood {
-            browser::keep_warned();
+        match action {
+            Action::Understood => browser::keep_warned(),
+            Action::Use(vocabulary) => browser::keep_words(vocabulary.into()),
+            _ => {}
         }
         let shows_cautions = action == Action::Cautions;
         app.desk.act(action);
@@ -194,6 +242,16 @@ pub fn take_curve(place: Option<usize>, name: &str, read: Result<ImpedanceCurve,
         app.desk.take_curve(place, name, read);
         app.paint_and_fill();
         app.save();
+    });
+}
+
+/// A file is larger than one of set-ups can be.
+pub fn too_large(name: &str, bytes: f64) {
+    let (mega, most) = (bytes / 1e6, saved::LARGEST as f64 / 1e6);
+    let why = format!("has {mega:.0} MB, and set-ups {most:.0} MB at most. Nothing was changed.");
+    with(|app| {
+        app.desk.tell_file(None, name, &why);
+        app.paint_and_fill();
     });
 }
 
@@ -252,7 +310,7 @@ pub fn neighbour(from: &str, leads: isize, taps: isize) -> Option<String> {
 pub fn point(chart: &str, across: f64, down: f64) {
     with(|app| {
         if let Some(readout) = app.desk.charts_mut().point(chart, across, down) {
-            crosshair::show(chart, &readout, false);
+            app.show(chart, readout, false);
         }
     });
 }
@@ -261,7 +319,7 @@ pub fn point(chart: &str, across: f64, down: f64) {
 pub fn step(chart: &str, step: Step) {
     with(|app| {
         if let Some(readout) = app.desk.charts_mut().step(chart, step) {
-            crosshair::show(chart, &readout, true);
+            app.show(chart, readout, true);
         }
     });
 }
@@ -271,24 +329,86 @@ pub fn save_now() {
     with(App::save);
 }
 
-fn copy_link() {
+/// What a person takes elsewhere.
+fn to_take() -> String {
     with(App::save);
     let mut text = browser::address();
     with(|app| text = app.desk.to_copy(std::mem::take(&mut text)));
-    browser::copy(&text, |went| {
+    text
+}
+
+fn copy_link() {
+    copy(&to_take());
+}
+
+/// Copies the link of a recent set-up: from a disk, where an address works nowhere else, as
+/// text.
+fn copy_recent(place: usize) {
+    let Some(link) = recent::link(place) else {
+        return;
+    };
+    let address = browser::address();
+    let page = address.split('#').next().unwrap_or_default();
+    copy(&match browser::is_from_disk() {
+        true => link,
+        false => format!("{page}#{link}"),
+    });
+}
+
+/// Hands the link to the system's share sheet: from a disk as text.
+fn share() {
+    let text = to_take();
+    let mut title = String::new();
+    with(|app| title = app.desk.title());
+    let is_address = !browser::is_from_disk();
+    let copied = text.clone();
+    browser::share(&title, &text, is_address, move || copy(&copied));
+}
+
+fn copy(text: &str) {
+    browser::copy(text, |went| {
+        tell(if went {
+            Notice::Copied
+        } else {
+            Notice::NotCopied
+        });
+    });
+}
+
+/// Says something, and takes it away again where it is brief.
+fn tell(notice: Notice) {
+    let is_brief = notice.is_brief();
+    with(|app| {
+        app.desk.tell(notice);
+        app.paint_and_fill();
+    });
+    if is_brief {
+        end_brief_soon();
+    }
+}
+
+fn end_brief_soon() {
+    browser::after(BRIEF_MS, || {
         with(|app| {
-            app.desk.tell(if went {
-                Notice::Copied
-            } else {
-                Notice::NotCopied
-            });
+            app.desk.end_brief();
             app.paint_and_fill();
         });
-        browser::after(BRIEF_MS, || {
-            with(|app| {
-                app.desk.end_brief();
-                app.paint_and_fill();
-            });
-        });
+    });
+}
+
+/// Something was dropped or chosen that cannot be taken.
+pub fn refuse(why: &str) {
+    with(|app| {
+        app.desk.refuse(why);
+        app.paint_and_fill();
+    });
+}
+
+/// Something happened to the page's own files.
+fn hear(news: News) {
+    tell(match news {
+        News::Kept => Notice::Kept,
+        News::Newer => Notice::Newer,
+        News::Changed => Notice::Changed,
     });
 }

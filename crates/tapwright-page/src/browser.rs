@@ -4,12 +4,16 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, HtmlDetailsElement, HtmlElement, HtmlInputElement, Window};
 
+pub mod recent;
 pub mod tab;
+pub mod version;
 
 /// Where the last set-up is kept, in the browser's local storage.
 const KEPT: &str = "tapwright.last";
 /// Where it stands there which tab kept it.
 const KEPT_BY: &str = "tapwright.last.tab";
+/// Where it stands there which words the page uses.
+const WORDS: &str = "tapwright.words";
 /// Where it stands there that the warning was understood.
 const WARNED: &str = "tapwright.warned";
 
@@ -78,30 +82,50 @@ pub struct Kept {
 
 /// What was kept from last time, where the browser allows it for files.
 pub fn kept() -> Option<Kept> {
-    let storage = window()?.local_storage().ok()??;
+    let storage = storage()?;
     Some(Kept {
         link: storage.get_item(KEPT).ok()??,
         tab: storage.get_item(KEPT_BY).ok()?.unwrap_or_default(),
     })
 }
 
+/// What the browser keeps for this page, where it allows that.
+fn storage() -> Option<web_sys::Storage> {
+    window()?.local_storage().ok()?
+}
+
 /// Keeps a link for next time, where the browser allows it.
-pub fn keep(link: &str) {
-    if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
-        let _ = storage.set_item(KEPT, link);
-        let _ = storage.set_item(KEPT_BY, &tab::name());
+pub fn keep(link: &str) -> recent::Kept {
+    let Some(storage) = storage() else {
+        return recent::Kept::Denied;
+    };
+    let kept = storage.set_item(KEPT, link);
+    match kept.and_then(|()| storage.set_item(KEPT_BY, &tab::name())) {
+        Ok(()) => recent::Kept::Yes,
+        Err(_) => recent::Kept::Full,
+    }
+}
+
+/// Which words the page is to use.
+pub fn kept_words() -> Option<String> {
+    storage()?.get_item(WORDS).ok()?
+}
+
+/// Remembers which words the page is to use.
+pub fn keep_words(words: &str) {
+    if let Some(storage) = storage() {
+        let _ = storage.set_item(WORDS, words);
     }
 }
 
 /// Whether the warning was understood on an earlier visit.
 pub fn was_warned() -> bool {
-    let storage = window().and_then(|window| window.local_storage().ok()?);
-    storage.is_some_and(|storage| matches!(storage.get_item(WARNED), Ok(Some(_))))
+    storage().is_some_and(|storage| matches!(storage.get_item(WARNED), Ok(Some(_))))
 }
 
 /// Remembers that the warning was understood, where the browser allows it.
 pub fn keep_warned() {
-    if let Some(Ok(Some(storage))) = window().map(|window| window.local_storage()) {
+    if let Some(storage) = storage() {
         let _ = storage.set_item(WARNED, "understood");
     }
 }
@@ -138,6 +162,58 @@ pub fn copy(text: &str, then: fn(bool)) {
     when(clipboard.write_text(text).into(), Box::new(told));
 }
 
+/// Whether the browser hands a link to other programs of the device.
+pub fn can_share() -> bool {
+    let navigator = window().map(|window| window.navigator());
+    let there =
+        navigator.and_then(|navigator| js_sys::Reflect::get(&navigator, &"share".into()).ok());
+    there.is_some_and(|share| share.is_function())
+}
+
+/// Opens the system's share sheet with an address or a text. Runs `otherwise` where that fails;
+/// not where the person closed the sheet.
+pub fn share(title: &str, text: &str, is_address: bool, otherwise: impl Fn() + 'static) {
+    let Some(navigator) = window().map(|window| window.navigator()) else {
+        return;
+    };
+    let data = web_sys::ShareData::new();
+    data.set_title(title);
+    match is_address {
+        true => data.set_url(text),
+        false => data.set_text(text),
+    }
+    let told = move |reason: JsValue| {
+        let name = js_sys::Reflect::get(&reason, &"name".into()).ok();
+        let name = name.and_then(|name| name.as_string());
+        if name.is_some_and(|name| name != "AbortError") {
+            otherwise();
+        }
+    };
+    when(navigator.share_with_data(&data).into(), Box::new(told));
+}
+
+/// Hands a text to the browser as a file to be saved.
+pub fn save_file(name: &str, text: &str) {
+    let parts = js_sys::Array::of1(&text.into());
+    let kind = web_sys::BlobPropertyBag::new();
+    kind.set_type("text/plain;charset=utf-8");
+    let address = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)
+        .and_then(|blob| web_sys::Url::create_object_url_with_blob(&blob));
+    let link = document().and_then(|document| document.create_element("a").ok());
+    let (Ok(address), Some(link)) = (address, link) else {
+        return;
+    };
+    let _ = link.set_attribute("href", &address);
+    let _ = link.set_attribute("download", name);
+    if let Some(link) = link.dyn_ref::<HtmlElement>() {
+        link.click();
+    }
+    // Some engines read it a moment later.
+    after(60_000, move || {
+        let _ = web_sys::Url::revoke_object_url(&address);
+    });
+}
+
 /// Runs `then` once a promise is settled, with its value or with the reason that it failed.
 pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
     let then = Closure::once_into_js(then);
@@ -151,10 +227,28 @@ pub fn when(promise: JsValue, then: Box<dyn FnOnce(JsValue)>) {
     }
 }
 
-/// The first of the files that were dropped.
-pub fn dropped(event: &web_sys::Event) -> Option<web_sys::File> {
+/// What was dropped.
+pub enum Dropped {
+    /// One file.
+    File(web_sys::File),
+    /// More than one.
+    Files(u32),
+    /// A text, such as a link.
+    Text(String),
+}
+
+/// What was dropped.
+pub fn dropped(event: &web_sys::Event) -> Option<Dropped> {
     let brought = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;
-    brought.files()?.get(0)
+    let files = brought.files();
+    match files.as_ref().map_or(0, web_sys::FileList::length) {
+        0 => {
+            let text = brought.get_data("text/plain").ok()?;
+            (!text.trim().is_empty()).then_some(Dropped::Text(text))
+        }
+        1 => files?.get(0).map(Dropped::File),
+        many => Some(Dropped::Files(many)),
+    }
 }
 
 /// The file chosen in an input. The input is emptied, so that the same file can be chosen

@@ -18,14 +18,18 @@ mod history;
 mod links;
 mod notices;
 mod pinned;
+mod recent;
 mod rows;
 #[cfg(test)]
 mod tests;
+mod words;
 
 use crate::action::{Action, Shape};
 use crate::charts::Charts;
 use crate::pinned::Pinned;
+use crate::recent::Recent;
 use crate::view::{self, Notice, Region, Regions, Scene};
+use crate::words::Vocabulary;
 use history::History;
 
 /// The workbench: one set-up being edited.
@@ -62,6 +66,14 @@ pub struct Desk {
     theirs: bool,
     /// What is wrong with the text that was to be opened as a link.
     no_link: Option<String>,
+    /// The recent set-ups, while their list is open.
+    recent: Option<Vec<Recent>>,
+    /// Counts what was opened in place of something else.
+    opened: u32,
+    /// Whether the browser hands a link to other programs of the device.
+    can_share: bool,
+    /// Which words the page uses.
+    vocabulary: Vocabulary,
     /// Whether the page was opened from a disk, so that its address works nowhere else.
     from_disk: bool,
     /// Whether the person was warned of the voltages before.
@@ -99,6 +111,10 @@ impl Desk {
             untold: None,
             theirs: false,
             no_link: None,
+            recent: None,
+            opened: 0,
+            can_share: false,
+            vocabulary: Vocabulary::default(),
             from_disk: false,
             warned: false,
             wide: true,
@@ -247,6 +263,7 @@ impl Desk {
 
     fn replace(&mut self, setup: Setup) {
         self.theirs = false;
+        self.opened += 1;
         self.settled = Setup::default();
         self.change(setup, true);
         self.open_incomplete();
@@ -305,7 +322,18 @@ impl Desk {
             Action::Unpin => self.unpin(),
             Action::TakeBack => self.take_back(false),
             Action::Swap => self.take_back(true),
-            Action::CopyLink => {}
+            Action::OpenRecent(place) => self.open_recent(place),
+            Action::Use(vocabulary) => self.vocabulary = vocabulary,
+            // What these do is the browser's matter.
+            Action::CopyLink
+            | Action::Share
+            | Action::SaveFile
+            | Action::Recent
+            | Action::CopyRecent(_)
+            | Action::DeleteRecent(_)
+            | Action::RestoreRecent
+            | Action::SaveAll
+            | Action::Update => {}
         }
     }
 
@@ -392,17 +420,21 @@ impl Desk {
 
     /// Every region in sight, as it should now be.
     pub fn regions(&self) -> Regions {
-        view::regions(&self.scene())
+        let Regions { first, leaf } = view::regions(&self.scene());
+        Regions {
+            first: self.in_words(first),
+            leaf: self.in_words(leaf),
+        }
     }
 
     /// Every region of a leaf, in sight or not.
     pub fn leaf_regions(&self, leaf: Leaf) -> Vec<Region> {
-        view::leaf(&self.scene(), leaf)
+        self.in_words(view::leaf(&self.scene(), leaf))
     }
 
     /// What only the printed page has.
     pub fn on_paper(&self) -> Markup {
-        view::on_paper(&self.typed)
+        self.markup_in_words(view::on_paper(&self.typed))
     }
 
     fn scene(&self) -> Scene<'_> {
@@ -418,6 +450,9 @@ impl Desk {
             pinned: self.pinned.as_ref(),
             values: &self.values,
             open: &self.open,
+            recent: self.recent.as_deref(),
+            can_share: self.can_share,
+            vocabulary: self.vocabulary,
             notices: &self.notices,
             history: self.history.has(),
             warned: self.warned,

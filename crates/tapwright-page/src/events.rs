@@ -6,6 +6,8 @@ use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, EventTarget, HtmlDetailsElement, KeyboardEvent};
 
 use crate::action::Action;
+use crate::browser::Dropped;
+use crate::file::Meant;
 use crate::{app, browser, crosshair, file};
 
 /// Starts listening.
@@ -17,7 +19,10 @@ pub fn listen() {
     // Some ways to choose an option send no `input` event.
     on(&document, "change", false, |event| {
         if let Some((field, place)) = concerned(&event, "data-file") {
-            return read(browser::chosen(&field), Some(place));
+            if let Some(file) = browser::chosen(&field) {
+                read(file, Some(place));
+            }
+            return;
         }
         input(event);
         app::settle();
@@ -29,7 +34,14 @@ pub fn listen() {
     on(&document, "drop", false, |event| {
         event.prevent_default();
         let place = concerned(&event, "data-drop").map(|(_, place)| place);
-        read(browser::dropped(&event), place);
+        match browser::dropped(&event) {
+            Some(Dropped::File(file)) => read(file, place),
+            Some(Dropped::Files(count)) => app::refuse(&format!(
+                "{count} files at once: which of them is meant? Bring one at a time. Nothing was changed."
+            )),
+            Some(Dropped::Text(text)) => app::drop_text(&text),
+            None => {}
+        }
     });
     on(&document, "click", false, click);
     on(&document, "pointerdown", false, |event| {
@@ -53,6 +65,11 @@ pub fn listen() {
         browser::tab::release();
     });
     on(&window, "beforeprint", false, |_| app::write_on_paper());
+    on(&document, "visibilitychange", false, |_| {
+        if browser::document().is_some_and(|document| !document.hidden()) {
+            browser::version::ask();
+        }
+    });
     browser::tab::hold();
     // A page that comes back from memory holds it again.
     on(&window, "pageshow", false, |_| browser::tab::hold());
@@ -84,12 +101,15 @@ fn input(event: Event) {
     }
 }
 
-/// Reads a file for the speaker at a place, which is counted from 1.
-fn read(file: Option<web_sys::File>, place: Option<String>) {
-    if let Some(file) = file {
-        let place = place.and_then(|place| place.parse::<usize>().ok());
-        file::begin(file, place.and_then(|place| place.checked_sub(1)));
-    }
+/// Reads a file: for the speaker at a place, which is counted from 1, or as a set-up, or as
+/// what it turns out to be.
+fn read(file: web_sys::File, place: Option<String>) {
+    let meant = match place.as_deref() {
+        Some("set-up") => Meant::SetUp,
+        Some(place) => Meant::Curve(place.parse::<usize>().ok().and_then(|at| at.checked_sub(1))),
+        None => Meant::Any,
+    };
+    file::begin(file, meant);
 }
 
 fn click(event: Event) {

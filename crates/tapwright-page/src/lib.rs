@@ -10,6 +10,7 @@ mod charts;
 mod desk;
 mod number;
 mod pinned;
+mod recent;
 mod words;
 
 #[cfg(target_arch = "wasm32")]
@@ -30,3 +31,5 @@ mod start;
 pub use action::{Action, Shape};
 pub use charts::Charts;
 pub use desk::Desk;
+pub use recent::Recent;
+pub use words::vocabulary::{Vocabulary, stray};

@@ -19,6 +19,8 @@ mod leaf;
 mod name;
 mod on_paper;
 mod parts;
+mod plain;
+mod recent;
 mod scene;
 mod stale;
 mod status;
@@ -30,6 +32,7 @@ pub use frame::{frame, progress};
 pub use name::{name, title};
 pub use on_paper::on_paper;
 pub use parts::{hookup_key, incomplete, opens_itself};
+pub use plain::plain;
 pub use scene::{Notice, Scene};
 
 /// One region of the page: the element with this id holds this markup.
@@ -43,7 +46,7 @@ pub struct Region {
 type View = fn(&Scene) -> Markup;
 
 /// The regions around the leaves.
-const AROUND: [(&str, View); 9] = [
+const AROUND: [(&str, View); 10] = [
     ("standing", bar::standing),
     ("acts", bar::acts),
     ("echo-open", bar::no_link),
@@ -51,6 +54,7 @@ const AROUND: [(&str, View); 9] = [
     ("notices", bar::notices),
     ("answer", answer::answer),
     ("status", status::status),
+    ("recent", recent::recent),
     ("against", against::against),
     ("leaves", leaf::row),
 ];
@@ -75,6 +79,11 @@ pub fn regions(scene: &Scene) -> Regions {
 /// Every region of a leaf, in sight or not.
 pub fn leaf(scene: &Scene, leaf: Leaf) -> Vec<Region> {
     leaf::of(scene, leaf)
+}
+
+/// The answer in two lines, as a text; empty while there is none.
+pub fn in_brief(scene: &Scene) -> String {
+    answer::in_brief(scene).map_or_else(String::new, |brief| plain(&brief.0))
 }
 
 fn region(id: &str, markup: Markup) -> Region {

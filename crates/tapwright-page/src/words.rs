@@ -15,6 +15,7 @@ pub mod selector;
 mod speaker;
 mod stage;
 mod taken;
+pub mod vocabulary;
 pub mod wiring;
 
 pub use connection::{because, connection, reason, remedies};
@@ -22,6 +23,7 @@ pub use iron::{kind, lead, lead_noun, lead_rating, secondary, tap, tap_rating, w
 pub use speaker::{hookup, size, speakers};
 pub use stage::{at_idle, from_drive, span, stage, verb, when, which};
 pub use taken::taken;
+pub use vocabulary::Vocabulary;
 
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {

@@ -4,6 +4,7 @@ use web_sys::Element;
 
 use super::{App, with};
 use crate::browser::{self, Focus};
+use crate::chart::Readout;
 use crate::crosshair;
 use crate::view::Region;
 use tapwright_core::setup::Leaf;
@@ -123,8 +124,14 @@ impl App {
         for reader in browser::all(root, "[data-plot]") {
             let chart = reader.get_attribute("data-plot").unwrap_or_default();
             if let Some(readout) = self.desk.charts().moved(&chart) {
-                crosshair::show(&chart, &readout, true);
+                self.show(&chart, readout, true);
             }
         }
+    }
+
+    /// Shows the readout of a chart, in the words that the page uses.
+    pub(super) fn show(&self, chart: &str, readout: Readout, spoken: bool) {
+        let text = self.desk.text_in_words(&readout.text);
+        crosshair::show(chart, &Readout { text, ..readout }, spoken);
     }
 }

@@ -1,7 +1,7 @@
 //! Keeps the address and the storage true.
 
-use super::{App, with};
-use crate::browser;
+use super::{App, recent, with};
+use crate::browser::{self, recent::Kept};
 
 /// Address and storage follow typing after this pause. Some engines refuse more than
 /// about a hundred history calls in half a minute.
@@ -34,6 +34,11 @@ impl App {
         if let Some(timer) = self.saving.take() {
             browser::cancel(timer);
         }
+        if self.claimed != self.desk.opened() {
+            // Something else was opened: it may be among the recent set-ups.
+            browser::after(0, recent::claim);
+        }
+        self.keep_recent();
         let link = self.desk.link();
         if link != self.address {
             browser::navigate(&link, &self.desk.title(), push);
@@ -58,7 +63,12 @@ impl App {
             browser::cancel(timer);
         }
         if self.desk.is_worth_keeping() {
-            browser::keep(&self.desk.link());
+            if self.has_kept && browser::kept().is_none() {
+                self.note_cleared();
+            }
+            let kept = browser::keep(&self.desk.link());
+            self.has_kept |= kept == Kept::Yes;
+            self.note(kept);
         }
     }
 }

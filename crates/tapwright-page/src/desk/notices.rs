@@ -68,13 +68,14 @@ impl Desk {
     /// Says in brief what just happened, in place of what was said so before.
     pub fn tell(&mut self, notice: Notice) {
         self.end_brief();
-        self.notices.push(notice);
+        if !self.notices.contains(&notice) {
+            self.notices.push(notice);
+        }
     }
 
     /// Takes brief notices away again.
     pub fn end_brief(&mut self) {
-        self.notices
-            .retain(|told| !matches!(told, Notice::Copied | Notice::NotCopied));
+        self.notices.retain(|told| !told.is_brief());
     }
 }
 

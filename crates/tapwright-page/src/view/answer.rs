@@ -27,6 +27,12 @@ pub(super) fn current<'a>(scene: &'a Scene) -> Option<(&'a Answer, &'a Judged, &
     ))
 }
 
+/// The answer in two lines.
+pub(super) fn in_brief(scene: &Scene) -> Option<Markup> {
+    let (_, judged, transformer) = current(scene)?;
+    Some(super::brief::brief(scene, transformer, judged))
+}
+
 pub(super) fn answer(scene: &Scene) -> Markup {
     let Some((answer, judged, transformer)) = current(scene) else {
         return unknown(scene);

@@ -9,12 +9,16 @@ use crate::action::Action;
 /// The key of the menu.
 pub const MENU: &str = "menu";
 
-/// Whether this is an example, and the way out of it.
+/// Whether this is an example, and the way out of it; on an empty page, the ways to what was
+/// kept.
 pub(super) fn standing(scene: &Scene) -> Markup {
     html! {
         @if scene.is_example() {
             span .example { "example, invented values" }
             button type="button" .plain data-do=(Action::Blank) { "Start blank" }
+        } @else if scene.is_blank() {
+            (super::recent::open_file())
+            button type="button" .plain data-do=(Action::Recent) { "Recent set-ups" }
         }
     }
 }
@@ -30,13 +34,19 @@ pub(super) fn acts(scene: &Scene) -> Markup {
             button type="button" #redo data-do=(Action::Redo) disabled[!redo] { "Redo" }
         }
         details .menu data-open=(MENU) {
-            summary { @if scene.wide { "Open" } @else { "Menu" } }
+            summary { "Menu" }
             ul {
                 @if !scene.wide {
                     li { button type="button" #redo data-do=(Action::Redo) disabled[!redo] { b { "Redo" } } }
                     li { (pin(scene)) }
                     li { (copy(scene)) }
                 }
+                @if scene.can_share {
+                    li { button type="button" #share data-do=(Action::Share) { b { "Share" } span { "the link, with another program of this device" } } }
+                }
+                li { button type="button" #save-file data-do=(Action::SaveFile) { b { "Save as a file" } span { "a small text; this page opens it again" } } }
+                li { button type="button" #recent-open data-do=(Action::Recent) { b { "Recent set-ups" } span { "what this device keeps" } } }
+                li { (super::recent::open_file()) }
                 li { button type="button" data-do=(Action::Blank) { b { "Start blank" } span { "nothing typed; undo brings this back" } } }
                 li {
                     form #open-link data-link="open" {
@@ -54,6 +64,14 @@ pub(super) fn acts(scene: &Scene) -> Markup {
                             b { (example.name) }
                             span { (example.shows) }
                         }
+                    }
+                }
+                @let other = scene.vocabulary.other();
+                li {
+                    button type="button" #use-words data-do=(Action::Use(other)) {
+                        b { "Other words" }
+                        // In its own words, whichever the page uses.
+                        span translate="no" { (other.name()) }
                     }
                 }
             }
@@ -139,6 +157,29 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                         button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
+                Notice::Newer => {
+                    div .notice {
+                        p { "A newer version of this page is there. What is typed stays; what could be undone does not." }
+                        button type="button" data-do=(Action::Update) { "Open it" }
+                        button type="button" data-do=(Action::Dismiss) { "Later" }
+                    }
+                }
+                Notice::NotKept(why) => {
+                    div .notice {
+                        p { (why) }
+                        button type="button" data-do=(Action::Dismiss) { "Understood" }
+                    }
+                }
+                Notice::Deleted(name) => {
+                    div .notice {
+                        p { @if name.is_empty() { "It" } @else { "“" (name) "”" } " was deleted from this device." }
+                        button type="button" data-do=(Action::RestoreRecent) { "Bring it back" }
+                        button type="button" data-do=(Action::Dismiss) { "Understood" }
+                    }
+                }
+                Notice::Opened(file, what) => p .notice.brief { b { (file) } " " (what) },
+                Notice::Kept => p .notice.brief { "From now on this page opens without a network." },
+                Notice::Changed => p .notice.brief { "This is another version of the page than last time." },
                 Notice::Copied if scene.from_disk => p .notice.brief { "Copied as text: it holds everything typed here. Elsewhere, paste it under Open a link." },
                 Notice::Copied => p .notice.brief { "Link copied: it holds everything typed here." },
                 Notice::NotCopied if scene.from_disk => p .notice.brief { "This browser does not let a page copy: take what stands behind # in the address bar." },

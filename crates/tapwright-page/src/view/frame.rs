@@ -20,8 +20,9 @@ pub fn frame() -> Markup {
         div #progress role="status" {}
         div .pinned {
             section #answer aria-label="Answer" aria-live="polite" {}
-            section #status aria-label="How hard the tube runs" {}
+            section #status aria-label="How hard it runs" {}
         }
+        section #recent aria-label="Recent set-ups" {}
         section #against aria-label="A against now" {}
         div .spread {
             nav #leaves aria-label="Leaves" {}

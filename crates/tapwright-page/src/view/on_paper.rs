@@ -24,12 +24,12 @@ pub fn on_paper(setup: &Setup) -> Markup {
                 caption .unseen { "What was typed" }
                 tbody {
                     @for line in typed {
-                        tr { th scope="row" { (line.label) } td { (line.text) } }
+                        tr { th scope="row" { (line.label) } td translate=[line.is_typed.then_some("no")] { (line.text) } }
                     }
                 }
             }
         }
-        p { "The link that brings it back, behind the page’s address: " code { "#" (link::encode(setup)) } }
+        p { "The link that brings it back, behind the page’s address: " code translate="no" { "#" (link::encode(setup)) } }
     }
 }
 
@@ -37,6 +37,8 @@ pub fn on_paper(setup: &Setup) -> Markup {
 struct Line {
     label: String,
     text: String,
+    /// Whether the text stands as it was typed, and is no word of the page.
+    is_typed: bool,
 }
 
 /// The line of a field; nothing for one that is empty or as it always is.
@@ -63,5 +65,6 @@ fn line(setup: &Setup, field: Field) -> Option<Line> {
     Some(Line {
         label,
         text: text.to_owned(),
+        is_typed: !matches!(row.reads, Reads::Words(..)),
     })
 }

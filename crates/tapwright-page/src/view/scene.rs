@@ -16,6 +16,8 @@ use super::{connections, feedback, heat, tube};
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
 use crate::pinned::Pinned;
+use crate::recent::Recent;
+use crate::words::Vocabulary;
 
 /// Everything that the views show.
 pub struct Scene<'a> {
@@ -41,6 +43,12 @@ pub struct Scene<'a> {
     pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
     pub open: &'a [String],
+    /// The recent set-ups, while their list is open.
+    pub recent: Option<&'a [Recent]>,
+    /// Whether the browser hands a link to other programs of the device.
+    pub can_share: bool,
+    /// Which words the page uses.
+    pub vocabulary: Vocabulary,
     /// What the page has to say about opening or saving, besides the results.
     pub notices: &'a [Notice],
     /// Whether there is something to undo, and to redo.
@@ -62,15 +70,37 @@ pub enum Notice {
     LinkTrouble(Vec<String>),
     /// The last set-up, by its title, can be brought back.
     BringBack(String),
+    /// A file whose set-up is open now: its name, and what there is to say of it.
+    Opened(String, String),
     /// The link was copied.
     Copied,
     /// The link could not be copied; it stands in the address bar.
     NotCopied,
+    /// The page is on the device now.
+    Kept,
+    /// A newer version of the page is there.
+    Newer,
+    /// This is a newer version than last time.
+    Changed,
     /// A text that was not taken, and why.
     Refused(String),
+    /// What is typed is not kept, and why; or what was kept is gone.
+    NotKept(&'static str),
+    /// A recent set-up that was deleted, by its name.
+    Deleted(String),
     /// What became of a file: the place of the speaker that it was for, its name, and what was
     /// made of it or what is wrong with it.
     File(Option<usize>, String, String),
+}
+
+impl Notice {
+    /// Whether it goes away by itself.
+    pub fn is_brief(&self) -> bool {
+        matches!(
+            self,
+            Self::Copied | Self::NotCopied | Self::Opened(..) | Self::Kept | Self::Changed
+        )
+    }
 }
 
 impl Scene<'_> {
@@ -206,6 +236,16 @@ impl Scene<'_> {
             .problems
             .iter()
             .find(|problem| problem.field == field)
+    }
+
+    /// Whether nothing is typed.
+    pub(super) fn is_blank(&self) -> bool {
+        let shown = self.typed.shown;
+        *self.typed
+            == Setup {
+                shown,
+                ..Setup::default()
+            }
     }
 
     /// Whether what is shown is one of the examples, untouched.

@@ -18,3 +18,4 @@ mod pinned;
 mod region;
 mod setup_declaration;
 mod views;
+mod vocabulary;
