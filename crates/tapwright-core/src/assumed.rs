@@ -49,6 +49,8 @@ pub enum Why {
     MoreCareful,
     /// It sets the plate dissipation at idle to a safe share of the limit.
     SafeDissipation,
+    /// The supply that is described gives it.
+    Described,
     /// It is not counted.
     NotCounted,
 }
@@ -60,6 +62,27 @@ pub struct ExampleVolts {
     pub plate: Volts,
     /// Whether they are counted from a cathode that stands above ground.
     pub from_cathode: bool,
+}
+
+/// What the supply that is described gives a stage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Supplied {
+    /// B+ at idle, V: as typed, or as computed.
+    pub volts: f64,
+    /// By how much it falls for an ampere more, Ω.
+    pub ohms: f64,
+    /// What stands between the plates' capacitor and the screens', Ω.
+    pub screen_ohms: Option<f64>,
+}
+
+/// The tube that the stage is computed with, if one is chosen.
+pub(crate) fn tube(values: &Values) -> Option<TubeInUse> {
+    if let Some(own) = &values.own {
+        return own.tube();
+    }
+    tapwright_tube::find(&values.tube)
+        .filter(|tube| published::is_power_tube(tube))
+        .map(TubeInUse::of)
 }
 
 /// Everything that the stage was made of.
@@ -83,7 +106,8 @@ pub struct Assumed {
     pub example: Option<ExampleVolts>,
 }
 
-/// Builds the stage from what was read, on a primary with a winding resistance in ohms.
+/// Builds the stage from what was read, on a primary with a winding resistance in ohms, behind the
+/// supply that is described, if one is.
 ///
 /// # Errors
 /// As [`Idle::of`].
@@ -91,12 +115,15 @@ pub(crate) fn stage(
     values: &Values,
     tube: &TubeInUse,
     winding: f64,
+    supplied: Option<&Supplied>,
 ) -> Result<(Stage, Assumed), StageError> {
-    let supply = values.supply.map(|volts| volts.0);
+    let described = supplied.map(|supplied| supplied.volts);
+    let supply = values.supply.map(|volts| volts.0).or(described);
     let known = tube.designation.and_then(tapwright_tube::find);
     Builder {
         values,
         typed: &values.stage,
+        supplied,
         supply,
         tube,
         winding,
@@ -112,6 +139,8 @@ type ChosenFeed = (ScreenFeed, Option<(f64, Why)>, Option<(f64, Why)>);
 struct Builder<'a> {
     values: &'a Values,
     typed: &'a StageNumbers,
+    supplied: Option<&'a Supplied>,
+    /// B+ as typed, or as the described supply gives it.
     supply: Option<f64>,
     tube: &'a TubeInUse,
     winding: f64,
@@ -155,7 +184,9 @@ impl Builder<'_> {
         };
         let bias = self.bias(&stage, supply.0, tubes.0)?;
         stage.bias = bias.0;
-        if let Some(ohms) = self.typed.source.filter(|ohms| *ohms > 0.0) {
+        let described = self.supplied.map(|supplied| supplied.ohms);
+        let source = self.typed.source.or(described);
+        if let Some(ohms) = source.filter(|ohms| *ohms > 0.0) {
             // B+ is what a meter shows at idle: behind its resistance stands more.
             let idle = Idle::of(&stage)?;
             let screens = match stage.screen {
@@ -195,7 +226,10 @@ impl Builder<'_> {
 
     fn supply(&self) -> (f64, Why) {
         if let Some(volts) = self.supply {
-            return (volts, Why::Typed);
+            return match self.values.supply {
+                Some(_) => (volts, Why::Typed),
+                None => (volts, Why::Described),
+            };
         }
         match self.example {
             Some(example) => self.for_screens(example.supply_volts().round(), Why::Published),
@@ -237,6 +271,11 @@ impl Builder<'_> {
             return own(volts, Why::Typed);
         }
         let on_supply = |why| (ScreenFeed::Dropper(ohms), Some((supply, why)), None);
+        let behind = self.supplied.and_then(|supplied| supplied.screen_ohms);
+        if let (Some(behind), None) = (behind, self.values.screen_resistor) {
+            let feed = ScreenFeed::Dropper(behind);
+            return (feed, Some((supply, Why::FromSupply)), None);
+        }
         match self.lower_screen(supply) {
             None => on_supply(Why::FromSupply),
             Some(_) if self.would_be_on_supply(supply) => on_supply(Why::MoreCareful),

@@ -10,11 +10,14 @@ pub mod heaters;
 pub mod iron;
 pub mod speakers;
 pub mod stage;
+pub mod supply;
 
 /// Something to beware of.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Caution {
+    /// Of the power supply.
+    Supply(supply::Caution),
     /// Of the output stage and its tubes.
     Stage(stage::Caution),
     /// Of the speakers.
@@ -28,6 +31,8 @@ pub enum Caution {
 /// How pressing a caution is, the most pressing first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
+    /// It kills whoever touches the chassis.
+    Lethal,
     /// It holds with the speakers' reactance, and no load elsewhere is worse.
     WithReactance,
     /// The readings that all else rests on are in doubt.
@@ -69,6 +74,11 @@ impl Caution {
         let connection = connection::cautions(solved, judged);
         let iron = iron::cautions(solved, judged, place, exact);
         let mut all: Vec<(Severity, Self)> = Vec::new();
+        all.extend(
+            supply::cautions(solved)
+                .into_iter()
+                .map(|(by, caution)| (by, Self::Supply(caution))),
+        );
         all.extend(
             stage
                 .into_iter()

@@ -16,7 +16,7 @@ mod prepared;
 
 pub(crate) use bench::{Bench, SOLVED_ONE_BY_ONE, Windings, solve_windings};
 pub use chosen::{AtDrive, ChosenOutput, LinePoint, PlateCurve, Stopper, WavePoint};
-pub(crate) use prepared::{Prepared, prepare};
+pub(crate) use prepared::{Prepared, prepare, windings};
 
 /// Distortion up to which power counts as clean: what most published examples of pentodes
 /// and of triodes state theirs at.

@@ -23,6 +23,7 @@ mod readings;
 mod row;
 mod selection;
 mod stage;
+mod supply;
 mod typed;
 
 pub use amplifier::{
@@ -43,8 +44,12 @@ pub use readings::{ReadingText, ReadingsEntry, WantedEntry, WantedText};
 pub use row::{Asked, Fold, Reads, Row};
 pub use selection::Selection;
 pub use stage::{StageEntry, StageText};
+pub use supply::{
+    Isolation, PowerSupply, SectionEntry, SectionText, StampedCurrent, SupplyEntry, SupplyText,
+};
 pub use tapwright_amplifier::Taper;
 pub use tapwright_iron::iron::Core;
+pub use tapwright_supply::Circuit;
 pub use tapwright_tube::Topology;
 
 /// Which leaf is in sight, and how the connections are shown.
@@ -107,6 +112,8 @@ pub struct Setup {
     pub wanted: WantedEntry,
     /// The heaters.
     pub heaters: HeatersEntry,
+    /// The power supply.
+    pub power_supply: PowerSupply,
     /// Speaker hookups; at least one, which may be empty.
     pub hookups: Vec<HookupEntry>,
     /// Speakers as they are, which hookups name.
@@ -146,6 +153,7 @@ impl Default for Setup {
             readings: ReadingsEntry::default(),
             wanted: WantedEntry::default(),
             heaters: HeatersEntry::default(),
+            power_supply: PowerSupply::default(),
             hookups: vec![HookupEntry::default()],
             drivers: Vec::new(),
             loads: Loads::default(),

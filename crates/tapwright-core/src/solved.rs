@@ -3,13 +3,14 @@
 use serde::Serialize;
 
 use crate::connection::{self, SpeakerLoad};
+use crate::described::{self, SolvedSupply};
 use crate::health::Health;
 use crate::hookup::{self, SolvedHookup};
 use crate::iron::{Path, SolvedIron, Surroundings, network};
 use crate::judged::{Bar, Candidate, Judged, Ranked, ranks};
 use crate::output::{self, Bench, Output, Prepared, SOLVED_ONE_BY_ONE, SolvedStage, Windings};
 use crate::published::{self, PublishedLoad};
-use crate::setup::{Loads, Topology};
+use crate::setup::{Field, Isolation, Loads, Topology};
 use crate::target::Target;
 use crate::values::{AmplifierValues, EndLeads, Fitted, HeaterValues, ReadingsValues, Values};
 use tapwright_iron::measured::findings::Findings;
@@ -48,6 +49,13 @@ pub struct Solved {
     pub own: Option<Fitted>,
     /// The output stage, or why it could not be computed; `None` without a tube.
     pub stage: Option<Result<SolvedStage, String>>,
+    /// The power supply with the stage at idle behind it, or why that has no solution; `None`
+    /// until enough of it is described.
+    pub power_supply: Option<Result<SolvedSupply, String>>,
+    /// What is still to be typed of a supply that is begun.
+    pub supply_wants: Vec<Field>,
+    /// Whether nothing isolates the amplifier from the mains.
+    pub is_live: bool,
     /// The driver and the feedback as they were read.
     pub amplifier: AmplifierValues,
     /// The readings at idle as they were read, and what is wanted there.
@@ -112,7 +120,14 @@ impl Solved {
 
     /// Computes everything that a set-up allows.
     pub(crate) fn new(values: &Values) -> Self {
-        let prepared = output::prepare(values);
+        let winding = output::windings(values)
+            .first()
+            .copied()
+            .unwrap_or_default();
+        let power_supply = SolvedSupply::new(values, winding);
+        let described = power_supply.as_ref().and_then(|found| found.as_ref().ok());
+        let supplied = described.map(SolvedSupply::supplied);
+        let prepared = output::prepare(values, supplied.as_ref());
         let first = prepared.as_ref().and_then(|p| p.as_ref().ok()?.first());
         let target = Target::find(values, first);
         let transformer = values.transformer();
@@ -202,6 +217,9 @@ impl Solved {
         );
         Self {
             health,
+            power_supply,
+            supply_wants: described::missing(&values.power_supply),
+            is_live: values.power_supply.isolation == Isolation::None,
             amplifier: values.amplifier.clone(),
             readings: values.readings.clone(),
             heaters: values.heaters.clone(),

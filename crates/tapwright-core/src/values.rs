@@ -25,6 +25,7 @@ mod quantities;
 mod reader;
 mod readings;
 mod stage;
+mod supply;
 
 pub use amplifier::{AmplifierValues, DriverTriode, Wanted};
 pub use asked::{has_screen, is_asked};
@@ -35,6 +36,7 @@ pub use reader::Problem;
 use reader::Reader;
 pub use readings::{ReadingsValues, Shown, WantedWatts};
 pub use stage::{ScreenResistor, StageNumbers};
+pub use supply::{Feeds, RectifierKind, SectionValues, SupplyValues};
 pub use tapwright_amplifier::TakeOff;
 
 /// A hookup that could be read.
@@ -118,6 +120,8 @@ pub struct Values {
     pub readings: ReadingsValues,
     /// The heaters.
     pub heaters: HeaterValues,
+    /// The power supply.
+    pub power_supply: SupplyValues,
     /// The person's own tube, while it is the one in use.
     pub own: Option<OwnValues>,
     /// One for each speaker described; `None` for one that is not named yet.
@@ -172,6 +176,7 @@ impl Values {
         let amplifier = amplifier::read(&mut reader, taps.as_deref());
         let readings = readings::read(&mut reader);
         let heaters = heaters::read(&mut reader);
+        let power_supply = supply::read(&mut reader);
         Self {
             topology: setup.topology,
             marking: setup.marking,
@@ -192,6 +197,7 @@ impl Values {
             amplifier,
             readings,
             heaters,
+            power_supply,
             own,
             hookups: (0..setup.hookups.len())
                 .map(|at| reader.hookup(at, &drivers))

@@ -93,6 +93,39 @@ fn every_formula_gives_its_result() {
     assert_eq!(seen.len(), 47, "{seen:?}");
 }
 
+/// The same of the supply: with a centre tap, half wave, and a doubler without a transformer.
+#[test]
+fn every_formula_of_the_supply_gives_its_result() {
+    let links = [
+        EXAMPLES[3].link,
+        "winding_volts=240&rectifier_circuit=half-wave&rectifier=silicon&reservoir=47u&bleeder=10k",
+        "isolation=none&mains=117&rectifier_circuit=doubler&rectifier=silicon&reservoir=47u",
+    ];
+    let mut seen = 0;
+    for link in links {
+        let report = solve(&link::parse(link).setup);
+        let supply = tapwright_core::supply::ask(&report.solved);
+        let supply = supply.expect("it is described").expect("it settles");
+        for working in &supply.workings {
+            let by_hand = evaluate(working);
+            let close = (by_hand - working.result).abs() <= 1e-9 * working.result.abs().max(1e-3);
+            assert!(
+                close,
+                "{link}: {} is {by_hand}, shown as {}",
+                working.formula, working.result
+            );
+            seen += 1;
+        }
+        // What a capacitor loses in a whole period is more than what it loses between charges.
+        let bound = supply
+            .workings
+            .iter()
+            .find(|working| working.symbol == "r_v");
+        assert!(bound.is_none_or(|bound| bound.result > supply.nodes[0].ripple));
+    }
+    assert_eq!(seen, 5 + 5 + 2);
+}
+
 #[test]
 fn pieces_are_the_formula_again() {
     for working in workings(EXAMPLES[0].link) {

@@ -10,6 +10,7 @@ use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::idle::IdleReport;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, HookupText, Leaf, Selection, Setup, Shown, VoltsText};
+use tapwright_core::supply::SupplyReport;
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
@@ -46,6 +47,8 @@ pub struct Desk {
     heaters: OnceCell<Told>,
     /// What the feedback does, once its leaf was in sight.
     looped: OnceCell<Option<Result<LoopReport, String>>>,
+    /// What the power supply does, once its leaf was in sight.
+    supplied: OnceCell<Option<Result<SupplyReport, String>>>,
     /// The distortion of the amplifier through time, once it was asked for.
     through_time: OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
     /// The idle point as read and as wanted, once its leaf was in sight.
@@ -95,6 +98,7 @@ impl Desk {
             charts: Charts::default(),
             heaters: OnceCell::new(),
             looped: OnceCell::new(),
+            supplied: OnceCell::new(),
             through_time: OnceCell::new(),
             idled: OnceCell::new(),
             typed: parsed.setup,
@@ -401,6 +405,7 @@ impl Desk {
             self.report = solve(&self.good);
             self.heaters.take();
             self.looped.take();
+            self.supplied.take();
             self.through_time.take();
             self.idled.take();
             self.charts.forget();
@@ -445,6 +450,7 @@ impl Desk {
             charts: &self.charts,
             heaters: &self.heaters,
             looped: &self.looped,
+            supplied: &self.supplied,
             through_time: &self.through_time,
             idled: &self.idled,
             pinned: self.pinned.as_ref(),

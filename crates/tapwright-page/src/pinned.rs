@@ -7,6 +7,7 @@ use tapwright_core::idle::IdleReport;
 use tapwright_core::link;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::Setup;
+use tapwright_core::supply::SupplyReport;
 
 /// What is pinned: the set-up, and its report as it was found once.
 pub struct Pinned {
@@ -20,6 +21,8 @@ pub struct Pinned {
     pub looped: OnceCell<Option<Result<LoopReport, String>>>,
     /// Its idle point, once that was asked.
     pub idled: OnceCell<Option<Result<IdleReport, String>>>,
+    /// What the power supply does in it, once that was asked.
+    pub supplied: OnceCell<Option<Result<SupplyReport, String>>>,
 }
 
 impl Pinned {
@@ -32,6 +35,7 @@ impl Pinned {
             setup,
             looped: OnceCell::new(),
             idled: OnceCell::new(),
+            supplied: OnceCell::new(),
         }
     }
 }

@@ -221,6 +221,11 @@ export interface Report {
     taps: { name: string; rated: number; guessed: boolean }[];
     line: number | null;
   };
+  /** B+ of the supply that is described, V, with what is drawn at idle, A, and by how much it falls
+   * for an ampere more, Ω; or why there is none; null until enough is typed. */
+  power_supply: null | { Ok: { loads: SupplyLoads; volts: number; ohms: number; typed: number | null } } | { Err: string };
+  /** Keys that a supply still needs which is begun; and whether nothing isolates it from the mains. */
+  supply_wants: string[]; is_live: boolean;
   /** The driver and the feedback as they were read. */
   amplifier: unknown;
   /** The heaters as they were read. */
@@ -265,6 +270,35 @@ export interface Report {
   readings: Readings;
   /** What is said of it. */
   chosen: null | { wiring: null | Wiring; cautions: unknown[]; workings: Working[]; solutions: Solution[] };
+}
+
+/** Direct amperes that are drawn. */
+export interface SupplyLoads { plates: number; screens: number; drivers: number }
+
+/** A current through a cycle of the mains, A. */
+export interface PartCurrent { mean: number; rms: number; peak: number }
+
+/** What the power supply does: volts, amperes, ohms, watts, seconds, farads, henries. */
+export interface SupplyReport {
+  taken: { field: string; value: number }[];
+  loads: SupplyLoads; full: null | SupplyLoads;
+  /** Capacitors that feed them, counted from 0. */
+  places: { plates: number; screens: number; drivers: number };
+  volts: number; typed: number | null; ohms: number;
+  nodes: {
+    farads: number; volts: number; ripple: number; full: number | null; open: number; cold: number; rated: number | null;
+    safe_with_tubes: number | null; safe_without: number | null;
+  }[];
+  parts: { ohms: number; henries: number | null; current: PartCurrent; watts: number }[];
+  rectifier: PartCurrent; rectifier_watts: number; winding: PartCurrent; is_fast: boolean;
+  bleeder: null | { ohms: number; watts: number };
+  passed: unknown[]; plate_ohms: number | null;
+  taps: { tap: number; in_use: boolean; advised: boolean; volts: number | null; heaters: number; cold: number }[];
+  /** Direct amperes in all, and B+. */
+  against_load: [number, number][];
+  wave: { seconds: number[]; volts: number[][]; amps: number[] };
+  mains: { amps: number; high_tension_watts: number; heater_watts: number; fuse: number | null };
+  cautions: unknown[]; workings: Working[]; solutions: Solution[];
 }
 
 /** At 1 kHz into the rated resistance: volts at the jack for one at the input, with feedback and

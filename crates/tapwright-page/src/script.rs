@@ -71,6 +71,23 @@ pub fn heaters(
     ))
 }
 
+/// What the power supply does in a set-up, given as an object or as a link; null until enough of
+/// it is described.
+///
+/// # Errors
+/// What is wrong with the object, or why the supply has no steady state, as a string.
+#[wasm_bindgen(unchecked_return_type = "SupplyReport | null")]
+pub fn supply(
+    #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
+) -> Result<JsValue, JsValue> {
+    let report = tapwright_core::solve(&read(setup)?);
+    match tapwright_core::supply::ask(&report.solved) {
+        None => Ok(JsValue::NULL),
+        Some(Err(why)) => Err(why.into()),
+        Some(Ok(supply)) => plain(&supply),
+    }
+}
+
 /// The link that brings a set-up back, without its `#`.
 ///
 /// # Errors

@@ -317,6 +317,57 @@ export interface Setup {
     /** Resistance behind the heater winding, in ohms: its own, and the primary’s by the turns squared. By default a tenth of its volts is lost at its stamped current. */
     heater_winding: string;
   };
+  power_supply: {
+    /** What stands between mains and amplifier: a `transformer` (default), or `none`: then the chassis is live. */
+    isolation: "transformer" | "none";
+    /** How the rectifiers stand: `full-wave` (default) with a centre tap, `bridge`, `half-wave` or `doubler`. */
+    circuit: "full-wave" | "bridge" | "half-wave" | "doubler";
+    /** How the current stamped on the secondary is meant: `direct` (default) behind the rectifier, or `rms` in the winding. */
+    current: "direct" | "rms";
+    /** The mains as it is, V rms: by default the rating of the tap in use. */
+    mains: string;
+    /** The mains' frequency in hertz: by default 50. */
+    mains_hertz: string;
+    /** Rated mains of each tap of the primary, V: by default one for the mains. */
+    mains_taps: string;
+    /** The tap in use, V: by default the one that suits the mains. */
+    mains_tap: string;
+    /** The secondary as stamped, V rms under load: `2 x 250` with a centre tap, else `250`. */
+    winding_volts: string;
+    /** The current stamped on the secondary, A. */
+    winding_amps: string;
+    /** The wire of the secondary in ohms, of half of it where it has a centre tap. */
+    winding_ohms: string;
+    /** The wire of the primary at the tap in use, in ohms. */
+    mains_ohms: string;
+    /** Type of the rectifier tube, or `silicon`. */
+    rectifier: string;
+    /** Resistor at each plate of the rectifier, in ohms: by default none. */
+    rectifier_ohms: string;
+    /** The first capacitor; of a doubler each of the two. */
+    reservoir: string;
+    /** The volts that it is rated for. */
+    reservoir_volts: string;
+    /** A bleeder across the first capacitor, in ohms: by default none. */
+    bleeder: string;
+    /** What the stages before the output stage draw, mA: by default 2. */
+    driver_ma: string;
+    /** The fuse in the mains, A. */
+    mains_fuse: string;
+    /** A resistor or choke behind the first capacitor, and the capacitor behind it. */
+    filter: {
+      /** The resistor, or the wire of the choke, in ohms. */
+      ohms: string;
+      /** The choke in henries: by default it is a resistor. */
+      henries: string;
+      /** The capacitor behind it. */
+      farads: string;
+      /** The volts that it is rated for. */
+      volts: string;
+      /** What is fed from there: `plates`, `screens`, `drivers`, or some of them. */
+      feeds: string;
+    }[];
+  };
   /** Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at `frequency`; where that falls to a load to avoid elsewhere, the page warns. */
   loads: "rated" | "curve";
   /** The set-up that is pinned as A, as a link. */

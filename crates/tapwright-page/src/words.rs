@@ -14,6 +14,7 @@ mod iron;
 pub mod selector;
 mod speaker;
 mod stage;
+pub mod supply;
 mod taken;
 pub mod vocabulary;
 pub mod wiring;
@@ -28,6 +29,7 @@ pub use vocabulary::Vocabulary;
 /// A caution in one sentence.
 pub fn caution(report: &Report, caution: &Caution) -> Markup {
     match caution {
+        Caution::Supply(caution) => supply::caution(caution),
         Caution::Stage(caution) => stage::caution(report, caution),
         Caution::Speakers(caution) => speaker::caution(report, caution),
         Caution::Connection(caution) => connection::caution(report, caution),
@@ -39,6 +41,7 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
 /// connection has.
 pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     match caution {
+        Caution::Supply(caution) => Some(supply::caution_in_brief(caution)),
         Caution::Stage(caution) => Some(stage::caution_in_brief(caution)),
         Caution::Speakers(caution) => Some(speaker::caution_in_brief(caution)),
         Caution::Connection(caution) => connection::caution_in_brief(caution),

@@ -1,13 +1,23 @@
 //! What a supply is made of.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use crate::Law;
 
 /// How the rectifiers stand between winding and first capacitor.
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, EnumString, IntoStaticStr, VariantArray,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    Serialize,
+    Deserialize,
+    EnumString,
+    IntoStaticStr,
+    VariantArray,
 )]
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]

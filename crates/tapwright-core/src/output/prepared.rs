@@ -1,7 +1,6 @@
 //! The stage before its loads are known.
 
-use crate::assumed::{self, Assumed};
-use crate::published;
+use crate::assumed::{self, Assumed, Supplied};
 use crate::tube_in_use::TubeInUse;
 use crate::values::Values;
 use tapwright_stage::{Idle, LoadCurve, Stage, StageError};
@@ -18,14 +17,18 @@ pub(crate) struct Prepared {
     pub(super) idle: Idle,
 }
 
-/// The stage on each winding resistance that the primary leads have; `None` without a tube.
+/// The stage on each winding resistance that the primary leads have, behind the supply that is
+/// described; `None` without a tube.
 ///
 /// # Errors
 /// Why the stage has no idle point.
-pub(crate) fn prepare(values: &Values) -> Option<Result<Vec<Prepared>, StageError>> {
-    let tube = tube(values)?;
+pub(crate) fn prepare(
+    values: &Values,
+    supplied: Option<&Supplied>,
+) -> Option<Result<Vec<Prepared>, StageError>> {
+    let tube = assumed::tube(values)?;
     let prepare = |ohms| {
-        let (stage, assumed) = assumed::stage(values, &tube, ohms)?;
+        let (stage, assumed) = assumed::stage(values, &tube, ohms, supplied)?;
         Ok(Prepared {
             idle: Idle::of(&stage)?,
             tube: tube.clone(),
@@ -38,7 +41,7 @@ pub(crate) fn prepare(values: &Values) -> Option<Result<Vec<Prepared>, StageErro
 
 /// The winding resistances that the primary leads have, each once: the stage is solved on
 /// every one of them. A single zero where none is known.
-fn windings(values: &Values) -> Vec<f64> {
+pub(crate) fn windings(values: &Values) -> Vec<f64> {
     let leads = values.leads.as_ref().map_or(1, Vec::len);
     let mut windings = Vec::new();
     for lead in 0..leads {
@@ -48,16 +51,6 @@ fn windings(values: &Values) -> Vec<f64> {
         }
     }
     windings
-}
-
-/// The tube that the stage is computed with, if one is chosen.
-fn tube(values: &Values) -> Option<TubeInUse> {
-    if let Some(own) = &values.own {
-        return own.tube();
-    }
-    tapwright_tube::find(&values.tube)
-        .filter(|tube| published::is_power_tube(tube))
-        .map(TubeInUse::of)
 }
 
 impl Prepared {

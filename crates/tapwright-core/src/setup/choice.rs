@@ -4,13 +4,15 @@ use serde::{Deserialize, Serialize};
 use strum::{EnumString, IntoStaticStr, VariantArray};
 use tapwright_amplifier::Taper;
 use tapwright_iron::iron::Core;
+use tapwright_supply::Circuit;
 use tapwright_tube::Topology;
 
 use super::amplifier::{Polarity, SplitterKind};
 use super::heaters::{HeatedRectifier, HeaterTap};
+use super::supply::{Isolation, StampedCurrent};
 use super::typed::choices;
 
-choices! { Topology, Marking, Core, Screens, OwnKind, Loads, SplitterKind, Taper, Polarity, HeaterTap, HeatedRectifier }
+choices! { Topology, Marking, Core, Screens, OwnKind, Loads, SplitterKind, Taper, Polarity, Circuit, Isolation, StampedCurrent, HeaterTap, HeatedRectifier }
 
 /// How the primary is marked.
 #[derive(

@@ -17,6 +17,7 @@ use super::own::{OwnText, PointText};
 use super::readings::{ReadingText, WantedText};
 use super::row::{Asked, Fold, Reads, Row};
 use super::stage::StageText;
+use super::supply::{SectionText, SupplyText};
 use super::typed::{Listed, Typed};
 
 /// Every place, in the order of a link.
@@ -295,6 +296,56 @@ fields! {
             Heater(HeaterText): heaters.texts;
     }
     {
+        /// What stands between mains and amplifier: a `transformer` (default), or `none`: then the
+        /// chassis is live.
+        Isolation: power_supply.isolation {
+            key: "isolation",
+            reads: Reads::Words(
+                &[("transformer", "a mains transformer"), ("none", "nothing: live chassis")],
+                "is neither transformer nor none",
+            ),
+            example: "none",
+            label: "Between mains and amplifier",
+            place: (Fold::Mains, 2),
+        }
+        /// How the rectifiers stand: `full-wave` (default) with a centre tap, `bridge`,
+        /// `half-wave` or `doubler`.
+        RectifierCircuit: power_supply.circuit {
+            key: "rectifier_circuit",
+            reads: Reads::Words(
+                &[
+                    ("full-wave", "full wave, centre tap"),
+                    ("bridge", "bridge"),
+                    ("half-wave", "half wave"),
+                    ("doubler", "doubler"),
+                ],
+                "is neither full-wave, bridge, half-wave nor doubler",
+            ),
+            example: "bridge",
+            label: "Rectifier circuit",
+            place: (Fold::Rectifier, 1),
+        }
+        /// How the current stamped on the secondary is meant: `direct` (default) behind the
+        /// rectifier, or `rms` in the winding.
+        WindingCurrent: power_supply.current {
+            key: "winding_current",
+            reads: Reads::Words(
+                &[("direct", "direct, behind the rectifier"), ("rms", "rms, in the winding")],
+                "is neither direct nor rms",
+            ),
+            example: "rms",
+            label: "That current is",
+            asked: Asked::MainsTransformer,
+            place: (Fold::Mains, 5),
+        }
+        group
+            /// The power supply.
+            PowerSupply(SupplyText): power_supply.texts;
+        list
+            /// A resistor or choke behind the first capacitor, and the capacitor behind it.
+            Section(SectionText): power_supply.filter { key: "filter", most: 6, written: Written::Values, }
+    }
+    {
         /// Loads from `rated` ohms (default), or from the size of the impedance on the `curve` at
         /// `frequency`; where that falls to a load to avoid elsewhere, the page warns.
         Loads: loads {
@@ -477,7 +528,7 @@ mod tests {
             );
             choices += 1;
         }
-        assert_eq!(choices, 11);
+        assert_eq!(choices, 14);
     }
 
     /// No key names two fields, and every field that is read has all that is said of it.

@@ -87,6 +87,8 @@ pub enum Asked {
     HeaterResistors,
     /// The heaters are raised above ground.
     HeatersRaised,
+    /// A transformer stands between the mains and the amplifier.
+    MainsTransformer,
     /// The tube is typed from a datasheet.
     OwnTube,
     /// The tube is typed from a datasheet and has a screen.
@@ -126,6 +128,12 @@ pub enum Fold {
     Heaters,
     /// More of the heaters.
     MoreOfHeaters,
+    /// The mains and its transformer.
+    Mains,
+    /// The rectifier and the first capacitor.
+    Rectifier,
+    /// A section behind it.
+    Section,
     /// The limits of the person's own tube.
     OwnLimits,
     /// A point of the person's own tube.

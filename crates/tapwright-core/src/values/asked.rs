@@ -1,6 +1,8 @@
 //! Which fields are asked for: the rest of the set-up decides.
 
-use crate::setup::{Asked, Field, Marking, OwnKind, Screens, Setup, SplitterKind, Topology};
+use crate::setup::{
+    Asked, Field, Isolation, Marking, OwnKind, Screens, Setup, SplitterKind, Topology,
+};
 use tapwright_tube::Kind;
 
 /// Whether a field is asked for. One that is not keeps its text and is not read.
@@ -33,6 +35,7 @@ pub fn is_asked(setup: &Setup, field: Field) -> bool {
         Asked::FixedBias => setup.stage.cathode.trim().is_empty(),
         Asked::HeaterResistors => !setup.heaters.texts.heater_resistors.trim().is_empty(),
         Asked::HeatersRaised => !setup.heaters.texts.heater_raise.trim().is_empty(),
+        Asked::MainsTransformer => setup.power_supply.isolation == Isolation::Transformer,
         Asked::OwnTube => setup.has_own_tube(),
         Asked::OwnScreen => setup.has_own_tube() && has_screen(setup),
     }

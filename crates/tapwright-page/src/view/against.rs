@@ -70,6 +70,7 @@ fn rows(scene: &Scene, pinned: &Report) -> Vec<Row> {
     let both = [pinned, scene.report];
     let mut rows = match scene.leaf() {
         Leaf::Feedback => of_the_feedback(scene),
+        Leaf::Heat => of_the_supply(scene),
         _ => Vec::new(),
     };
     rows.extend([
@@ -125,6 +126,27 @@ fn of_the_feedback(scene: &Scene) -> Vec<Row> {
             "source impedance",
             source,
             |ohms| number::computed(ohms, Unit::Ohm),
+            ratio,
+        ),
+    ]
+}
+
+fn of_the_supply(scene: &Scene) -> Vec<Row> {
+    let here = scene.supply().and_then(|supply| supply.as_ref().ok());
+    let there = (scene.pinned_supply()).and_then(|supply| supply.as_ref().ok());
+    let both = [there, here];
+    let volts = |volts| number::computed(volts, Unit::Volt);
+    vec![
+        row(
+            "B+, computed",
+            both.map(|one| Some(one?.volts)),
+            volts,
+            ratio,
+        ),
+        row(
+            "ripple at the first capacitor",
+            both.map(|one| Some(one?.nodes.first()?.ripple)),
+            volts,
             ratio,
         ),
     ]

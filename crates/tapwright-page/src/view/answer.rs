@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::answer::{Answer, Reason};
+use tapwright_core::caution::supply::live;
 use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
@@ -118,6 +119,9 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
         .map(|h| h.impedance);
     html! {
         p .kicker {
+            @if let Some(live) = live(&scene.report.solved) {
+                b .bad { (words::sentence_case(words::supply::caution_in_brief(&live))) } " · "
+            }
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
             @if let Some(hertz) = scene.report.solved.frequency.filter(|_| scene.report.solved.by_curve) {

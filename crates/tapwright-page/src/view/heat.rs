@@ -7,18 +7,18 @@ mod heaters;
 mod idle;
 mod supply;
 
-use super::{Region, Scene, View, region};
+pub(super) use supply::charts as supply_charts;
+
+use super::{Region, Scene, region};
 
 pub(super) use idle::charts;
-
-const FIXED: [(&str, View); 1] = [("heat-supply", supply::supply)];
 
 /// The regions of this leaf, outer ones before those inside them.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("leaf", frame())];
     regions.extend(idle::regions(scene));
     regions.extend(heaters::regions(scene));
-    regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
+    regions.extend(supply::regions(scene));
     regions
 }
 

@@ -16,6 +16,7 @@ mod measured;
 mod result;
 mod speakers;
 mod stage;
+mod supply;
 
 pub(super) use echo::{
     dangers, echoes_of, iron_fields, is_dangerous, measured_fields, next_reading, stage_fields,
@@ -37,6 +38,7 @@ pub(super) fn regions(scene: &Scene) -> Vec<Region> {
         region("holds-stage", holds::stage(scene)),
         region("holds-driver", holds::driver(scene)),
         region("holds-iron", holds::iron(scene)),
+        region("holds-supply", holds::supply(scene)),
         region("result-idle", result::idle(scene)),
     ];
     for place in 0..scene.typed.hookups.len() {
@@ -52,6 +54,7 @@ fn form(scene: &Scene) -> Markup {
         h2 .unseen { "What is on the bench" }
         (part("part.stage", "Stage", "holds-stage", stage::stage(scene)))
         (part("part.driver", "Driver", "holds-driver", driver::driver(scene)))
+        (part("part.supply", "Supply", "holds-supply", supply::supply(scene)))
         (part("part.iron", "Iron", "holds-iron", iron::iron(scene)))
         (part("losses", "Losses", "echo-losses", iron::losses(scene)))
         @for place in 0..scene.typed.hookups.len() {

@@ -10,6 +10,7 @@ use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::idle::IdleReport;
 use tapwright_core::report::Report;
 use tapwright_core::setup::{Field, Leaf, Setup};
+use tapwright_core::supply::SupplyReport;
 use tapwright_core::values::{Problem, Values};
 
 use super::{connections, feedback, heat, tube};
@@ -39,6 +40,8 @@ pub struct Scene<'a> {
     pub through_time: &'a OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
     /// The idle point as read and as wanted, once it was asked.
     pub idled: &'a OnceCell<Option<Result<IdleReport, String>>>,
+    /// What the power supply does, once it was asked.
+    pub supplied: &'a OnceCell<Option<Result<SupplyReport, String>>>,
     /// What is pinned as A.
     pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
@@ -120,14 +123,20 @@ impl Scene<'_> {
     /// The charts, made when first asked for.
     pub(super) fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
-            let mut charts =
-                self.charts_of(self.report, self.good, || self.feedback(), || self.idle());
+            let mut charts = self.charts_of(
+                self.report,
+                self.good,
+                || self.feedback(),
+                || self.idle(),
+                || self.supply(),
+            );
             if let Some(pinned) = self.pinned {
                 let of_a = self.charts_of(
                     &pinned.report,
                     &pinned.setup,
                     || self.pinned_feedback(),
                     || self.pinned_idle(),
+                    || self.pinned_supply(),
                 );
                 for chart in &mut charts {
                     if let Some(of_a) = of_a.iter().find(|of_a| of_a.id == chart.id) {
@@ -146,6 +155,7 @@ impl Scene<'_> {
         setup: &Setup,
         looped: impl Fn() -> Option<&'s Result<LoopReport, String>>,
         idled: impl Fn() -> Option<&'s Result<IdleReport, String>>,
+        supplied: impl Fn() -> Option<&'s Result<SupplyReport, String>>,
     ) -> Vec<Chart> {
         let mut charts = tube::charts(report, setup);
         charts.extend(connections::charts(report));
@@ -158,6 +168,11 @@ impl Scene<'_> {
             && let Some(Ok(idled)) = idled()
         {
             charts.extend(heat::charts(idled));
+        }
+        if self.leaf() == Leaf::Heat
+            && let Some(Ok(supply)) = supplied()
+        {
+            charts.extend(heat::supply_charts(supply));
         }
         charts
     }
@@ -205,6 +220,20 @@ impl Scene<'_> {
     pub(super) fn idle(&self) -> Option<&Result<IdleReport, String>> {
         let asked = || tapwright_core::idle::ask(&self.report.solved);
         self.idled.get_or_init(asked).as_ref()
+    }
+
+    /// What the power supply does, computed when it is first asked for; `None` until enough of it
+    /// is described.
+    pub(super) fn supply(&self) -> Option<&Result<SupplyReport, String>> {
+        let asked = || tapwright_core::supply::ask(&self.report.solved);
+        self.supplied.get_or_init(asked).as_ref()
+    }
+
+    /// What the power supply does in what is pinned.
+    pub(super) fn pinned_supply(&self) -> Option<&Result<SupplyReport, String>> {
+        let pinned = self.pinned?;
+        let asked = || tapwright_core::supply::ask(&pinned.report.solved);
+        pinned.supplied.get_or_init(asked).as_ref()
     }
 
     /// A chart, where there is something to draw.

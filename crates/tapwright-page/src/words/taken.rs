@@ -93,6 +93,7 @@ fn reason(assumed: &Assumed, why: Why) -> Option<String> {
         Why::Customary => ", as usual".into(),
         Why::FromSupply | Why::MoreCareful => ", wired to B+".into(),
         Why::ScreenLimit => ", the screen’s limit".into(),
+        Why::Described => ", from the supply as described".into(),
         Why::SafeDissipation => ", set for a safe idle".into(),
     })
 }

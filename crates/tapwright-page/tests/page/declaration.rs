@@ -54,6 +54,9 @@ fn everything_is_as_declared_and_everything_declared_is_met() {
         if let Some(Ok(idle)) = tapwright_core::idle::ask(&report.solved) {
             check("IdleReport", link, serde_json::to_value(idle));
         }
+        if let Some(Ok(supply)) = tapwright_core::supply::ask(&report.solved) {
+            check("SupplyReport", link, serde_json::to_value(supply));
+        }
     }
     let unmet: Vec<&str> = declarations.names().filter(|n| !met.contains(*n)).collect();
     assert!(unmet.is_empty(), "no link has a value of {unmet:?}");

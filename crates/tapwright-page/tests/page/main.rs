@@ -17,5 +17,6 @@ mod paper;
 mod pinned;
 mod region;
 mod setup_declaration;
+mod supply;
 mod views;
 mod vocabulary;

@@ -15,6 +15,7 @@ mod drivers;
 mod iron;
 mod measured;
 mod stage;
+mod supply;
 
 pub(in crate::view) use iron::fields as iron_fields;
 pub(in crate::view) use measured::{
@@ -180,6 +181,8 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Measured(_) | Field::Ohms(..) | Field::Volts(..) => {
             measured::understood(scene, field)
         }
+        Field::PowerSupply(text) => supply::understood(scene, text),
+        Field::Section(place, text) => supply::section(scene, place, text),
         Field::Tube => stage::tube(scene),
         Field::Target => target(scene),
         Field::Feedback(FeedbackText::From) => match scene.values.amplifier.from {

@@ -1,7 +1,8 @@
 //! What a part is, in one line.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{Field, HookupText, Marking, OWN_TUBE, Topology};
+use tapwright_core::setup::{Circuit, Field, HookupText, Marking, OWN_TUBE, Topology};
+use tapwright_core::values::RectifierKind;
 use tapwright_tube::Bias;
 use tapwright_units::Unit;
 
@@ -55,6 +56,38 @@ pub(super) fn driver(scene: &Scene) -> Markup {
         "" => html! { span .hint { "not typed: type it for the feedback" } },
         OWN_TUBE => html! { "of your own" },
         tube => html! { (tube) },
+    }
+}
+
+pub(super) fn supply(scene: &Scene) -> Markup {
+    let mut fields = scene.typed.fields();
+    fields.retain(|field| matches!(field, Field::PowerSupply(_) | Field::Section(..)));
+    if let Some(complaint) = folded_away(scene, &fields) {
+        return complaint;
+    }
+    let solved = &scene.report.solved;
+    match &solved.power_supply {
+        Some(Ok(supply)) => {
+            let described = &supply.described;
+            html! {
+                @match described.rectifier {
+                    RectifierKind::Silicon => "silicon",
+                    RectifierKind::Tube(tube) => (tube.designation),
+                }
+                @match (&described.transformer, described.supply.circuit) {
+                    (None, _) => { " straight from the mains" }
+                    (Some(transformer), Circuit::FullWave) => { ", 2 × " (number::given(transformer.stamped_volts, Unit::Volt)) }
+                    (Some(transformer), _) => { ", " (number::given(transformer.stamped_volts, Unit::Volt)) }
+                }
+                ", " (number::given(described.supply.first.farads, Unit::Farad))
+                ": B+ " (number::about(supply.volts, Unit::Volt))
+            }
+        }
+        Some(Err(_)) => asks("it cannot give this current"),
+        None => match solved.supply_wants.first() {
+            Some(field) => asks(&format!("type: {}", field.row().label.to_lowercase())),
+            None => html! { span .hint { "not typed: type it for B+ before the first switch-on" } },
+        },
     }
 }
 

@@ -164,6 +164,7 @@ fn why(assumed: &Assumed, why: Why) -> Markup {
             Why::Customary => ", as usual",
             Why::FromSupply => ", from B+",
             Why::ScreenLimit => ", the screen’s limit",
+            Why::Described => ", from the supply as described",
             Why::MoreCareful => {
                 ", wired to B+"
                 @if let Some(volts) = assumed.other_screen {

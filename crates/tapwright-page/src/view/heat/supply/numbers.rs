@@ -1,0 +1,132 @@
+//! The supply in numbers: each capacitor, and what flows.
+
+use maud::{Markup, html};
+use tapwright_core::supply::{Node, SupplyReport};
+use tapwright_units::Unit;
+
+use super::duration;
+use crate::number;
+
+fn volts(volts: f64) -> String {
+    number::computed(volts, Unit::Volt)
+}
+
+pub(super) fn capacitors(report: &SupplyReport) -> Markup {
+    let seconds = |seconds: Option<f64>| seconds.map_or_else(|| "stays charged".into(), duration);
+    type Row = (&'static str, fn(&Node) -> Option<String>);
+    let rows: [Row; 6] = [
+        ("at idle", |node| Some(volts(node.volts))),
+        ("at full drive", |node| node.full.map(volts)),
+        ("ripple, peak to peak", |node| Some(volts(node.ripple))),
+        ("tubes pulled out", |node| Some(volts(node.open))),
+        ("cold start, mains 10 % high", |node| Some(volts(node.cold))),
+        ("rated", |node| {
+            node.rated.map(|rated| number::given(rated, Unit::Volt))
+        }),
+    ];
+    html! {
+        table .shares {
+            caption .unseen { "Volts at each capacitor" }
+            thead { tr {
+                th scope="col" { "capacitor" }
+                @for (at, node) in report.nodes.iter().enumerate() {
+                    th scope="col" { (at + 1) ", " (number::given(node.farads, Unit::Farad)) (feeds(report, at)) }
+                }
+            } }
+            tbody {
+                @for (what, of) in rows {
+                    @if report.nodes.iter().any(|node| of(node).is_some()) {
+                        tr {
+                            th scope="row" { (what) }
+                            @for node in &report.nodes {
+                                td .number { (of(node).unwrap_or_else(|| "–".into())) }
+                            }
+                        }
+                    }
+                }
+                tr {
+                    th scope="row" { "below 60 V, tubes hot" }
+                    @for node in &report.nodes { td .number { (seconds(node.safe_with_tubes)) } }
+                }
+                tr {
+                    th scope="row" { "below 60 V, tubes out" }
+                    @for node in &report.nodes { td .number { (seconds(node.safe_without)) } }
+                }
+            }
+        }
+        @if report.is_fast {
+            p .hint {
+                "This rectifier gives its volts before the tubes conduct: every switching on is a cold start."
+            }
+        }
+    }
+}
+
+/// What hangs at a capacitor, in brackets.
+fn feeds(report: &SupplyReport, at: usize) -> String {
+    let places = report.places;
+    let named = [
+        (places.plates, "plates"),
+        (places.screens, "screens"),
+        (places.drivers, "drivers"),
+    ];
+    let here: Vec<&str> = (named.iter())
+        .filter(|(place, _)| *place == at)
+        .map(|(_, name)| *name)
+        .collect();
+    match here.is_empty() {
+        true => String::new(),
+        false => format!(" ({})", here.join(", ")),
+    }
+}
+
+pub(super) fn currents(report: &SupplyReport) -> Markup {
+    let amps = |amps: f64| number::computed(amps, Unit::Ampere);
+    let watts = |watts: f64| number::computed(watts, Unit::Watt);
+    let rectifier = report.rectifier;
+    html! {
+        table .shares {
+            caption .unseen { "What flows in the supply at idle" }
+            thead { tr {
+                th scope="col" { "at idle" }
+                th scope="col" { "rms" }
+                th scope="col" { "peak" }
+                th scope="col" { "heat" }
+            } }
+            tbody {
+                tr {
+                    th scope="row" { "each rectifier, or plate" }
+                    td .number { (amps(rectifier.rms)) }
+                    td .number { (amps(rectifier.peak)) }
+                    td .number { (watts(report.rectifier_watts)) " in all" }
+                }
+                tr {
+                    th scope="row" { "winding, or each half" }
+                    td .number { (amps(report.winding.rms)) }
+                    td .number { (amps(report.winding.peak)) }
+                    td .number {}
+                }
+                @for (at, part) in report.parts.iter().enumerate() {
+                    tr {
+                        th scope="row" {
+                            @match part.henries {
+                                Some(henries) => { "choke " (number::given(henries, Unit::Henry)) }
+                                None => { "resistor " (number::given(part.ohms, Unit::Ohm)) }
+                            }
+                            " before capacitor " (at + 2)
+                        }
+                        td .number { (amps(part.current.rms)) }
+                        td .number { (amps(part.current.peak)) }
+                        td .number { (watts(part.watts)) }
+                    }
+                }
+            }
+        }
+        p .hint {
+            "From the mains about " (amps(report.mains.amps)) ": "
+            (watts(report.mains.high_tension_watts)) " for B+ and " (watts(report.mains.heater_watts))
+            " for the heaters that are known, without what magnetises the core. The fuse is what the transformer’s maker and "
+            "the rules where you live ask for. A resistor is rated for twice its heat or more (common practice, no source)."
+        }
+    }
+}

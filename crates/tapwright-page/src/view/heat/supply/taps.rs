@@ -1,0 +1,43 @@
+//! Every tap of the mains, side by side.
+
+use maud::{Markup, html};
+use tapwright_core::supply::SupplyReport;
+use tapwright_units::Unit;
+
+use crate::number;
+
+pub(super) fn taps(report: &SupplyReport) -> Markup {
+    if report.taps.len() < 2 {
+        return html! {};
+    }
+    let volts = |volts: f64| number::computed(volts, Unit::Volt);
+    html! {
+        table .shares {
+            caption .unseen { "Every tap of the mains" }
+            thead { tr {
+                th scope="col" { "mains tap" }
+                th scope="col" { "B+" }
+                th scope="col" { "heaters" }
+                th scope="col" { "cold start" }
+            } }
+            tbody {
+                @for tap in &report.taps {
+                    tr {
+                        th scope="row" {
+                            (number::given(tap.tap, Unit::Volt))
+                            @if tap.in_use { ", in use" }
+                            @if tap.advised { ", suits the mains" }
+                            @else if tap.heaters > 1.05 { ", too low for this mains" }
+                        }
+                        td .number { (tap.volts.map_or_else(|| "too weak".into(), volts)) }
+                        td .number { (number::percent_off(tap.heaters - 1.0)) }
+                        td .number { (volts(tap.cold)) }
+                    }
+                }
+            }
+        }
+        p .hint {
+            "The nearest tap suits, as long as the mains is not more than 5 % above it. Heaters: against what their winding is stamped with."
+        }
+    }
+}
