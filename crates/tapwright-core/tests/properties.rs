@@ -137,7 +137,7 @@ fn setup() -> impl Strategy<Value = Setup> {
     );
     (
         counts,
-        prop::collection::vec((text(), 0..100_usize), 200),
+        prop::collection::vec((text(), 0..100_usize), 400),
         prop::option::of(selection()),
         shown,
         prop::collection::vec("zz[a-z]{1,4}=[a-z%+]{0,6}", 0..3),

@@ -6,6 +6,12 @@ use super::VERSION;
 use super::percent::{escaped, escaped_in_row};
 use crate::setup::{DriverText, Field, HookupText, Leaf, List, Place, Setup, SortBy, Written};
 
+/// Whether one of these pieces has this key.
+fn stands_in(pieces: &[String], key: &str) -> bool {
+    let mut keys = pieces.iter().map(|piece| piece.split('=').next());
+    keys.any(|found| found == Some(key))
+}
+
 /// Writes the fragment, without its `#`.
 ///
 /// ```
@@ -20,9 +26,10 @@ pub fn encode(setup: &Setup) -> String {
     for place in Place::all() {
         match *place {
             Place::Field(field) => {
-                let typed = setup.text(field);
-                if typed != default.text(field) {
-                    push(&mut link, field.row().link_key(), typed);
+                let (typed, key) = (setup.text(field), field.row().link_key());
+                // A second value that was not taken would be, if the first did not stand there.
+                if typed != default.text(field) || stands_in(&setup.unknown, key) {
+                    push(&mut link, key, typed);
                 }
             }
             // One hookup with nothing in it is what every set-up begins with.
