@@ -4,6 +4,7 @@ use anyhow::{Context, ensure};
 use serde_json::json;
 use tapwright_tests::browser::Browser;
 use tapwright_tests::engine::Engine;
+use tapwright_tests::page;
 
 use crate::Outcome;
 use crate::setup::{address, type_the_three, visit};
@@ -68,6 +69,58 @@ pub fn as_text(engine: Engine) -> Outcome {
         "Back goes back",
         "document.getElementById('field-primary').value === '5k'",
     )
+}
+
+/// Where the browser hands links to other programs, the set-up goes there, from a disk as text;
+/// where that fails it is copied, and where the person closes the sheet nothing is.
+pub fn shared(engine: Engine) -> Outcome {
+    let file = page::file().map_err(anyhow::Error::msg)?;
+    let script = "Object.defineProperty(navigator, 'share', { configurable: true, value: (data) => {
+        window.handed = data;
+        return window.fails ? Promise.reject(new DOMException('no', window.fails)) : Promise.resolve();
+    } });";
+    let (_folder, copy) = page::after_script(&file, script)?;
+    let browser = Browser::start(engine)?;
+    browser.open(&format!("{}#{LINK}&name=Porch%20amp", page::url(&copy)))?;
+    browser.click("#share")?;
+    browser.wait_until("it was handed over", "window.handed")?;
+    let handed = browser.script("return window.handed")?;
+    ensure!(handed["title"] == "Porch amp · Tapwright", "{handed}");
+    let text = handed["text"].as_str().context("no text")?;
+    ensure!(
+        text.starts_with("v=1&name=Porch%20amp&primary=8k"),
+        "{text}"
+    );
+    ensure!(
+        handed["url"].is_null(),
+        "an address that works nowhere else"
+    );
+    const COPIED: &str = "/Copied as text|behind # in the address bar/.test(document.getElementById('notices').textContent)";
+    for (fails, copies) in [("AbortError", false), ("NotAllowedError", true)] {
+        browser.script(&format!(
+            "window.handed = undefined; window.fails = '{fails}'"
+        ))?;
+        browser.click("#share")?;
+        browser.wait_until("it was tried", "window.handed")?;
+        if copies {
+            browser.wait_until("it is copied instead", COPIED)?;
+        } else {
+            std::thread::sleep(std::time::Duration::from_millis(300));
+            let copied = browser.script(&format!("return {COPIED}"))?;
+            ensure!(
+                copied == false,
+                "the sheet was closed, and it is copied all the same"
+            );
+        }
+    }
+    // A browser without one has no button for it.
+    let without = page::after_script(
+        &file,
+        "Object.defineProperty(navigator, 'share', { value: undefined });",
+    )?;
+    browser.open(&page::url(&without.1))?;
+    ensure!(browser.script("return document.getElementById('share') === null")? == true);
+    Ok(())
 }
 
 /// A menu closes on Escape, on a press elsewhere, and when the keyboard goes elsewhere.

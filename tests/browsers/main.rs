@@ -33,7 +33,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 37] = [
+const EVERYWHERE: [Check; 38] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -47,6 +47,7 @@ const EVERYWHERE: [Check; 37] = [
     ("leaves::turned_linked_and_back", leaves::turned),
     ("leaves::one_at_a_time_on_a_telephone", leaves::narrow),
     ("links::copied_and_opened_as_text", links::as_text),
+    ("links::shared_or_copied", links::shared),
     ("links::menus_close", links::menus_close),
     (
         "links::offered_only_when_closed",

@@ -71,12 +71,17 @@ pub fn without_policy(file: &Path) -> Result<(TempDir, PathBuf)> {
 
 /// A copy of the page for a browser without `feature`, a property of the global object.
 pub fn without_feature(file: &Path, feature: &str) -> Result<(TempDir, PathBuf)> {
+    after_script(file, &format!("delete globalThis.{feature};"))
+}
+
+/// A copy of the page that runs a script first, for a browser that is to differ from this one.
+pub fn after_script(file: &Path, script: &str) -> Result<(TempDir, PathBuf)> {
     // The policy would stop this script too.
     let page = open_page(file)?;
-    let script = format!("<head><script>delete globalThis.{feature};</script>");
-    let lacking = page.replacen("<head>", &script, 1);
-    ensure!(lacking != page, "the page has no head");
-    copy(&lacking)
+    let head = format!("<head><script>{script}</script>");
+    let altered = page.replacen("<head>", &head, 1);
+    ensure!(altered != page, "the page has no head");
+    copy(&altered)
 }
 
 /// The text of the page less its policy.
