@@ -2,6 +2,7 @@
 //! power, the verdict.
 
 use maud::{Markup, html};
+use tapwright_core::caution::supply::live;
 use tapwright_core::judged::{Because, Judged};
 use tapwright_core::matching::Verdict;
 use tapwright_core::target::Target;
@@ -43,6 +44,9 @@ fn first(scene: &Scene, judged: &Judged, is_other: bool) -> Markup {
     let much = judged.because() == Some(Because::SpeakersTakeLess);
     let is_to_avoid = judged.verdict() == Verdict::Avoid;
     html! {
+        @if let Some(live) = live(&scene.report.solved) {
+            b .bad { (words::sentence_case(words::supply::caution_in_brief(&live))) "." } " "
+        }
         @if health.hot_at_idle().is_some() { b .bad { "Do not run it like this." } " " }
         @else if health.has_odd_point() { b .bad { "Set the bias first." } " " }
         @else if is_other { span .yours { "You chose " } }

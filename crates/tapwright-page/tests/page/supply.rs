@@ -9,7 +9,9 @@ fn record_player() -> Desk {
     let mut desk = Desk::open("");
     desk.act(Action::Example(3));
     desk.act(Action::Turn(tapwright_core::setup::Leaf::Heat));
-    desk.act(Action::Fold("supply-workings".into()));
+    for fold in ["supply-currents", "supply-workings"] {
+        desk.act(Action::Fold(fold.into()));
+    }
     desk
 }
 
@@ -19,6 +21,7 @@ fn the_record_player() {
     for id in [
         "heat-supply",
         "chart-supply-load",
+        "supply-currents",
         "supply-workings",
         "holds-supply",
     ] {

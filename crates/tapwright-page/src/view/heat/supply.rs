@@ -16,13 +16,21 @@ use crate::{number, words};
 
 pub(in crate::view) use charts::charts;
 
-/// What is folded away.
-const WORKINGS: Fold = Fold {
-    id: "supply-workings",
-    title: "By hand, with workings",
-    brief: in_brief,
-    content: workings,
-};
+/// What is folded away, in this order.
+const FOLDS: [Fold; 2] = [
+    Fold {
+        id: "supply-currents",
+        title: "What flows, and the heat",
+        brief: numbers::currents_in_brief,
+        content: numbers::currents,
+    },
+    Fold {
+        id: "supply-workings",
+        title: "By hand, with workings",
+        brief: in_brief,
+        content: workings,
+    },
+];
 
 /// The region and those inside it.
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
@@ -30,7 +38,7 @@ pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     if answered(scene).is_some() {
         regions.push(region("chart-supply-wave", scene.drawn("supply-wave")));
         regions.push(region("chart-supply-load", scene.drawn("supply-load")));
-        regions.extend(WORKINGS.regions(scene));
+        regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
     }
     regions
 }
@@ -57,13 +65,12 @@ fn supply(scene: &Scene) -> Markup {
                 (mended(report))
                 (difference(report))
                 (numbers::capacitors(report))
-                (numbers::currents(report))
                 (taps::taps(report))
                 div .charts {
                     section #chart-supply-wave aria-label="The supply over two cycles of the mains" {}
                     section #chart-supply-load aria-label="B+ against load" {}
                 }
-                (WORKINGS.line())
+                @for fold in FOLDS { (fold.line()) }
             }
         }
     }

@@ -4,8 +4,9 @@ use maud::{Markup, html};
 use tapwright_core::supply::{Node, SupplyReport};
 use tapwright_units::Unit;
 
-use super::duration;
+use super::{answered, duration};
 use crate::number;
+use crate::view::Scene;
 
 fn volts(volts: f64) -> String {
     number::computed(volts, Unit::Volt)
@@ -25,10 +26,11 @@ pub(super) fn capacitors(report: &SupplyReport) -> Markup {
         }),
     ];
     html! {
+        h3 { "Each capacitor" }
         table .shares {
             caption .unseen { "Volts at each capacitor" }
             thead { tr {
-                th scope="col" { "capacitor" }
+                th scope="col" {}
                 @for (at, node) in report.nodes.iter().enumerate() {
                     th scope="col" { (at + 1) ", " (number::given(node.farads, Unit::Farad)) (feeds(report, at)) }
                 }
@@ -80,7 +82,20 @@ fn feeds(report: &SupplyReport, at: usize) -> String {
     }
 }
 
-pub(super) fn currents(report: &SupplyReport) -> Markup {
+/// What the winding gives, and what the mains does.
+pub(super) fn currents_in_brief(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(report) = answered(scene) {
+            (number::computed(report.rectifier.peak, Unit::Ampere)) " peak, "
+            (number::computed(report.mains.amps, Unit::Ampere)) " from the mains"
+        }
+    }
+}
+
+pub(super) fn currents(scene: &Scene) -> Markup {
+    let Some(report) = answered(scene) else {
+        return html! {};
+    };
     let amps = |amps: f64| number::computed(amps, Unit::Ampere);
     let watts = |watts: f64| number::computed(watts, Unit::Watt);
     let rectifier = report.rectifier;

@@ -12,10 +12,11 @@ pub(super) fn taps(report: &SupplyReport) -> Markup {
     }
     let volts = |volts: f64| number::computed(volts, Unit::Volt);
     html! {
+        h3 { "Every mains tap" }
         table .shares {
             caption .unseen { "Every tap of the mains" }
             thead { tr {
-                th scope="col" { "mains tap" }
+                th scope="col" {}
                 th scope="col" { "B+" }
                 th scope="col" { "heaters" }
                 th scope="col" { "cold start" }
@@ -37,7 +38,7 @@ pub(super) fn taps(report: &SupplyReport) -> Markup {
             }
         }
         p .hint {
-            "The nearest tap suits, as long as the mains is not more than 5 % above it. Heaters: against what their winding is stamped with."
+            "The nearest tap suits, as long as the mains is not more than 5\u{a0}% above it. Heaters: against what their winding is stamped with."
         }
     }
 }
