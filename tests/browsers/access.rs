@@ -8,7 +8,7 @@ use tapwright_tests::engine::Engine;
 use crate::Outcome;
 use crate::setup::address;
 
-const STATES: [(&str, &str); 12] = [
+const STATES: [(&str, &str); 14] = [
     ("first visit", ""),
     (
         "line transformer",
@@ -25,6 +25,14 @@ const STATES: [(&str, &str); 12] = [
     (
         "measured, with a dangerous test and a slip",
         "v=1&marking=measured&leads=1,2,3,4,5&ohms=1-2,318&ohms=3-4,0.6&ohms=1-3,open&ohms=4-5,-1&volts=1-2,6.31,3-4,0.2442&volts=3-4,6.3,1-2,60&hookup=8",
+    ),
+    (
+        "heaters raised for a split load, on a winding that is too small",
+        "v=1&primary=8k&taps=8&hookup=8&tube=EL84&supply=300&driver=6SL7&splitter=split-load&driver_supply=400&heater_amps=1.5&heater_resistors=100%20and%20120&heater_raise=10",
+    ),
+    (
+        "a heater tap that is refused",
+        "v=1&tube=EL84&supply=300&heater_rectifier=joined&heater_tap=centre&heater_resistors=100",
     ),
     ("nothing typed", "v=1"),
     (

@@ -13,6 +13,7 @@ use tapwright_tests::{axe, page, site as built};
 mod access;
 mod charts;
 mod files;
+mod heat;
 mod iron;
 mod leaves;
 mod links;
@@ -33,7 +34,7 @@ type Outcome = anyhow::Result<()>;
 type Check = (&'static str, fn(Engine) -> Outcome);
 
 /// What every engine must do.
-const EVERYWHERE: [Check; 38] = [
+const EVERYWHERE: [Check; 40] = [
     ("charts::read_by_every_pointer", charts::readout),
     (
         "charts::load_line_follows_the_choice",
@@ -43,6 +44,8 @@ const EVERYWHERE: [Check; 38] = [
     ("files::curve_chosen_from_disk", files::chosen),
     ("files::large_curve_dropped", files::dropped),
     ("files::odd_file_is_refused", files::refused),
+    ("heat::heaters_follow_what_is_typed", heat::heaters),
+    ("heat::scripts_reach_the_heaters", heat::scripts),
     ("iron::losses_from_a_meter_to_the_result", iron::losses),
     ("leaves::turned_linked_and_back", leaves::turned),
     ("leaves::one_at_a_time_on_a_telephone", leaves::narrow),

@@ -69,7 +69,7 @@ pub const EXAMPLES: [Example; 4] = [
                &feedback_from=selected&feedback_fixed=15k&feedback_control=50k&feedback_at=24\
                &read_plate=247.6&read_cathode=6.38&read_screen=249.1&read_tolerance=1\
                &wanted_dissipation=10.5%20W\
-               &heater_rectifier=insulated&heater_amps=2&heater_resistors=100&heater_extra=0.6\
+               &heater_rectifier=insulated&heater_amps=2&heater_resistors=100\
                &mains=231&mains_taps=110,%20220,%20240&winding_volts=2%20x%20250&winding_amps=90%20mA\
                &winding_ohms=190&mains_ohms=42&rectifier=EZ80&reservoir=47u&reservoir_volts=450\
                &filter=680,,47u,450,plates%20screens&filter=15k,,22u,450,drivers",

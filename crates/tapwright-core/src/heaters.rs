@@ -288,7 +288,15 @@ fn present(solved: &Solved, winding: Winding, wanted: f64, load_amps: f64) -> Pr
     }
 }
 
-/// The mains present over what the tap in use is for. Neither is asked for yet.
-fn mains_over_rated(_: &Solved) -> Option<f64> {
-    None
+/// The mains present over what the tap in use is for: as the described supply has them, or as
+/// both were typed.
+fn mains_over_rated(solved: &Solved) -> Option<f64> {
+    let found = solved
+        .power_supply
+        .as_ref()
+        .and_then(|found| found.as_ref().ok());
+    let described = found.map(|found| &found.described);
+    let described = described.filter(|described| described.transformer.is_some());
+    let ratio = described.map(|described| described.mains / described.tap);
+    ratio.or(solved.heaters.mains)
 }

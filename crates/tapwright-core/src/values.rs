@@ -175,8 +175,8 @@ impl Values {
         let drivers = driver::read(&mut reader);
         let amplifier = amplifier::read(&mut reader, taps.as_deref());
         let readings = readings::read(&mut reader);
-        let heaters = heaters::read(&mut reader);
         let power_supply = supply::read(&mut reader);
+        let heaters = heaters::read(&mut reader, &power_supply);
         Self {
             topology: setup.topology,
             marking: setup.marking,

@@ -310,7 +310,7 @@ export interface Setup {
     heater_upper: string;
     /** Lower resistor of that divider, the tap to ground, in ohms: by default as proposed. */
     heater_lower: string;
-    /** Amperes that the winding feeds besides the tubes typed: dial lamps, a rectifier. */
+    /** Amperes that the winding feeds besides the tubes typed: dial lamps. */
     heater_extra: string;
     /** Heater volts as read with every tube in its socket. They win over the computed ones. */
     heater_reading: string;

@@ -57,7 +57,9 @@ pub(super) fn tubes(solved: &Solved) -> Vec<Heated> {
             solved.heaters.driver,
         )
     });
-    output.into_iter().chain(driver).collect()
+    let rectifier = solved.heaters.rectifier_tube;
+    let rectifier = rectifier.and_then(|(tube, heater)| heated(tube, 1, Some(heater)));
+    output.into_iter().chain(driver).chain(rectifier).collect()
 }
 
 /// Whether a tube typed from its datasheet is there, of which no heater is known.

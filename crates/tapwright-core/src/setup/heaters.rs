@@ -142,12 +142,12 @@ texts! {
             asked: Asked::HeatersRaised,
             place: (Fold::MoreOfHeaters, 5),
         }
-        /// Amperes that the winding feeds besides the tubes typed: dial lamps, a rectifier.
+        /// Amperes that the winding feeds besides the tubes typed: dial lamps.
         Extra: heater_extra {
             noun: "a heater current",
             reads: Reads::Number(Unit::Ampere, 0.0, 50.0),
-            example: "0.6",
-            label: "Lamps, rectifier",
+            example: "0.3",
+            label: "Lamps and so on",
             empty: "nothing besides the tubes typed",
             place: (Fold::MoreOfHeaters, 6),
         }

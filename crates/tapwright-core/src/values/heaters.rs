@@ -1,11 +1,13 @@
 //! What the texts about the heaters mean.
 
 use serde::Serialize;
+use tapwright_supply::{Heating, Rectifier};
 use tapwright_tube::Heater;
 use tapwright_units::entry::{Complaint, Expected};
 
 use super::reader::Reader;
-use crate::setup::{Field, HeatedRectifier, HeaterEntry, HeaterTap, HeaterText};
+use super::supply::{RectifierKind, SupplyValues};
+use crate::setup::{Field, HeatedRectifier, HeaterEntry, HeaterTap, HeaterText, Isolation};
 
 /// A way to ground that is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -36,11 +38,27 @@ pub struct HeaterValues {
     pub output: Option<Heater>,
     /// The heater of the driver tube.
     pub driver: Option<Heater>,
+    /// A rectifier of the table that is heated by this winding, and its heater.
+    pub rectifier_tube: Option<(&'static str, Heater)>,
+    /// The mains present over the rating of the tap in use, where both were typed.
+    pub mains: Option<f64>,
 }
 
-pub(super) fn read(reader: &mut Reader) -> HeaterValues {
+pub(super) fn read(reader: &mut Reader, supply: &SupplyValues) -> HeaterValues {
     let setup = reader.setup;
-    let (tap, rectifier) = (setup.heaters.tap, setup.heaters.rectifier);
+    let tap = setup.heaters.tap;
+    let named = match supply.rectifier {
+        Some(RectifierKind::Tube(tube)) => Some(tube),
+        _ => None,
+    };
+    // A filament, or a cathode that is joined to its heater inside, is never apart from it.
+    let rectifier = match (setup.heaters.rectifier, named) {
+        (HeatedRectifier::Insulated, Some(tube)) if !has_cathode_apart(tube) => {
+            HeatedRectifier::Joined
+        }
+        (chosen, _) => chosen,
+    };
+    let rectifier_tube = named.filter(|_| rectifier != HeatedRectifier::Apart);
     let has = |text: HeaterText| !setup.heaters.texts.get(text).trim().is_empty();
     let refused = refused(tap, rectifier, &has);
     let untied = tap == HeaterTap::None && !has(HeaterText::Resistors);
@@ -84,7 +102,25 @@ pub(super) fn read(reader: &mut Reader) -> HeaterValues {
         refused,
         output: heater(&setup.tube),
         driver: heater(&setup.amplifier.driver),
+        rectifier_tube: rectifier_tube.map(|tube| {
+            let heater = Heater {
+                volts: tube.heater.volts,
+                amps: tube.heater.amps,
+                cathode_volts: None,
+                is_filament: tube.heating == Heating::Direct,
+            };
+            (tube.designation.as_str(), heater)
+        }),
+        mains: (supply.numbers.mains.zip(supply.numbers.mains_tap))
+            .filter(|_| supply.isolation == Isolation::Transformer)
+            .map(|(mains, tap)| mains / tap),
     }
+}
+
+/// Whether a rectifier's cathode is insulated from its heater: those for 6.3 V are made so, those
+/// for 5 V have a filament, or a cathode that is joined to the heater. From memory.
+fn has_cathode_apart(tube: &Rectifier) -> bool {
+    tube.heating == Heating::Indirect && tube.heater.volts > 6.0
 }
 
 fn refused(
@@ -109,12 +145,12 @@ fn complain(reader: &mut Reader, text: HeaterText, refused: Refused) {
             "",
         ),
         Refused::BesideCentreTap => (
-            "the winding’s own centre tap is grounded already, and a second one only loads it: one of the two goes",
-            "100 here, with the tap left open",
+            "the centre tap is grounded already: one of the two goes",
+            "100 with the tap left open",
         ),
         Refused::BesideGroundedEnd => (
-            "one end of the winding is grounded, which shorts one resistor: lift that end first",
-            "100 here, with that end lifted",
+            "one end is grounded, which shorts one resistor: lift it first",
+            "100 with that end lifted",
         ),
     };
     reader.complain(Field::Heater(text), why, example);
@@ -209,6 +245,20 @@ mod tests {
         assert_eq!(tap.heaters.refused, Some(Refused::AtSupply));
         let alone = values("heater_rectifier=joined");
         assert_eq!(alone.heaters.refused, None);
+    }
+
+    /// A GZ34 stands at B+ with its heater, whatever is said of its cathode; an EZ80 does not.
+    #[test]
+    fn a_cathode_joined_inside_is_never_apart() {
+        for (tube, joined) in [("EZ80", false), ("GZ34", true), ("5Y3GT", true)] {
+            let link = format!("rectifier={tube}&heater_rectifier=insulated&heater_tap=centre");
+            let values = values(&link);
+            let refused = values.heaters.refused == Some(Refused::AtSupply);
+            assert_eq!(refused, joined, "{tube}");
+            assert!(values.heaters.rectifier_tube.is_some(), "{tube}");
+        }
+        let apart = values("rectifier=EZ80");
+        assert_eq!(apart.heaters.rectifier_tube, None);
     }
 
     #[test]

@@ -61,7 +61,10 @@ fn winding(report: &HeaterReport) -> Markup {
         } }
         @if !present.is_read {
             p .hint {
-                "At the rated mains"
+                @match present.mains {
+                    Some(mains) => { "With the mains at " (number::percent_off(mains - 1.0)) " of its tap" },
+                    None => "At the rated mains",
+                }
                 @if report.winding.rated_amps.is_none() { ", and if the stamped volts are those at this load" }
                 ". Tubes want their volts within 10\u{a0}%, for a long life within 5\u{a0}% (common practice, no source)."
             }
