@@ -18,7 +18,7 @@ pub use winding::{FOR_A_LONG_LIFE, USUAL_LOSS, WITHIN, Winding};
 
 use crate::setup::{HeatedRectifier, HeaterTap};
 use crate::solved::Solved;
-use crate::values::Refused;
+use crate::values::{RectifierKind, Refused};
 use crate::working::Working;
 
 /// Volts of a heater where no tube says any. Common practice, no source.
@@ -216,6 +216,21 @@ pub fn ask(solved: &Solved) -> HeaterReport {
     };
     report.workings = workings::every(&report);
     report
+}
+
+/// What the heaters of all tubes that are known turn into heat, W, on whichever winding they are;
+/// with the rectifier's.
+pub(crate) fn watts(solved: &Solved, rectifier: RectifierKind) -> f64 {
+    let tubes = present::tubes(solved);
+    let rectifier = match rectifier {
+        RectifierKind::Tube(tube) if solved.heaters.rectifier_tube.is_none() => {
+            tube.heater.volts * tube.heater.amps
+        }
+        // It has none, or is among the tubes on the winding.
+        _ => 0.0,
+    };
+    let watts = tubes.iter().map(|tube| tube.heater.volts * tube.amps());
+    watts.sum::<f64>() + rectifier
 }
 
 /// What the tubes want: the rated volts nearest to what is stamped on the winding, or those of

@@ -192,3 +192,30 @@ proptest! {
         let _ = tapwright_core::caution::heaters::every(&report);
     }
 }
+
+/// The mains feeds every bottle: a stage before a long-tailed pair takes a second 12AX7, of
+/// 6.3 V and 0.3 A, which the pair alone does not (RCA Receiving Tube Manual, RC-30, from memory).
+#[test]
+fn the_mains_feeds_every_bottle() {
+    let watts = |stages: u32| {
+        let link = format!(
+            "v=1&primary=8k&taps=8&hookup=8&tube=6V6GT&supply=285&driver=12AX7&driver_stages={stages}\
+             &winding_volts=2%20x%20300&rectifier=EZ81&reservoir=47u"
+        );
+        let report = solve(&link::parse(&link).setup);
+        assert!(report.problems.is_empty(), "{:?}", report.problems);
+        let supply = tapwright_core::supply::ask(&report.solved);
+        supply
+            .expect("described")
+            .expect("solved")
+            .mains
+            .heater_watts
+    };
+    assert!((watts(1) - watts(0) - 6.3 * 0.3).abs() < 1e-9);
+    // Two 6V6GT of 0.45 A, one 12AX7 and an EZ81 of 1 A, all of them for 6.3 V.
+    assert!(
+        (watts(0) - 6.3 * (2.0 * 0.45 + 0.3 + 1.0)).abs() < 1e-9,
+        "{}",
+        watts(0)
+    );
+}
