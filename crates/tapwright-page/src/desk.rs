@@ -1,16 +1,10 @@
 //! The state of the page between events: what is typed, which earlier texts are still in
 //! use, what can be undone. No browser in here.
 
-use std::cell::OnceCell;
-
 use maud::Markup;
-use tapwright_core::caution::heaters::Told;
 use tapwright_core::examples::EXAMPLES;
-use tapwright_core::feedback::{LoopReport, ThroughTime};
-use tapwright_core::idle::IdleReport;
 use tapwright_core::report::{Report, solve};
 use tapwright_core::setup::{Field, HookupText, Leaf, Selection, Setup, Shown, VoltsText};
-use tapwright_core::supply::SupplyReport;
 use tapwright_core::values::{Values, backed_by};
 use tapwright_iron::transformer::Choice;
 
@@ -26,6 +20,7 @@ mod tests;
 mod words;
 
 use crate::action::{Action, Shape};
+use crate::answers::Answers;
 use crate::charts::Charts;
 use crate::pinned::Pinned;
 use crate::recent::Recent;
@@ -43,16 +38,8 @@ pub struct Desk {
     values: Values,
     report: Report,
     charts: Charts,
-    /// The heaters, once their leaf was in sight.
-    heaters: OnceCell<Told>,
-    /// What the feedback does, once its leaf was in sight.
-    looped: OnceCell<Option<Result<LoopReport, String>>>,
-    /// What the power supply does, once its leaf was in sight.
-    supplied: OnceCell<Option<Result<SupplyReport, String>>>,
-    /// The distortion of the amplifier through time, once it was asked for.
-    through_time: OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
-    /// The idle point as read and as wanted, once its leaf was in sight.
-    idled: OnceCell<Option<Result<IdleReport, String>>>,
+    /// What the costly leaves answer to the report.
+    answers: Answers,
     /// What is pinned as A.
     pinned: Option<Pinned>,
     history: History,
@@ -96,11 +83,7 @@ impl Desk {
         let mut desk = Self {
             report: solve(&good),
             charts: Charts::default(),
-            heaters: OnceCell::new(),
-            looped: OnceCell::new(),
-            supplied: OnceCell::new(),
-            through_time: OnceCell::new(),
-            idled: OnceCell::new(),
+            answers: Answers::default(),
             typed: parsed.setup,
             pinned: None,
             good,
@@ -403,11 +386,7 @@ impl Desk {
         }
         if !is_one_report(before, &self.good) {
             self.report = solve(&self.good);
-            self.heaters.take();
-            self.looped.take();
-            self.supplied.take();
-            self.through_time.take();
-            self.idled.take();
+            self.answers = Answers::default();
             self.charts.forget();
         }
         self.follow_pinned();
@@ -448,11 +427,7 @@ impl Desk {
             good: &self.good,
             report: &self.report,
             charts: &self.charts,
-            heaters: &self.heaters,
-            looped: &self.looped,
-            supplied: &self.supplied,
-            through_time: &self.through_time,
-            idled: &self.idled,
+            answers: &self.answers,
             pinned: self.pinned.as_ref(),
             values: &self.values,
             open: &self.open,

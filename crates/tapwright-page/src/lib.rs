@@ -6,6 +6,7 @@ pub mod chart;
 pub mod view;
 
 mod action;
+mod answers;
 mod charts;
 mod desk;
 mod number;

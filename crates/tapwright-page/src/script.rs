@@ -34,11 +34,7 @@ pub fn feedback(
     #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
 ) -> Result<JsValue, JsValue> {
     let report = tapwright_core::solve(&read(setup)?);
-    match tapwright_core::feedback::ask(&report.solved) {
-        None => Ok(JsValue::NULL),
-        Some(Err(why)) => Err(why.into()),
-        Some(Ok(looped)) => plain(&looped),
-    }
+    answered(tapwright_core::feedback::ask(&report.solved))
 }
 
 /// The idle point of a set-up, given as an object or as a link, as its readings tell it and as it
@@ -51,11 +47,7 @@ pub fn idle(
     #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
 ) -> Result<JsValue, JsValue> {
     let report = tapwright_core::solve(&read(setup)?);
-    match tapwright_core::idle::ask(&report.solved) {
-        None => Ok(JsValue::NULL),
-        Some(Err(why)) => Err(why.into()),
-        Some(Ok(idle)) => plain(&idle),
-    }
+    answered(tapwright_core::idle::ask(&report.solved))
 }
 
 /// The heaters of a set-up, given as an object or as a link, and what to beware of with them.
@@ -66,9 +58,8 @@ pub fn idle(
 pub fn heaters(
     #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
 ) -> Result<JsValue, JsValue> {
-    plain(&tapwright_core::caution::heaters::told(
-        &tapwright_core::solve(&read(setup)?).solved,
-    ))
+    let report = tapwright_core::solve(&read(setup)?);
+    plain(&tapwright_core::caution::heaters::told(&report.solved))
 }
 
 /// What the power supply does in a set-up, given as an object or as a link; null until enough of
@@ -81,10 +72,15 @@ pub fn supply(
     #[wasm_bindgen(unchecked_param_type = "Partial<Setup> | string")] setup: JsValue,
 ) -> Result<JsValue, JsValue> {
     let report = tapwright_core::solve(&read(setup)?);
-    match tapwright_core::supply::ask(&report.solved) {
+    answered(tapwright_core::supply::ask(&report.solved))
+}
+
+/// What a costly leaf answers: null until enough is known, and an error where there is none.
+fn answered<T: serde::Serialize>(answer: Option<Result<T, String>>) -> Result<JsValue, JsValue> {
+    match answer {
         None => Ok(JsValue::NULL),
         Some(Err(why)) => Err(why.into()),
-        Some(Ok(supply)) => plain(&supply),
+        Some(Ok(report)) => plain(&report),
     }
 }
 

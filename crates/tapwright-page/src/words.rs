@@ -1,6 +1,6 @@
 //! Words for the things in a report, one file for each domain with its cautions.
 
-use maud::Markup;
+use maud::{Markup, PreEscaped};
 use tapwright_core::caution::Caution;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Report;
@@ -99,6 +99,11 @@ pub fn sentence_case(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| {
         format!("{}{}", first.to_ascii_uppercase(), letters.as_str())
     })
+}
+
+/// The same of a markup that begins with its words.
+pub fn markup_in_sentence_case(markup: Markup) -> Markup {
+    PreEscaped(sentence_case(&markup.into_string()))
 }
 
 /// `a`, `a and b`, `a, b and c`.

@@ -1,9 +1,7 @@
 //! Everything that the views show.
 
-use std::cell::OnceCell;
-
 use maud::Markup;
-use tapwright_core::caution::heaters::{Told, told};
+use tapwright_core::caution::heaters::Told;
 use tapwright_core::examples::EXAMPLES;
 use tapwright_core::feedback::{LoopReport, ThroughTime};
 use tapwright_core::hookup::SolvedHookup;
@@ -14,6 +12,7 @@ use tapwright_core::supply::SupplyReport;
 use tapwright_core::values::{Problem, Values};
 
 use super::{connections, feedback, heat, tube};
+use crate::answers::Answers;
 use crate::chart::{self, Chart};
 use crate::charts::Charts;
 use crate::pinned::Pinned;
@@ -32,16 +31,8 @@ pub struct Scene<'a> {
     pub values: &'a Values,
     /// The charts of the leaf in sight.
     pub charts: &'a Charts,
-    /// The heaters, once they were asked for.
-    pub heaters: &'a OnceCell<Told>,
-    /// What the feedback does, once it was asked.
-    pub looped: &'a OnceCell<Option<Result<LoopReport, String>>>,
-    /// The distortion of the amplifier through time, once it was asked for.
-    pub through_time: &'a OnceCell<Option<Result<Vec<ThroughTime>, String>>>,
-    /// The idle point as read and as wanted, once it was asked.
-    pub idled: &'a OnceCell<Option<Result<IdleReport, String>>>,
-    /// What the power supply does, once it was asked.
-    pub supplied: &'a OnceCell<Option<Result<SupplyReport, String>>>,
+    /// What the costly leaves answer to the report.
+    pub answers: &'a Answers,
     /// What is pinned as A.
     pub pinned: Option<&'a Pinned>,
     /// Folds that stand open, by their key.
@@ -123,21 +114,9 @@ impl Scene<'_> {
     /// The charts, made when first asked for.
     pub(super) fn charts(&self) -> &[Chart] {
         self.charts.all(|| {
-            let mut charts = self.charts_of(
-                self.report,
-                self.good,
-                || self.feedback(),
-                || self.idle(),
-                || self.supply(),
-            );
+            let mut charts = self.charts_of(self.report, self.good, self.answers);
             if let Some(pinned) = self.pinned {
-                let of_a = self.charts_of(
-                    &pinned.report,
-                    &pinned.setup,
-                    || self.pinned_feedback(),
-                    || self.pinned_idle(),
-                    || self.pinned_supply(),
-                );
+                let of_a = self.charts_of(&pinned.report, &pinned.setup, &pinned.answers);
                 for chart in &mut charts {
                     if let Some(of_a) = of_a.iter().find(|of_a| of_a.id == chart.id) {
                         chart.overlay(of_a, "A");
@@ -149,91 +128,63 @@ impl Scene<'_> {
     }
 
     /// The charts of a report, in the leaf in sight.
-    fn charts_of<'s>(
-        &self,
-        report: &Report,
-        setup: &Setup,
-        looped: impl Fn() -> Option<&'s Result<LoopReport, String>>,
-        idled: impl Fn() -> Option<&'s Result<IdleReport, String>>,
-        supplied: impl Fn() -> Option<&'s Result<SupplyReport, String>>,
-    ) -> Vec<Chart> {
+    fn charts_of(&self, report: &Report, setup: &Setup, answers: &Answers) -> Vec<Chart> {
         let mut charts = tube::charts(report, setup);
         charts.extend(connections::charts(report));
-        if self.leaf() == Leaf::Feedback
-            && let Some(Ok(looped)) = looped()
-        {
-            charts.extend(feedback::charts(report, looped));
-        }
-        if self.leaf() == Leaf::Heat
-            && let Some(Ok(idled)) = idled()
-        {
-            charts.extend(heat::charts(idled));
-        }
-        if self.leaf() == Leaf::Heat
-            && let Some(Ok(supply)) = supplied()
-        {
-            charts.extend(heat::supply_charts(supply));
+        match self.leaf() {
+            Leaf::Feedback => {
+                if let Some(Ok(looped)) = answers.feedback(&report.solved) {
+                    charts.extend(feedback::charts(report, looped));
+                }
+            }
+            Leaf::Heat => {
+                if let Some(Ok(idle)) = answers.idle(&report.solved) {
+                    charts.extend(heat::charts(idle));
+                }
+                if let Some(Ok(supply)) = answers.supply(&report.solved) {
+                    charts.extend(heat::supply_charts(supply));
+                }
+            }
+            _ => {}
         }
         charts
+    }
+
+    /// What the feedback does; `None` until all that it needs is known.
+    pub(super) fn feedback(&self) -> Option<&Result<LoopReport, String>> {
+        self.answers.feedback(&self.report.solved)
     }
 
     /// What the feedback does in what is pinned.
     pub(super) fn pinned_feedback(&self) -> Option<&Result<LoopReport, String>> {
         let pinned = self.pinned?;
-        let asked = || tapwright_core::feedback::ask(&pinned.report.solved);
-        pinned.looped.get_or_init(asked).as_ref()
+        pinned.answers.feedback(&pinned.report.solved)
     }
 
-    /// The heaters, computed when they are first asked for.
-    pub(super) fn heaters(&self) -> &Told {
-        let asked = || told(&self.report.solved);
-        self.heaters.get_or_init(asked)
-    }
-
-    /// What the feedback does, computed when it is first asked for; `None` until all that it
-    /// needs is known.
-    pub(super) fn feedback(&self) -> Option<&Result<LoopReport, String>> {
-        let asked = || tapwright_core::feedback::ask(&self.report.solved);
-        self.looped.get_or_init(asked).as_ref()
-    }
-
-    /// Distortion at the outputs of which the feedback tells, through time; computed when it is
-    /// first asked for.
+    /// Distortion at the outputs of which the feedback tells, through time.
     pub(super) fn through_time(&self) -> Option<&Result<Vec<ThroughTime>, String>> {
-        let asked = || {
-            let report = self.feedback()?.as_ref().ok()?;
-            let watts: Vec<f64> = report.cleaned.iter().map(|at| at.watts).collect();
-            tapwright_core::feedback::through_time(&self.report.solved, &watts)
-        };
-        self.through_time.get_or_init(asked).as_ref()
+        self.answers.through_time(&self.report.solved)
     }
 
-    /// The idle point of what is pinned.
-    fn pinned_idle(&self) -> Option<&Result<IdleReport, String>> {
-        let pinned = self.pinned?;
-        let asked = || tapwright_core::idle::ask(&pinned.report.solved);
-        pinned.idled.get_or_init(asked).as_ref()
-    }
-
-    /// The idle point as read and as wanted, computed when it is first asked for; `None` without
-    /// a tube.
+    /// The idle point as read and as wanted; `None` without a tube.
     pub(super) fn idle(&self) -> Option<&Result<IdleReport, String>> {
-        let asked = || tapwright_core::idle::ask(&self.report.solved);
-        self.idled.get_or_init(asked).as_ref()
+        self.answers.idle(&self.report.solved)
     }
 
-    /// What the power supply does, computed when it is first asked for; `None` until enough of it
-    /// is described.
+    /// The heaters.
+    pub(super) fn heaters(&self) -> &Told {
+        self.answers.heaters(&self.report.solved)
+    }
+
+    /// What the power supply does; `None` until enough of it is described.
     pub(super) fn supply(&self) -> Option<&Result<SupplyReport, String>> {
-        let asked = || tapwright_core::supply::ask(&self.report.solved);
-        self.supplied.get_or_init(asked).as_ref()
+        self.answers.supply(&self.report.solved)
     }
 
     /// What the power supply does in what is pinned.
     pub(super) fn pinned_supply(&self) -> Option<&Result<SupplyReport, String>> {
         let pinned = self.pinned?;
-        let asked = || tapwright_core::supply::ask(&pinned.report.solved);
-        pinned.supplied.get_or_init(asked).as_ref()
+        pinned.answers.supply(&pinned.report.solved)
     }
 
     /// A chart, where there is something to draw.

@@ -1,6 +1,6 @@
 //! Words for the health of the stage: what is wrong with it, and what mends it.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use tapwright_core::health::Ailment;
 use tapwright_core::report::Report;
 use tapwright_iron::iron::Core;
@@ -8,15 +8,15 @@ use tapwright_stage::stress::{Burden, Exceeded};
 use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
-use super::sentence_case;
 use super::stage::{at_idle, bears, condition, cooler};
+use super::{markup_in_sentence_case, sentence_case};
 use crate::number;
 
 /// Something that is wrong with the stage, in a sentence or two, with what would mend it.
 pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
     match ailment {
         Ailment::AtIdle(passed) => html! {
-            (PreEscaped(sentence_case(&at_idle(report, passed).into_string()))) ". " (cooler(passed))
+            (markup_in_sentence_case(at_idle(report, passed))) ". " (cooler(passed))
         },
         Ailment::AtFullSignal(passed) => html! {
             "At full signal " (limit(report, passed)) ". " (easier(report, passed))

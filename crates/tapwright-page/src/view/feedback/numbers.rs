@@ -1,8 +1,8 @@
 //! Gain, input, source impedance: without feedback and as it is set.
 
 use maud::{Markup, html};
-use tapwright_core::amplifier::Taken;
 use tapwright_core::feedback::LoopReport;
+use tapwright_core::taken::Taken;
 use tapwright_units::Unit;
 
 use super::answered;

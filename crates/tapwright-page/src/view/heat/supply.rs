@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use tapwright_core::caution::supply::live;
-use tapwright_core::supply::SupplyReport;
+use tapwright_core::supply::{Node, SupplyReport};
 use tapwright_units::Unit;
 
 mod charts;
@@ -58,7 +58,7 @@ fn supply(scene: &Scene) -> Markup {
                 @if !report.cautions.is_empty() {
                     ul .bewares {
                         @for caution in &report.cautions {
-                            li { (maud::PreEscaped(words::sentence_case(&words::supply::caution(caution).into_string()))) }
+                            li { (words::markup_in_sentence_case(words::supply::caution(caution))) }
                         }
                     }
                 }
@@ -85,7 +85,7 @@ fn missing(scene: &Scene) -> Markup {
     html! {
         @if let Some(caution) = live(solved) {
             p .leaf-answer .bad {
-                (maud::PreEscaped(words::sentence_case(&words::supply::caution(&caution).into_string())))
+                (words::markup_in_sentence_case(words::supply::caution(&caution)))
             }
         }
         @if wants.is_empty() {
@@ -106,7 +106,7 @@ fn sentence(scene: &Scene, report: &SupplyReport) -> Markup {
     html! {
         p .leaf-answer {
             @if let Some(caution) = live(&scene.report.solved) {
-                b .bad { (maud::PreEscaped(words::sentence_case(words::supply::caution_in_brief(&caution)))) ". " }
+                b .bad { (words::sentence_case(words::supply::caution_in_brief(&caution))) ". " }
             }
             "B+ comes to " b { (number::computed(report.volts, Unit::Volt)) }
             @if has_stage { " at idle" } @else { " without the output tubes" }
@@ -115,13 +115,13 @@ fn sentence(scene: &Scene, report: &SupplyReport) -> Markup {
                 "; at full drive " (number::computed(full, Unit::Volt))
             }
             ". "
-            @if let Some(seconds) = slowest(report) {
+            @if let Some(seconds) = slowest(report, |node| node.safe_with_tubes) {
                 "Switched off, every capacitor is below 60 V after " (duration(seconds)) " while the tubes are hot"
             } @else {
                 "Switched off, capacitors stay charged for more than an hour even with the tubes in"
             }
             "; without them "
-            @match slowest_open(report) {
+            @match slowest(report, |node| node.safe_without) {
                 Some(seconds) => (duration(seconds)),
                 None => b { "they stay charged" },
             }
@@ -137,20 +137,10 @@ fn sentence(scene: &Scene, report: &SupplyReport) -> Markup {
     }
 }
 
-fn slowest(report: &SupplyReport) -> Option<f64> {
-    let seconds = report.nodes.iter().map(|node| node.safe_with_tubes);
-    seconds
-        .collect::<Option<Vec<f64>>>()?
-        .into_iter()
-        .reduce(f64::max)
-}
-
-fn slowest_open(report: &SupplyReport) -> Option<f64> {
-    let seconds = report.nodes.iter().map(|node| node.safe_without);
-    seconds
-        .collect::<Option<Vec<f64>>>()?
-        .into_iter()
-        .reduce(f64::max)
+/// Until the slowest capacitor is safe, s; `None` where one stays charged.
+fn slowest(report: &SupplyReport, of: fn(&Node) -> Option<f64>) -> Option<f64> {
+    let seconds: Option<Vec<f64>> = report.nodes.iter().map(of).collect();
+    seconds?.into_iter().reduce(f64::max)
 }
 
 /// Seconds or minutes.
