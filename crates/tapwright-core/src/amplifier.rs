@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use serde::Serialize;
 use tapwright_amplifier::{
     Amplifier, Bypass, Capacitance, Driver, Feedback, Load, LongTailed, Output, SecondaryTap,
     SplitLoad, Splitter, Transformer, Triode, Volume,
@@ -15,13 +14,14 @@ use tapwright_tube::{Capacitances, Topology};
 use crate::judged::Judged;
 use crate::setup::{DriveText, Field, Polarity, SplitterKind};
 use crate::solved::Solved;
+use crate::taken::Taken;
 use crate::values::DriverTriode;
 
 /// What is taken for a field that is empty. All of them: common practice, no source.
 const PLATE_OHMS: f64 = 100e3;
 const CATHODE_OHMS: f64 = 1.5e3;
 const COUPLING: f64 = 22e-9;
-const LEAK_OHMS: f64 = 470e3;
+pub(crate) const LEAK_OHMS: f64 = 470e3;
 const DRIVER_LEAK_OHMS: f64 = 1e6;
 const SOURCE_OHMS: f64 = 10e3;
 const TAIL_OHMS: f64 = 10e3;
@@ -37,15 +37,6 @@ const CATHODE_FARADS: f64 = 100e-6;
 const SUPPLY_FARADS: f64 = 47e-6;
 /// The grid of a split load that a capacitor feeds: a quarter of its supply.
 const SPLIT_GRID_SHARE: f64 = 0.25;
-
-/// A value that was taken because its field is empty.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Taken {
-    /// The field.
-    pub field: Field,
-    /// The value, in the unit of its row.
-    pub value: f64,
-}
 
 /// The parts of the amplifier, and which of them were taken.
 #[derive(Debug, Clone)]

@@ -6,6 +6,7 @@ use tapwright_supply::{Capacitor, Feed, MainsTransformer, Section, Series, Stead
 
 use crate::assumed::{self, Supplied};
 use crate::setup::{Field, Isolation, SectionText, StampedCurrent, SupplyText};
+use crate::taken::Taken;
 use crate::values::{Feeds, RectifierKind, SupplyValues, Values};
 
 /// Usual ratings of mains taps, V. Common practice, no source.
@@ -27,15 +28,6 @@ const MAINS_OHMS: f64 = 1.0;
 const FOUND: f64 = 0.02;
 /// It takes some five; a supply that hardly gives what is drawn takes more.
 const MOST_ROUNDS: usize = 40;
-
-/// What was taken for a field that is empty.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Taken {
-    /// The field that would settle it.
-    pub field: Field,
-    /// The value, in its unit.
-    pub value: f64,
-}
 
 /// What is drawn from the supply, A.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
@@ -90,6 +82,8 @@ pub struct Described {
     pub transformer: Option<MainsTransformer>,
     /// The rectifier.
     pub rectifier: RectifierKind,
+    /// The resistor at each plate of the rectifier, Ω.
+    pub plate_ohms: f64,
     /// The supply on the tap in use, without loads.
     pub supply: Supply,
     /// Ratings of the capacitors, V.
@@ -223,19 +217,17 @@ impl Described {
                 })
             })
             .collect();
-        let mut described = Self {
+        let plate_ohms = numbers.rectifier_ohms.unwrap_or_default();
+        Some(Self {
             mains,
             tap,
             taps,
             advised,
             transformer,
             rectifier,
+            plate_ohms,
             supply: Supply {
-                feed: Feed {
-                    volts: mains,
-                    ohms: MAINS_OHMS + numbers.rectifier_ohms.unwrap_or_default(),
-                    hertz,
-                },
+                feed: feed(transformer.as_ref(), mains, tap, plate_ohms, hertz),
                 circuit: values.circuit,
                 law: rectifier.law(),
                 first: capacitor(farads, numbers.bleeder),
@@ -248,30 +240,15 @@ impl Described {
             current: values.current,
             fuse: numbers.mains_fuse,
             taken,
-        };
-        described.supply.feed =
-            described.feed(mains, tap, numbers.rectifier_ohms.unwrap_or_default());
-        Some(described)
-    }
-
-    fn feed(&self, mains: f64, tap: f64, plate_ohms: f64) -> Feed {
-        let (volts, ohms) = match &self.transformer {
-            Some(transformer) => transformer.feed(mains, tap),
-            None => (mains, MAINS_OHMS),
-        };
-        Feed {
-            volts,
-            ohms: ohms + plate_ohms,
-            hertz: self.supply.feed.hertz,
-        }
+        })
     }
 
     /// The same supply with the mains on another tap.
     pub fn on_tap(&self, tap: f64) -> Self {
-        let now = self.feed(self.mains, self.tap, 0.0);
-        let plate_ohms = self.supply.feed.ohms - now.ohms;
+        let hertz = self.supply.feed.hertz;
+        let transformer = self.transformer.as_ref();
         let mut other = self.clone();
-        other.supply.feed = self.feed(self.mains, tap, plate_ohms);
+        other.supply.feed = feed(transformer, self.mains, tap, self.plate_ohms, hertz);
         other.tap = tap;
         other
     }
@@ -309,6 +286,23 @@ impl Described {
             .get(self.places.plates..self.places.screens)?;
         let ohms: f64 = sections.iter().map(|section| section.series.ohms()).sum();
         (ohms > 0.0).then_some(ohms)
+    }
+}
+
+/// The winding as the rectifier sees it; without a transformer the mains themselves.
+fn feed(
+    transformer: Option<&MainsTransformer>,
+    mains: f64,
+    tap: f64,
+    plate_ohms: f64,
+    hertz: f64,
+) -> Feed {
+    let straight = (mains, MAINS_OHMS);
+    let (volts, ohms) = transformer.map_or(straight, |transformer| transformer.feed(mains, tap));
+    Feed {
+        volts,
+        ohms: ohms + plate_ohms,
+        hertz,
     }
 }
 

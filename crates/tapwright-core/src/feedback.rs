@@ -22,8 +22,9 @@ pub use tap::{AlongControl, AtTap};
 pub use through_time::{ThroughTime, through_time};
 pub use wanted::Found;
 
-use crate::amplifier::{self, Parts, Taken};
+use crate::amplifier::{self, Parts};
 use crate::solved::Solved;
+use crate::taken::Taken;
 
 /// A setting of the control, or a fixed resistor.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -164,7 +164,7 @@ fn report(solved: &Solved, stage: &SolvedStage) -> Result<IdleReport, StageError
     let along = along::along(
         &of_tube,
         limit,
-        read_point(&of_tube, currents.as_ref()).filter(|_| leak.is_none()),
+        read_watts(currents.as_ref()).filter(|_| leak.is_none()),
         wanted.as_ref(),
     );
     let mut notes = note::notes(stage, limit, &read, wanted.as_ref(), leak.is_some(), &bench);
@@ -235,13 +235,9 @@ fn found(
     }
 }
 
-/// Where the reading stands on the chart: its bias, Ω or V, and the hotter tube's dissipation.
-fn read_point(stage: &tapwright_stage::Stage, currents: Option<&Currents>) -> Option<(f64, f64)> {
-    let currents = currents?;
-    let watts = (currents.sides.iter()).map(|side| side.plate_watts.value);
-    let bias = match stage.bias {
-        Bias::Cathode(ohms) => ohms,
-        Bias::Fixed(volts) => volts,
-    };
-    Some((bias, watts.fold(0.0, f64::max)))
+/// The hotter tube's dissipation as read, W.
+fn read_watts(currents: Option<&Currents>) -> Option<f64> {
+    let sides = currents?.sides.iter();
+    let watts = sides.map(|side| side.plate_watts.value);
+    Some(watts.fold(0.0, f64::max))
 }

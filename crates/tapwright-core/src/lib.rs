@@ -29,6 +29,7 @@ pub mod setup;
 pub mod solved;
 pub mod spice;
 pub mod supply;
+pub mod taken;
 pub mod target;
 pub mod tube_in_use;
 pub mod values;

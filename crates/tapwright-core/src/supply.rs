@@ -15,8 +15,9 @@ pub use by_tap::AtTap;
 pub use mains::MainsCurrent;
 
 use crate::caution::supply::Caution;
-use crate::described::{Loads, Places, SolvedSupply, Taken, is_fast};
+use crate::described::{Loads, Places, SolvedSupply, is_fast};
 use crate::solved::Solved;
+use crate::taken::Taken;
 use crate::values::RectifierKind;
 use crate::working::{Solution, Working};
 

@@ -17,6 +17,15 @@ pub struct Input {
     pub meaning: &'static str,
 }
 
+pub(crate) fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
+    Input {
+        symbol,
+        value,
+        unit,
+        meaning,
+    }
+}
+
 /// One computed number with everything that a person needs to check it by hand.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Working {

@@ -5,7 +5,7 @@ use crate::hookup::SolvedHookup;
 use crate::output::ChosenOutput;
 use crate::solved::Solved;
 use crate::target::Target;
-use crate::working::{Input, Solution, Working};
+use crate::working::{Input, Solution, Working, input};
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
 use tapwright_speaker::{Hookup, LOWEST_SHARE_OF_RATED};
 use tapwright_units::Unit;
@@ -77,15 +77,6 @@ pub(crate) fn solutions(solved: &Solved, place: usize) -> Vec<Solution> {
 fn exact(solved: &Solved, place: usize) -> Option<&ChosenOutput> {
     let followed = solved.followed.as_ref()?;
     (followed.place == place).then(|| followed.exact())?
-}
-
-fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
-    Input {
-        symbol,
-        value,
-        unit,
-        meaning,
-    }
 }
 
 fn volts(symbol: &'static str, value: f64, meaning: &'static str) -> Input {

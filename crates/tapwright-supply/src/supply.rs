@@ -39,6 +39,15 @@ impl Circuit {
         if self == Self::Bridge { 2 } else { 1 }
     }
 
+    /// The direct current, in average currents of one rectifier: of a full wave and a bridge
+    /// each carries half.
+    pub fn rectifier_currents(self) -> f64 {
+        match self {
+            Self::FullWave | Self::Bridge => 2.0,
+            Self::HalfWave | Self::Doubler => 1.0,
+        }
+    }
+
     /// Whether the first capacitor is charged twice a cycle.
     pub fn is_full_wave(self) -> bool {
         self != Self::HalfWave

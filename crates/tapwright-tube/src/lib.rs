@@ -60,6 +60,16 @@ pub enum Bias {
     Cathode(f64),
 }
 
+impl Bias {
+    /// Its number: grid volts, or ohms of the resistor.
+    pub fn value(self) -> f64 {
+        match self {
+            Self::Fixed(volts) => volts,
+            Self::Cathode(ohms) => ohms,
+        }
+    }
+}
+
 /// The static model of a tube.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]

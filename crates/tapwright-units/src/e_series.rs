@@ -53,6 +53,21 @@ impl ESeries {
         });
         values.filter(move |value| (least..=most).contains(value))
     }
+
+    /// The value nearest by ratio to one above zero.
+    ///
+    /// ```
+    /// use tapwright_units::e_series::{E12, E24};
+    /// assert_eq!(E12.nearest(205e3), 220e3);
+    /// assert_eq!(E24.nearest(205e3), 200e3);
+    /// ```
+    pub fn nearest(self, value: f64) -> f64 {
+        let off = |one: &f64| (one / value).ln().abs();
+        // A step of the coarsest series is less than this.
+        let near = self.between(value / 2.5, value * 2.5);
+        near.min_by(|a, b| off(a).total_cmp(&off(b)))
+            .unwrap_or(value)
+    }
 }
 
 #[cfg(test)]

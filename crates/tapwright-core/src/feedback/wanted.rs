@@ -77,11 +77,7 @@ pub(super) fn found(solved: &Solved, amplifier: &Amplifier) -> Result<Option<Fou
         }))
     };
     let nearest = |series: ESeries, ohms: f64| -> Result<(f64, f64), Unanswered> {
-        let far = |value: &f64| (value / ohms).ln().abs();
-        let values = series.between(ohms / 2.0, ohms * 2.0);
-        let value = values
-            .min_by(|a, b| far(a).total_cmp(&far(b)))
-            .unwrap_or(ohms);
+        let value = series.nearest(ohms);
         Ok((value, decibels(value)?))
     };
     match wanted {

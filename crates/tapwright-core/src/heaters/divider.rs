@@ -24,12 +24,12 @@ impl Divider {
     pub fn for_volts(volts: f64, supply: f64, upper: Option<f64>, lower: Option<f64>) -> Self {
         let ratio = supply / volts - 1.0;
         let lower = lower.unwrap_or_else(|| match upper {
-            Some(upper) => nearest(upper / ratio),
-            None => nearest(volts / USUAL_AMPS),
+            Some(upper) => E24.nearest(upper / ratio),
+            None => E24.nearest(volts / USUAL_AMPS),
         });
         Self {
             supply,
-            upper: upper.unwrap_or_else(|| nearest(lower * ratio)),
+            upper: upper.unwrap_or_else(|| E24.nearest(lower * ratio)),
             lower,
         }
     }
@@ -48,14 +48,6 @@ impl Divider {
     pub fn watts(self) -> [f64; 2] {
         [self.upper, self.lower].map(|ohms| self.amps().powi(2) * ohms)
     }
-}
-
-/// The value of E24 that is nearest by ratio to one above zero.
-fn nearest(ohms: f64) -> f64 {
-    let off = |value: &f64| (value / ohms).ln().abs();
-    let near = E24.between(0.8 * ohms, 1.25 * ohms);
-    near.min_by(|one, other| off(one).total_cmp(&off(other)))
-        .unwrap_or(ohms)
 }
 
 #[cfg(test)]

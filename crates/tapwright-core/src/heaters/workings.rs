@@ -3,7 +3,7 @@
 use tapwright_units::Unit;
 
 use super::{HeaterReport, Raised, Tie, Tied};
-use crate::working::{Input, Working};
+use crate::working::{Working, input};
 
 const OHM: &str = "Ohm’s law and P = I² R";
 const TWO_RESISTORS: &str = "two resistors as a divider";
@@ -151,13 +151,4 @@ fn raised(raised: &Raised) -> Vec<Working> {
             note: "",
         },
     ]
-}
-
-fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
-    Input {
-        symbol,
-        value,
-        unit,
-        meaning,
-    }
 }

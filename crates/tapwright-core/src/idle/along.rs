@@ -30,14 +30,13 @@ pub struct AlongBias {
 pub(super) fn along(
     stage: &Stage,
     limit: Option<Limit>,
-    read: Option<(f64, f64)>,
+    read: Option<f64>,
     wanted: Option<&WantedReport>,
 ) -> Option<AlongBias> {
     let wanted = wanted.and_then(|wanted| {
         let reached = wanted.reached.as_ref()?;
-        Some((number(reached.at.bias), reached.at.idle.plate_watts))
+        Some((reached.at.bias.value(), reached.at.idle.plate_watts))
     });
-    let now = number(stage.bias);
     let (by_resistor, centre) = match stage.bias {
         Bias::Cathode(ohms) => (true, ohms),
         Bias::Fixed(volts) => (false, -volts.min(-1.0)),
@@ -51,23 +50,15 @@ pub(super) fn along(
             false => Bias::Fixed(-at),
         };
         let idle = Idle::of(&Stage { bias, ..*stage }).ok()?;
-        Some((number(bias), idle.plate_watts))
+        Some((bias.value(), idle.plate_watts))
     };
     let mut points: Vec<(f64, f64)> = (0..POINTS).filter_map(point).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let on_curve = |watts: f64| (now, watts);
     (points.len() > 10).then_some(AlongBias {
         by_resistor,
         points,
         limit: limit.map(|limit| limit.plate_watts),
-        read: read.map(|(_, watts)| on_curve(watts)),
+        read: read.map(|watts| (stage.bias.value(), watts)),
         wanted,
     })
-}
-
-fn number(bias: Bias) -> f64 {
-    match bias {
-        Bias::Cathode(ohms) => ohms,
-        Bias::Fixed(volts) => volts,
-    }
 }

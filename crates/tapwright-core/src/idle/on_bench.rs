@@ -7,6 +7,7 @@ use tapwright_idle::{
 use tapwright_stage::ScreenFeed;
 use tapwright_tube::{Bias, Kind, Topology};
 
+use crate::amplifier::LEAK_OHMS;
 use crate::assumed::Why;
 use crate::output::SolvedStage;
 use crate::solved::Solved;
@@ -21,9 +22,6 @@ const WINDING: f64 = 0.05;
 
 /// How far B+ as typed may be from what it was when the rest was read: mains move. Own estimate.
 const SUPPLY: f64 = 0.01;
-
-/// Grid leak where none is typed, Ω. Common practice, no source.
-const LEAK_OHMS: f64 = 470e3;
 
 /// What was read, and over what.
 pub(super) struct OnBench {

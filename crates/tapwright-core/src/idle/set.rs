@@ -181,10 +181,7 @@ fn made(
     let setting = |bias: Bias| -> Result<Setting, StageError> {
         let watts = Idle::of(&Stage { bias, ..*stage })?.plate_watts;
         Ok(Setting {
-            bias: match bias {
-                Bias::Cathode(ohms) => ohms,
-                Bias::Fixed(volts) => volts,
-            },
+            bias: bias.value(),
             watts,
             share: limit.map(|limit| watts / limit.plate_watts),
         })
@@ -261,10 +258,7 @@ fn later(stage: &Stage, at: &AtBias) -> Vec<Later> {
         Some(Later {
             cathode_volts: idle.cathode_volts,
             plate_amps: idle.plate_amps,
-            bias: match bias_for(&other, at.idle.plate_watts)? {
-                Bias::Cathode(ohms) => ohms,
-                Bias::Fixed(volts) => volts,
-            },
+            bias: bias_for(&other, at.idle.plate_watts)?.value(),
         })
     };
     OTHER_TUBES.into_iter().filter_map(other).collect()

@@ -7,16 +7,7 @@ use tapwright_units::Unit;
 
 use super::WantedReport;
 use super::on_bench::OnBench;
-use crate::working::{Input, Working};
-
-fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
-    Input {
-        symbol,
-        value,
-        unit,
-        meaning,
-    }
-}
+use crate::working::{Working, input};
 
 /// Every number that a formula gives.
 pub(super) fn every(

@@ -5,7 +5,6 @@ use crate::caution::supply::{Caution, live};
 use crate::described::SolvedSupply;
 use crate::setup::StampedCurrent;
 use crate::solved::Solved;
-use tapwright_supply::Circuit;
 
 /// B+ so far above the plate's limit is a winding typed twice as high. Common practice, no source.
 const FAR_ABOVE: f64 = 1.5;
@@ -52,12 +51,10 @@ fn far_above_tube(solved: &Solved, report: &SupplyReport) -> Option<Caution> {
 /// The current of the winding against what is typed, as that is meant.
 fn winding(found: &SolvedSupply, report: &SupplyReport) -> Option<Caution> {
     let stamped = found.described.stamped_amps?;
-    let both = match found.described.supply.circuit {
-        Circuit::FullWave | Circuit::Bridge => 2.0,
-        Circuit::HalfWave | Circuit::Doubler => 1.0,
-    };
     let carries = match found.described.current {
-        StampedCurrent::Direct => both * report.rectifier.mean,
+        StampedCurrent::Direct => {
+            found.described.supply.circuit.rectifier_currents() * report.rectifier.mean
+        }
         StampedCurrent::Rms => report.winding.rms,
     };
     (carries > 1.02 * stamped).then_some(Caution::Winding(carries, stamped))

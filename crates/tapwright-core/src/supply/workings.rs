@@ -4,16 +4,7 @@ use tapwright_supply::{Circuit, Law, Steady, Supply};
 use tapwright_units::Unit;
 
 use crate::described::SolvedSupply;
-use crate::working::{Input, Solution, Working};
-
-fn input(symbol: &'static str, value: f64, unit: Unit, meaning: &'static str) -> Input {
-    Input {
-        symbol,
-        value,
-        unit,
-        meaning,
-    }
-}
+use crate::working::{Solution, Working, input};
 
 pub(super) fn every(found: &SolvedSupply, idle: &Supply, steady: &Steady) -> Vec<Working> {
     let mut workings = Vec::new();
@@ -105,15 +96,12 @@ pub(super) fn every(found: &SolvedSupply, idle: &Supply, steady: &Steady) -> Vec
         source: "the peak of a sine",
         note: "",
     });
-    let halves = if idle.circuit == Circuit::HalfWave {
-        1.0
-    } else {
+    let charges = if idle.circuit.is_full_wave() {
         2.0
+    } else {
+        1.0
     };
-    let given = match idle.circuit {
-        Circuit::FullWave | Circuit::Bridge => 2.0 * steady.rectifier.mean,
-        Circuit::HalfWave | Circuit::Doubler => steady.rectifier.mean,
-    };
+    let given = idle.circuit.rectifier_currents() * steady.rectifier.mean;
     if idle.circuit != Circuit::Doubler {
         workings.push(Working {
             quantity: "Ripple at the first capacitor, at most",
@@ -121,11 +109,11 @@ pub(super) fn every(found: &SolvedSupply, idle: &Supply, steady: &Steady) -> Vec
             formula: "I_d / (h × f × C)",
             inputs: vec![
                 input("I_d", given, Unit::Ampere, "direct current"),
-                input("h", halves, Unit::One, "charges in a cycle"),
+                input("h", charges, Unit::One, "charges in a cycle"),
                 input("f", idle.feed.hertz, Unit::Hertz, "mains"),
                 input("C", idle.first.farads, Unit::Farad, "first capacitor"),
             ],
-            result: given / (halves * idle.feed.hertz * idle.first.farads),
+            result: given / (charges * idle.feed.hertz * idle.first.farads),
             unit: Unit::Volt,
             source: "charge drawn in a whole period between charges",
             note: "The solved ripple is less, for the capacitor is being charged during part of the period.",

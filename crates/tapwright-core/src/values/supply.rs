@@ -73,12 +73,9 @@ pub struct SupplyValues {
     pub rectifier: Option<RectifierKind>,
     /// One for each section typed.
     pub filter: Vec<SectionValues>,
-    /// Whether a field of it is at fault.
-    pub at_fault: bool,
 }
 
 pub(super) fn read(reader: &mut Reader) -> SupplyValues {
-    let before = reader.problems.len();
     let typed = &reader.setup.power_supply;
     let (isolation, current) = (typed.isolation, typed.current);
     // Without a transformer there is no centre tap.
@@ -120,7 +117,6 @@ pub(super) fn read(reader: &mut Reader) -> SupplyValues {
         winding,
         rectifier,
         filter,
-        at_fault: reader.problems.len() > before,
     }
 }
 
