@@ -10,6 +10,7 @@ use anyhow::{Context, Result, ensure};
 use base64::Engine as _;
 use serde_json::{Value, json};
 use tapwright_circuit::DirectPoint;
+use tapwright_core::examples::EXAMPLES;
 use tapwright_solve_wasm::{LARGEST, fit_tube, solve_largest};
 use tapwright_tests::amplifiers;
 use tapwright_tests::browser::Browser;
@@ -135,6 +136,22 @@ for (let turn = 0; turn < 2 * count; turn += 1) {
   const began = performance.now();
   tapwright.solve(link);
   times.push(performance.now() - began);
+}
+return times.slice(count);
+"#;
+
+/// Times the supply with every mains tap as a script gets it, less the solve of the set-up that
+/// it begins with.
+const SUPPLY: &str = r#"
+const [link, count] = arguments;
+const taken = (work) => {
+  const began = performance.now();
+  work(link);
+  return performance.now() - began;
+};
+const times = [];
+for (let turn = 0; turn < 2 * count; turn += 1) {
+  times.push(taken(tapwright.supply) - taken(tapwright.solve));
 }
 return times.slice(count);
 "#;
@@ -418,6 +435,15 @@ fn wasm(browser: &Browser, file: &std::path::Path) -> Result<()> {
         objects.median,
         Some(objects.high),
         "",
+    );
+    let player = EXAMPLES[3].link;
+    let times = (browser.session()).run(SUPPLY, &[json!(player), json!(SOLVES)])?;
+    let supply = Times::of(numbers(&times)?);
+    row(
+        "the supply with every mains tap, ms",
+        supply.median,
+        Some(supply.high),
+        "50",
     );
     Ok(())
 }
