@@ -35,7 +35,7 @@ async function boot() {
   try {
     const module = await unpack(packed);
     // Set before the start, so that the page can be driven as soon as it shows.
-    globalThis.tapwright = { encode, feedback, idle, parse, solve, supply };
+    globalThis.tapwright = { encode, feedback, heaters, idle, parse, solve, supply };
     initSync({ module });
   } catch (reason) {
     refuse(`Tapwright cannot start: ${reason instanceof Error ? reason.message : reason}`);

@@ -76,7 +76,7 @@ pub fn supply(
 }
 
 /// What a costly leaf answers: null until enough is known, and an error where there is none.
-fn answered<T: serde::Serialize>(answer: Option<Result<T, String>>) -> Result<JsValue, JsValue> {
+fn answered<T: Serialize>(answer: Option<Result<T, String>>) -> Result<JsValue, JsValue> {
     match answer {
         None => Ok(JsValue::NULL),
         Some(Err(why)) => Err(why.into()),

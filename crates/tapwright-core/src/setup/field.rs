@@ -464,6 +464,19 @@ impl Setup {
         self.typed(field).map(Typed::text)
     }
 
+    /// Whether a field holds something of its own: neither nothing, nor what it holds at first.
+    ///
+    /// ```
+    /// use tapwright_core::{link, setup::Field};
+    /// let setup = link::parse("taps=8").setup;
+    /// assert!(setup.is_typed(Field::Taps));
+    /// assert!(!setup.is_typed(Field::Primary) && !setup.is_typed(Field::LineVolts));
+    /// ```
+    pub fn is_typed(&self, field: Field) -> bool {
+        let text = self.text(field).unwrap_or_default().trim();
+        !text.is_empty() && Self::default().text(field) != Some(text)
+    }
+
     /// Types a text in a field. `false` for a row that is not there, or a word that a choice
     /// does not know.
     ///

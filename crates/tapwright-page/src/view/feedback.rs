@@ -17,20 +17,25 @@ mod taps;
 mod wave;
 
 use super::fold::Fold;
-use super::parts;
+use super::parts::{self, FoldedFields};
 use super::{Region, Scene, View, region};
-use crate::words;
 
 pub(super) use charts::charts;
 
-const FIXED: [(&str, View); 6] = [
+const FIXED: [(&str, View); 5] = [
     ("loop", sentence::sentence),
     ("loop-fields", fields),
     ("loop-taps", taps::taps),
     ("loop-numbers", numbers::numbers),
-    ("loop-stability", stability::stability),
     ("loop-found", found::found),
 ];
+
+/// What is seldom there.
+const TREBLE: FoldedFields = FoldedFields {
+    id: "loop-treble",
+    title: "Capacitor across it, presence",
+    fold: setup::Fold::FeedbackTreble,
+};
 
 /// What is folded away, in this order.
 const FOLDS: [Fold; 5] = [
@@ -48,9 +53,9 @@ const FOLDS: [Fold; 5] = [
     },
     Fold {
         id: "loop-around",
-        title: "Around the loop",
-        brief: brief::around,
-        content: |scene| scene.drawn("loop-gain"),
+        title: "Stable or not",
+        brief: stability::least,
+        content: |scene| html! { (stability::stability(scene)) (scene.drawn("loop-gain")) },
     },
     Fold {
         id: "loop-wave",
@@ -70,6 +75,9 @@ const FOLDS: [Fold; 5] = [
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("leaf", frame(answered(scene).is_some()))];
     regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
+    if is_taken(scene) {
+        regions.push(TREBLE.brief(scene));
+    }
     regions.extend(parts::echoes_of(scene, is_of_this_leaf));
     regions.push(region("chart-at-speaker", scene.drawn("at-speaker")));
     if answered(scene).is_some() {
@@ -93,7 +101,6 @@ fn frame(is_answered: bool) -> Markup {
             section #loop-taps aria-label="What the selector does to it" {}
             section #chart-at-speaker aria-label="At the speaker" {}
             section #loop-numbers aria-label="In numbers" {}
-            section #loop-stability aria-label="Whether it is stable" {}
         }
         section .folds aria-label="More of the feedback" {
             @if is_answered { @for fold in FOLDS { (fold.line()) } }
@@ -107,34 +114,7 @@ fn fields(scene: &Scene) -> Markup {
         form .row-of-fields autocomplete="off" {
             (parts::lines(scene, setup::Fold::Feedback))
         }
-        @if is_taken(scene) { (treble(scene)) }
-    }
-}
-
-/// What is seldom there: a capacitor across the resistor, and a presence control.
-fn treble(scene: &Scene) -> Markup {
-    let mut fields = scene.typed.fields();
-    fields.retain(|field| field.row().place.0 == setup::Fold::FeedbackTreble);
-    let complaint = fields.iter().find_map(|field| scene.problem(*field));
-    let text = |field: &Field| scene.typed.text(*field).unwrap_or_default().trim();
-    let there = fields.iter().filter(|field| !text(field).is_empty());
-    let told: Vec<String> = there.map(|field| text(field).to_owned()).collect();
-    html! {
-        form autocomplete="off" {
-            details data-open="loop-treble" {
-                summary {
-                    "Capacitor across it, presence"
-                    span .adds {
-                        @match complaint {
-                            Some(problem) => span .bad { (problem.complaint.why) },
-                            None if told.is_empty() => "none",
-                            None => (words::in_a_row(&told)),
-                        }
-                    }
-                }
-                div .row-of-fields { (parts::lines(scene, setup::Fold::FeedbackTreble)) }
-            }
-        }
+        @if is_taken(scene) { (TREBLE.line(scene)) }
     }
 }
 

@@ -45,8 +45,7 @@ struct Line {
 fn line(setup: &Setup, field: Field) -> Option<Line> {
     let row = field.row();
     let text = setup.text(field)?;
-    let is_usual = Setup::default().text(field) == Some(text);
-    if text.is_empty() || is_usual || row.label.is_empty() {
+    if !setup.is_typed(field) || row.label.is_empty() {
         return None;
     }
     let text = match row.reads {

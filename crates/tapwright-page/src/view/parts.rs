@@ -10,6 +10,7 @@ mod control;
 mod driver;
 mod drivers;
 mod echo;
+mod folded;
 mod holds;
 mod iron;
 mod measured;
@@ -21,6 +22,7 @@ mod supply;
 pub(super) use echo::{
     dangers, echoes_of, iron_fields, is_dangerous, measured_fields, next_reading, stage_fields,
 };
+pub(super) use folded::FoldedFields;
 pub use measured::opens_itself;
 
 use crate::action::Action;

@@ -6,7 +6,11 @@ use tapwright_page::Desk;
 use crate::region::region;
 
 fn desk(link: &str) -> Desk {
-    Desk::open(&format!("#{link}&leaf=heat"))
+    let mut desk = Desk::open(&format!("#{link}&leaf=heat"));
+    for fold in ["idle-made", "idle-numbers", "idle-along"] {
+        desk.set_open(fold, true);
+    }
+    desk
 }
 
 fn says(desk: &Desk, id: &str, words: &str) {
@@ -37,13 +41,14 @@ fn the_record_player_is_read_and_set() {
         "idle-says",
         "idle-numbers",
         "idle-wanted",
+        "idle-made",
         "brief-idle-later",
         "brief-idle-workings",
     ] {
         insta::assert_snapshot!(format!("idle-{id}"), region(&desk, id));
     }
-    assert!(region(&desk, "chart-dissipation").contains("read 9.81"));
-    assert!(region(&desk, "chart-dissipation").contains("limit 12"));
+    assert!(region(&desk, "idle-along").contains("read 9.81"));
+    assert!(region(&desk, "idle-along").contains("limit 12"));
 }
 
 #[test]
@@ -111,7 +116,7 @@ fn a_fixed_bias_pair_gets_a_divider() {
          &read_primary_drop=4.2&read2_primary_drop=3.9&wanted_dissipation=65%25&bias_supply=-40",
     );
     says(&desk, "idle-says", "The two 6V6GT dissipate");
-    says(&desk, "idle-wanted", "Join the wiper to the end at ground.");
+    says(&desk, "idle-made", "Join the wiper to the end at ground.");
     assert!(region(&desk, "idle-fields").contains("field-read2_primary_drop"));
     assert!(region(&desk, "idle-numbers").contains("second"));
 }

@@ -9,7 +9,13 @@ fn record_player() -> Desk {
     let mut desk = Desk::open("");
     desk.act(Action::Example(3));
     desk.act(Action::Turn(tapwright_core::setup::Leaf::Heat));
-    for fold in ["supply-currents", "supply-workings"] {
+    for fold in [
+        "supply-currents",
+        "supply-workings",
+        "supply-taps",
+        "supply-ripple",
+        "supply-sag",
+    ] {
         desk.act(Action::Fold(fold.into()));
     }
     desk
@@ -20,7 +26,7 @@ fn the_record_player() {
     let desk = record_player();
     for id in [
         "heat-supply",
-        "chart-supply-load",
+        "supply-sag",
         "supply-currents",
         "supply-workings",
         "holds-supply",
@@ -28,8 +34,8 @@ fn the_record_player() {
         insta::assert_snapshot!(format!("supply-{id}"), region(&desk, id));
     }
     says(&desk, "heat-supply", "B+ comes to");
-    says(&desk, "heat-supply", "220\u{a0}V");
-    says(&desk, "chart-supply-wave", "over two cycles of the mains");
+    says(&desk, "supply-taps", "220\u{a0}V");
+    says(&desk, "supply-ripple", "over two cycles of the mains");
 }
 
 /// What is not described asks for it, and what is begun says what it lacks.

@@ -30,17 +30,6 @@ pub(super) fn source(scene: &Scene) -> Markup {
     }
 }
 
-pub(super) fn around(scene: &Scene) -> Markup {
-    let judged = answered(scene).and_then(|report| report.stability.first().copied());
-    html! {
-        @match judged {
-            None => "no loop",
-            Some(judged) if !judged.stable => "it oscillates",
-            Some(_) => "stable",
-        }
-    }
-}
-
 pub(super) fn workings(scene: &Scene) -> Markup {
     let count = answered(scene).map_or(0, |report| report.reduced.len());
     html! { (count) @if count == 1 { " formula" } @else { " formulas" } }

@@ -1,4 +1,4 @@
-//! Whether the loop is stable, in words, with its margin.
+//! Whether the loop is stable, in words, with its margins.
 
 use maud::{Markup, html};
 use tapwright_core::feedback::{Case, Judgement, LoopReport};
@@ -39,6 +39,24 @@ pub(super) fn in_brief(scene: &Scene, report: &LoopReport) -> String {
     }
 }
 
+/// The case with the least phase to spare, for the line of the fold.
+pub(super) fn least(scene: &Scene) -> Markup {
+    let judged = answered(scene).map_or(&[][..], |report| &report.stability);
+    let phase = |judged: &Judgement| judged.phase.map(|(least, _)| least);
+    let least = judged
+        .iter()
+        .filter_map(|judged| Some((phase(judged)?, judged.case)))
+        .min_by(|(a, _), (b, _)| a.total_cmp(b));
+    html! {
+        @match (judged.iter().find(|judged| !judged.stable), least) {
+            (Some(worst), _) => span .bad { "it oscillates " (case(scene, worst.case)) },
+            (None, Some((phase, of))) => { "at least " (degrees(phase)) ", " (case(scene, of)) },
+            (None, None) if judged.is_empty() => "no loop",
+            (None, None) => "stable",
+        }
+    }
+}
+
 fn degrees(margin: f64) -> String {
     number::degrees(margin)
 }
@@ -57,7 +75,6 @@ pub(super) fn stability(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        h3 { "Stable or not" }
         ul .bewares {
             @for judged in &report.stability { li { (line(scene, report, judged)) } }
         }

@@ -14,7 +14,7 @@ const APART: f64 = 1.5;
 pub(super) fn brief(scene: &Scene) -> Markup {
     html! {
         @if answered(scene).is_some_and(|report| !report.cleaned.is_empty()) {
-            "open it: the whole circuit through one period"
+            "open it to compute one period"
         } @else {
             "nothing to check yet"
         }

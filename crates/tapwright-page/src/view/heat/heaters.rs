@@ -11,8 +11,23 @@ mod numbers;
 mod sentence;
 
 use crate::view::fold::Fold;
+use crate::view::parts::{self, FoldedFields};
 use crate::view::working::show;
-use crate::view::{Region, Scene, parts, region};
+use crate::view::{Region, Scene, region};
+
+/// Fields that are folded away.
+const FIELDS: [FoldedFields; 2] = [
+    FoldedFields {
+        id: "heaters-typed",
+        title: "The heater winding",
+        fold: setup::Fold::Heaters,
+    },
+    FoldedFields {
+        id: "heaters-more",
+        title: "Raised above ground, lamps, volts as read",
+        fold: setup::Fold::MoreOfHeaters,
+    },
+];
 
 /// What is folded away, in this order.
 const FOLDS: [Fold; 3] = [
@@ -53,6 +68,7 @@ pub(super) fn regions(scene: &Scene) -> Vec<Region> {
         region("heaters-fields", fields(scene)),
         region("heaters-bewares", bewares::bewares(report, cautions)),
     ];
+    regions.extend(FIELDS.iter().map(|fields| fields.brief(scene)));
     regions.extend(parts::echoes_of(scene, has));
     regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
     regions
@@ -71,13 +87,7 @@ fn frame() -> Markup {
 /// The texts themselves are put in by the event layer.
 fn fields(scene: &Scene) -> Markup {
     html! {
-        form autocomplete="off" {
-            div .row-of-fields { (parts::lines(scene, setup::Fold::Heaters)) }
-            details data-open="heaters-more" {
-                summary { "More of the heaters" span .adds { "raised above ground, lamps, volts as read" } }
-                div .row-of-fields { (parts::lines(scene, setup::Fold::MoreOfHeaters)) }
-            }
-        }
+        @for fields in FIELDS { (fields.line(scene)) }
     }
 }
 

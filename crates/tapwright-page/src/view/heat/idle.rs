@@ -1,7 +1,7 @@
 //! What one tube turns into heat at idle: as read, and as it is wanted.
 
 use maud::{Markup, html};
-use tapwright_core::idle::IdleReport;
+use tapwright_core::idle::{IdleReport, Read};
 use tapwright_core::setup::{self, Field, Topology};
 
 mod charts;
@@ -12,21 +12,58 @@ mod sentence;
 mod wanted;
 
 use crate::view::fold::Fold;
+use crate::view::parts::{self, FoldedFields};
 use crate::view::working::show;
-use crate::view::{Region, Scene, View, parts, region};
+use crate::view::{Region, Scene, View, region};
 
 pub(in crate::view) use charts::charts;
 
-const FIXED: [(&str, View); 5] = [
+const FIXED: [(&str, View); 4] = [
     ("idle-says", sentence::sentence),
     ("idle-notes", notes::notes),
     ("idle-fields", fields),
-    ("idle-numbers", numbers::numbers),
     ("idle-wanted", wanted::wanted),
 ];
 
+/// Fields that are folded away.
+const FIELDS: [FoldedFields; 3] = [
+    FoldedFields {
+        id: "idle-readings",
+        title: "What the meter shows",
+        fold: setup::Fold::Readings,
+    },
+    FoldedFields {
+        id: "idle-second",
+        title: "The other tube’s own readings",
+        fold: setup::Fold::SecondTube,
+    },
+    FoldedFields {
+        id: "idle-other",
+        title: "A second setting of the resistor",
+        fold: setup::Fold::OtherSetting,
+    },
+];
+
 /// What is folded away, in this order.
-const FOLDS: [Fold; 2] = [
+const FOLDS: [Fold; 5] = [
+    Fold {
+        id: "idle-made",
+        title: "To make it adjustable",
+        brief: made::in_brief,
+        content: made::made,
+    },
+    Fold {
+        id: "idle-numbers",
+        title: "As read, in numbers",
+        brief: numbers::in_brief,
+        content: numbers::numbers,
+    },
+    Fold {
+        id: "idle-along",
+        title: "Dissipation against the bias",
+        brief: |_| html! { "as read, as wanted, the limit" },
+        content: |scene| scene.drawn("dissipation"),
+    },
     Fold {
         id: "idle-later",
         title: "Another tube in this socket, later",
@@ -45,8 +82,9 @@ const FOLDS: [Fold; 2] = [
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("heat-idle", frame(answered(scene)))];
     regions.extend(FIXED.map(|(id, view)| region(id, view(scene))));
+    let asked = FIELDS.iter().filter(|fields| is_asked_for(fields, scene));
+    regions.extend(asked.map(|fields| fields.brief(scene)));
     regions.extend(parts::echoes_of(scene, is_of_this_part));
-    regions.push(region("chart-dissipation", scene.drawn("dissipation")));
     if answered(scene).is_some() {
         let folds = FOLDS.iter().filter(|fold| is_there(fold, scene));
         regions.extend(folds.flat_map(|fold| fold.regions(scene)));
@@ -66,10 +104,6 @@ fn frame(report: Option<&IdleReport>) -> Markup {
         section #idle-notes aria-label="What to beware of at idle" {}
         section #idle-fields aria-label="Readings, and what is wanted" {}
         section #idle-wanted aria-label="The bias for the dissipation wanted" {}
-        div .charts {
-            section #chart-dissipation aria-label="Dissipation against the bias" {}
-            section #idle-numbers aria-label="In numbers" {}
-        }
         section .folds aria-label="More of the idle point" {
             @if let Some(report) = report {
                 @for fold in FOLDS { @if holds_something(&fold, report) { (fold.line()) } }
@@ -84,6 +118,9 @@ fn is_there(fold: &Fold, scene: &Scene) -> bool {
 
 fn holds_something(fold: &Fold, report: &IdleReport) -> bool {
     match fold.id {
+        "idle-made" => made::has_parts(report),
+        "idle-numbers" => matches!(report.read, Read::Found(_)),
+        "idle-along" => report.along.is_some(),
         "idle-later" => made::has_later(report),
         _ => !report.workings.is_empty(),
     }
@@ -92,21 +129,13 @@ fn holds_something(fold: &Fold, report: &IdleReport) -> bool {
 /// The fields. The texts themselves are put in by the event layer.
 fn fields(scene: &Scene) -> Markup {
     html! {
-        form .row-of-fields autocomplete="off" {
-            (parts::lines(scene, setup::Fold::Wanted))
-            (parts::lines(scene, setup::Fold::Readings))
-        }
-        @if scene.typed.topology == Topology::PushPull {
-            details data-open="idle-second" {
-                summary { "The other tube’s own readings" }
-                form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::SecondTube)) }
-            }
-        }
-        details data-open="idle-other" {
-            summary { "A second setting of the resistor" }
-            form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::OtherSetting)) }
-        }
+        form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::Wanted)) }
+        @for fields in FIELDS.iter().filter(|fields| is_asked_for(fields, scene)) { (fields.line(scene)) }
     }
+}
+
+fn is_asked_for(fields: &FoldedFields, scene: &Scene) -> bool {
+    fields.fold != setup::Fold::SecondTube || scene.typed.topology == Topology::PushPull
 }
 
 /// The idle point, where it could be computed.

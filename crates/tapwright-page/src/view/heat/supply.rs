@@ -17,7 +17,25 @@ use crate::{number, words};
 pub(in crate::view) use charts::charts;
 
 /// What is folded away, in this order.
-const FOLDS: [Fold; 2] = [
+const FOLDS: [Fold; 5] = [
+    Fold {
+        id: "supply-taps",
+        title: "Every mains tap",
+        brief: taps::in_brief,
+        content: taps::taps,
+    },
+    Fold {
+        id: "supply-ripple",
+        title: "B+ and its ripple",
+        brief: |_| html! { "over two cycles of the mains" },
+        content: |scene| scene.drawn("supply-wave"),
+    },
+    Fold {
+        id: "supply-sag",
+        title: "B+ against load",
+        brief: sag_in_brief,
+        content: |scene| scene.drawn("supply-load"),
+    },
     Fold {
         id: "supply-currents",
         title: "What flows, and the heat",
@@ -36,8 +54,6 @@ const FOLDS: [Fold; 2] = [
 pub(super) fn regions(scene: &Scene) -> Vec<Region> {
     let mut regions = vec![region("heat-supply", supply(scene))];
     if answered(scene).is_some() {
-        regions.push(region("chart-supply-wave", scene.drawn("supply-wave")));
-        regions.push(region("chart-supply-load", scene.drawn("supply-load")));
         regions.extend(FOLDS.iter().flat_map(|fold| fold.regions(scene)));
     }
     regions
@@ -65,12 +81,7 @@ fn supply(scene: &Scene) -> Markup {
                 (mended(report))
                 (difference(report))
                 (numbers::capacitors(report))
-                (taps::taps(report))
-                div .charts {
-                    section #chart-supply-wave aria-label="The supply over two cycles of the mains" {}
-                    section #chart-supply-load aria-label="B+ against load" {}
-                }
-                @for fold in FOLDS { (fold.line()) }
+                div .folds { @for fold in FOLDS { (fold.line()) } }
             }
         }
     }
@@ -185,6 +196,14 @@ fn difference(report: &SupplyReport) -> Markup {
                 "The computed B+ is " (number::percent_short(-off)) " lower: less current than computed, more mains, or wire of less resistance "
                 "than taken would explain it."
             }
+        }
+    }
+}
+
+fn sag_in_brief(scene: &Scene) -> Markup {
+    html! {
+        @if let Some(report) = answered(scene) {
+            "falls by " (number::computed(0.01 * report.ohms, Unit::Volt)) " for 10\u{a0}mA more"
         }
     }
 }

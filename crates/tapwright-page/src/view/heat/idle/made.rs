@@ -9,7 +9,33 @@ use super::answered;
 use crate::number;
 use crate::view::Scene;
 
-pub(super) fn made(reached: &Reached) -> Markup {
+/// The bias that gives what is wanted, where there is one.
+fn reached(report: &IdleReport) -> Option<&Reached> {
+    report.wanted.as_ref()?.reached.as_ref()
+}
+
+/// Whether there are parts to make it from.
+pub(super) fn has_parts(report: &IdleReport) -> bool {
+    reached(report).is_some_and(|reached| reached.made.is_some())
+}
+
+/// The parts in a few words.
+pub(super) fn in_brief(scene: &Scene) -> Markup {
+    let ohms = |value: f64| number::given(value, Unit::Ohm);
+    let made = answered(scene).and_then(reached);
+    html! {
+        @match made.and_then(|reached| reached.made) {
+            Some(Made::Resistor { trimmer, .. }) => { (ohms(trimmer.fixed)) " and a trimmer of " (ohms(trimmer.trimmer)) },
+            Some(Made::Divider { divider, .. }) => { "a divider with a trimmer of " (ohms(divider.trimmer)) },
+            None => {},
+        }
+    }
+}
+
+pub(super) fn made(scene: &Scene) -> Markup {
+    let Some(reached) = answered(scene).and_then(reached) else {
+        return html! {};
+    };
     let ohms = |value: f64| number::given(value, Unit::Ohm);
     let watts = |value: Option<f64>| {
         value.map_or_else(String::new, |value| {
@@ -25,7 +51,6 @@ pub(super) fn made(reached: &Reached) -> Markup {
             ends: [hottest, coolest],
             bypass,
         }) => html! {
-            h3 { "To make it adjustable" }
             ul .bewares {
                 li {
                     "A fixed " b { (ohms(trimmer.fixed)) } (watts(fixed_rating)) ", in series with a trimmer of "
@@ -53,7 +78,6 @@ pub(super) fn made(reached: &Reached) -> Markup {
             divider,
             ends: [hottest, coolest],
         }) => html! {
-            h3 { "The divider" }
             ul .bewares {
                 li {
                     b { (ohms(divider.upper)) } " from the bias supply to the grid leaks; from there "
@@ -86,17 +110,12 @@ fn setting(at: Setting) -> Markup {
 
 /// Whether there is something to say of other tubes.
 pub(super) fn has_later(report: &IdleReport) -> bool {
-    let reached = report
-        .wanted
-        .as_ref()
-        .and_then(|wanted| wanted.reached.as_ref());
-    reached.is_some_and(|reached| !reached.later.is_empty())
+    reached(report).is_some_and(|reached| !reached.later.is_empty())
 }
 
 /// What another tube shows at the new setting, and the setting that it wants.
 pub(super) fn later(scene: &Scene) -> Markup {
-    let wanted = answered(scene).and_then(|report| report.wanted.as_ref());
-    let Some(reached) = wanted.and_then(|wanted| wanted.reached.as_ref()) else {
+    let Some(reached) = answered(scene).and_then(reached) else {
         return html! {};
     };
     let by_cathode = matches!(reached.at.bias, Bias::Cathode(_));

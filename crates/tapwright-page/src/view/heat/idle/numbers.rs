@@ -9,6 +9,17 @@ use super::answered;
 use crate::number;
 use crate::view::Scene;
 
+/// The currents of the first tube.
+pub(super) fn in_brief(scene: &Scene) -> Markup {
+    let side = answered(scene).and_then(|report| match &report.read {
+        Read::Found(found) => found.sides.first(),
+        _ => None,
+    });
+    html! {
+        @if let Some(side) = side { "plate " (number::with_doubt(side.found.plate_amps, Unit::Ampere)) }
+    }
+}
+
 pub(super) fn numbers(scene: &Scene) -> Markup {
     let Some(report) = answered(scene) else {
         return html! {};
@@ -17,7 +28,6 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        h3 { "As read, one tube" }
         (table(found))
         p .hint {
             "± holds in 95 of 100 cases, as far as meter and tolerances go."

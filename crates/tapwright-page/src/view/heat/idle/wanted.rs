@@ -6,7 +6,7 @@ use tapwright_tube::Bias;
 use tapwright_units::Unit;
 use tapwright_units::uncertainty::Uncertain;
 
-use super::{answered, made};
+use super::answered;
 use crate::number;
 use crate::view::Scene;
 
@@ -20,7 +20,6 @@ pub(super) fn wanted(scene: &Scene) -> Markup {
             ..
         }) => html! {
             p .standing { (there(reached)) (changes(reached)) }
-            (made::made(reached))
         },
         Some(wanted) => html! {
             p .standing {

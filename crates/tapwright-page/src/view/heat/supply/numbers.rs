@@ -13,7 +13,7 @@ fn volts(volts: f64) -> String {
 }
 
 pub(super) fn capacitors(report: &SupplyReport) -> Markup {
-    let seconds = |seconds: Option<f64>| seconds.map_or_else(|| "stays charged".into(), duration);
+    let seconds = |seconds: Option<f64>| seconds.map_or_else(|| "never".into(), duration);
     type Row = (&'static str, fn(&Node) -> Option<String>);
     let rows: [Row; 6] = [
         ("at idle", |node| Some(volts(node.volts))),
@@ -31,11 +31,19 @@ pub(super) fn capacitors(report: &SupplyReport) -> Markup {
             caption .unseen { "Volts at each capacitor" }
             thead { tr {
                 th scope="col" {}
-                @for (at, node) in report.nodes.iter().enumerate() {
-                    th scope="col" { (at + 1) ", " (number::given(node.farads, Unit::Farad)) (feeds(report, at)) }
+                @for at in 0..report.nodes.len() {
+                    th scope="col" { (at + 1) }
                 }
             } }
             tbody {
+                tr {
+                    th scope="row" { "capacitor" }
+                    @for node in &report.nodes { td .number { (number::given(node.farads, Unit::Farad)) } }
+                }
+                tr {
+                    th scope="row" { "feeds" }
+                    @for at in 0..report.nodes.len() { td .number { (feeds(report, at)) } }
+                }
                 @for (what, of) in rows {
                     @if report.nodes.iter().any(|node| of(node).is_some()) {
                         tr {
@@ -64,7 +72,7 @@ pub(super) fn capacitors(report: &SupplyReport) -> Markup {
     }
 }
 
-/// What hangs at a capacitor, in brackets.
+/// What hangs at a capacitor.
 fn feeds(report: &SupplyReport, at: usize) -> String {
     let places = report.places;
     let named = [
@@ -77,8 +85,8 @@ fn feeds(report: &SupplyReport, at: usize) -> String {
         .map(|(_, name)| *name)
         .collect();
     match here.is_empty() {
-        true => String::new(),
-        false => format!(" ({})", here.join(", ")),
+        true => "–".into(),
+        false => here.join(", "),
     }
 }
 

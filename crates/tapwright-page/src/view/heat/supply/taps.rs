@@ -1,18 +1,27 @@
 //! Every tap of the mains, side by side.
 
 use maud::{Markup, html};
-use tapwright_core::supply::SupplyReport;
 use tapwright_units::Unit;
 
+use super::answered;
 use crate::number;
+use crate::view::Scene;
 
-pub(super) fn taps(report: &SupplyReport) -> Markup {
-    if report.taps.len() < 2 {
-        return html! {};
+/// The tap that suits the mains.
+pub(super) fn in_brief(scene: &Scene) -> Markup {
+    let taps = answered(scene).map_or(&[][..], |report| &report.taps);
+    let advised = taps.iter().find(|tap| tap.advised);
+    html! {
+        @if let Some(tap) = advised { (number::given(tap.tap, Unit::Volt)) " suits the mains" }
     }
+}
+
+pub(super) fn taps(scene: &Scene) -> Markup {
+    let Some(report) = answered(scene) else {
+        return html! {};
+    };
     let volts = |volts: f64| number::computed(volts, Unit::Volt);
     html! {
-        h3 { "Every mains tap" }
         table .shares {
             caption .unseen { "Every tap of the mains" }
             thead { tr {
