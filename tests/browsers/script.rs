@@ -62,12 +62,13 @@ pub fn objects_and_links(engine: Engine) -> Outcome {
     let driven = format!("{text}&tube=6V6GT&supply=285&driver=12AX7");
     let gain = returned(&browser, "feedback", &json!(driven))?["without"]["gain"].as_f64();
     ensure!(gain.is_some_and(|gain| gain > 1.0), "{gain:?}");
-    // Nor of a supply that is not described; behind one that is stands B+.
+    // Nor of a supply that is not described; behind one that is stands B+. Nothing draws from it
+    // here: it stands above the 353.6 V peak of the winding's loaded 250 V, by the copper's share.
     ensure!(returned(&browser, "supply", &link)?.is_null());
     let described = format!("{text}&winding_volts=2%20x%20250&rectifier=EZ80&reservoir=47u");
     let volts = returned(&browser, "supply", &json!(described))?["volts"].as_f64();
     ensure!(
-        volts.is_some_and(|volts| (300.0..360.0).contains(&volts)),
+        volts.is_some_and(|volts| (353.6..390.0).contains(&volts)),
         "{volts:?}"
     );
     ensure!(

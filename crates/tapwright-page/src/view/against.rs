@@ -33,7 +33,7 @@ pub(super) fn against(scene: &Scene) -> Markup {
             table .shares {
                 caption .unseen { "A against now" }
                 thead { tr {
-                    th scope="col" {}
+                    th scope="col" { "quantity" }
                     th scope="col" { "A" }
                     th scope="col" { "now" }
                     th scope="col" { "difference" }

@@ -72,7 +72,7 @@ fn table(report: &LoopReport) -> Markup {
     html! {
         table .shares {
             thead { tr {
-                th scope="col" {}
+                th scope="col" { "quantity" }
                 th scope="col" { "without" }
                 @if now.is_some() { th scope="col" { "now" } }
             } }

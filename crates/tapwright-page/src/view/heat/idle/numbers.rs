@@ -99,7 +99,7 @@ fn table(found: &FoundIdle) -> Markup {
     }
     html! {
         table .shares {
-            @if apart { thead { tr { th scope="col" {} th scope="col" { "first" } th scope="col" { "second" } } } }
+            @if apart { thead { tr { th scope="col" { "tube" } th scope="col" { "first" } th scope="col" { "second" } } } }
             tbody {
                 @for (what, cells) in rows {
                     tr {

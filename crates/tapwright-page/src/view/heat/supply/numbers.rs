@@ -30,14 +30,14 @@ pub(super) fn capacitors(report: &SupplyReport) -> Markup {
         table .shares {
             caption .unseen { "Volts at each capacitor" }
             thead { tr {
-                th scope="col" {}
+                th scope="col" { "capacitor" }
                 @for at in 0..report.nodes.len() {
                     th scope="col" { (at + 1) }
                 }
             } }
             tbody {
                 tr {
-                    th scope="row" { "capacitor" }
+                    th scope="row" { "capacitance" }
                     @for node in &report.nodes { td .number { (number::given(node.farads, Unit::Farad)) } }
                 }
                 tr {

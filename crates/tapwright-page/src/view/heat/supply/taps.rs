@@ -25,7 +25,7 @@ pub(super) fn taps(scene: &Scene) -> Markup {
         table .shares {
             caption .unseen { "Every tap of the mains" }
             thead { tr {
-                th scope="col" {}
+                th scope="col" { "tap" }
                 th scope="col" { "B+" }
                 th scope="col" { "heaters" }
                 th scope="col" { "cold start" }
