@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use strum::{EnumString, IntoStaticStr, VariantArray};
 use tapwright_units::Unit;
 
-use super::row::{Asked, Fold, Reads, Row};
+use super::row::{Fold, Reads, Row};
 
 /// What of the heater winding itself goes to ground.
 #[derive(
@@ -109,7 +109,6 @@ texts! {
             example: "5",
             label: "Their tolerance, %",
             empty: "taken: 5 %",
-            asked: Asked::HeaterResistors,
             place: (Fold::Heaters, 3),
         }
         /// Volts by which the heaters are raised above ground, from B+: by default none.
@@ -129,7 +128,6 @@ texts! {
             example: "220k",
             label: "Divider, upper",
             empty: "as proposed",
-            asked: Asked::HeatersRaised,
             place: (Fold::MoreOfHeaters, 5),
         }
         /// Lower resistor of that divider, the tap to ground, in ohms: by default as proposed.
@@ -139,7 +137,6 @@ texts! {
             example: "39k",
             label: "Divider, lower",
             empty: "as proposed",
-            asked: Asked::HeatersRaised,
             place: (Fold::MoreOfHeaters, 5),
         }
         /// Amperes that the winding feeds besides the tubes typed: dial lamps.

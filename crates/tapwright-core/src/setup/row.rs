@@ -83,10 +83,6 @@ pub enum Asked {
     FeedbackTaken,
     /// No cathode resistor is typed for the stage.
     FixedBias,
-    /// Two resistors make a centre tap of the heaters.
-    HeaterResistors,
-    /// The heaters are raised above ground.
-    HeatersRaised,
     /// A transformer stands between the mains and the amplifier.
     MainsTransformer,
     /// The tube is typed from a datasheet.

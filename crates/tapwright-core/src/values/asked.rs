@@ -33,8 +33,6 @@ pub fn is_asked(setup: &Setup, field: Field) -> bool {
         }
         Asked::FeedbackTaken => !setup.amplifier.feedback.feedback_from.trim().is_empty(),
         Asked::FixedBias => setup.stage.cathode.trim().is_empty(),
-        Asked::HeaterResistors => !setup.heaters.texts.heater_resistors.trim().is_empty(),
-        Asked::HeatersRaised => !setup.heaters.texts.heater_raise.trim().is_empty(),
         Asked::MainsTransformer => setup.power_supply.isolation == Isolation::Transformer,
         Asked::OwnTube => setup.has_own_tube(),
         Asked::OwnScreen => setup.has_own_tube() && has_screen(setup),
