@@ -7,7 +7,8 @@ use tapwright_page::view::frame;
 use tapwright_page::{Action, Desk};
 
 /// A row of each list.
-const ROWS: &str = "feedback_from=selected&hookup=8&point=250&ohms=1-2&volts=1-2&speaker.1.called=A&leads=1,2,3";
+const ROWS: &str =
+    "feedback_from=selected&hookup=8&point=250&ohms=1-2&volts=1-2&speaker.1.called=A&leads=1,2,3";
 
 /// A field that is asked for stands on the page once, and another nowhere.
 #[test]
