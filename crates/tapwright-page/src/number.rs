@@ -171,7 +171,10 @@ fn with_unit(value: f64, unit: Unit, digits: impl Fn(f64) -> String) -> String {
     } else {
         ""
     };
-    format!("{sign}{digits}{NO_BREAK}{prefix}{}", unit.symbol())
+    match format!("{prefix}{}", unit.symbol()) {
+        symbol if symbol.is_empty() => format!("{sign}{digits}"),
+        symbol => format!("{sign}{digits}{NO_BREAK}{symbol}"),
+    }
 }
 
 /// The engineering prefix under which a value reads best, rounding included:

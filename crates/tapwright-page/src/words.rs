@@ -11,6 +11,7 @@ use crate::number;
 mod connection;
 pub mod health;
 mod iron;
+pub mod say;
 pub mod selector;
 mod speaker;
 mod stage;
@@ -46,6 +47,14 @@ pub fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
         Caution::Speakers(caution) => Some(speaker::caution_in_brief(caution)),
         Caution::Connection(caution) => connection::caution_in_brief(caution),
         Caution::Iron(caution) => iron::caution_in_brief(caution),
+    }
+}
+
+/// How many formulas a working has.
+pub fn formulas(count: usize) -> String {
+    match count {
+        1 => "1 formula".into(),
+        _ => format!("{count} formulas"),
     }
 }
 

@@ -179,7 +179,7 @@ texts! {
         Dissipation: wanted_dissipation {
             example: "10 W, or 85 %",
             label: "Dissipation wanted",
-            placeholder: "10 W, or 85 %",
+            placeholder: "10 W or 85 %",
             place: (Fold::Wanted, 1),
         }
         /// Supply of a fixed bias, in volts below ground: the page answers with a divider.

@@ -117,6 +117,6 @@ fn a_fixed_bias_pair_gets_a_divider() {
     );
     says(&desk, "idle-says", "The two 6V6GT dissipate");
     says(&desk, "idle-made", "Join the wiper to the end at ground.");
-    assert!(region(&desk, "idle-fields").contains("field-read2_primary_drop"));
+    assert!(region(&desk, "idle-readings").contains("field-read2_primary_drop"));
     assert!(region(&desk, "idle-numbers").contains("second"));
 }

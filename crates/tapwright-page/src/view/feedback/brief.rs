@@ -6,6 +6,7 @@ use tapwright_units::Unit;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
+use crate::words;
 
 pub(super) fn along(scene: &Scene) -> Markup {
     let ends = answered(scene).and_then(|report| report.ends);
@@ -32,5 +33,5 @@ pub(super) fn source(scene: &Scene) -> Markup {
 
 pub(super) fn workings(scene: &Scene) -> Markup {
     let count = answered(scene).map_or(0, |report| report.reduced.len());
-    html! { (count) @if count == 1 { " formula" } @else { " formulas" } }
+    html! { (words::formulas(count)) }
 }

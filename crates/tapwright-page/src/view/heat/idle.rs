@@ -15,20 +15,22 @@ use crate::view::fold::Fold;
 use crate::view::parts::{self, FoldedFields};
 use crate::view::working::show;
 use crate::view::{Region, Scene, View, region};
+use crate::words;
 
 pub(in crate::view) use charts::charts;
 
-const FIXED: [(&str, View); 4] = [
+const FIXED: [(&str, View); 5] = [
     ("idle-says", sentence::sentence),
     ("idle-notes", notes::notes),
     ("idle-fields", fields),
     ("idle-wanted", wanted::wanted),
+    ("idle-readings", readings),
 ];
 
 /// Fields that are folded away.
 const FIELDS: [FoldedFields; 3] = [
     FoldedFields {
-        id: "idle-readings",
+        id: "idle-meter",
         title: "What the meter shows",
         fold: setup::Fold::Readings,
     },
@@ -102,8 +104,9 @@ fn frame(report: Option<&IdleReport>) -> Markup {
         h3 { "Idle" }
         section #idle-says aria-label="The idle point in a sentence" {}
         section #idle-notes aria-label="What to beware of at idle" {}
-        section #idle-fields aria-label="Readings, and what is wanted" {}
+        section #idle-fields aria-label="What is wanted" {}
         section #idle-wanted aria-label="The bias for the dissipation wanted" {}
+        section #idle-readings aria-label="Readings" {}
         section .folds aria-label="More of the idle point" {
             @if let Some(report) = report {
                 @for fold in FOLDS { @if holds_something(&fold, report) { (fold.line()) } }
@@ -126,10 +129,16 @@ fn holds_something(fold: &Fold, report: &IdleReport) -> bool {
     }
 }
 
-/// The fields. The texts themselves are put in by the event layer.
+/// The fields of what is wanted. The texts themselves are put in by the event layer.
 fn fields(scene: &Scene) -> Markup {
     html! {
         form .row-of-fields autocomplete="off" { (parts::lines(scene, setup::Fold::Wanted)) }
+    }
+}
+
+/// The fields of the readings.
+fn readings(scene: &Scene) -> Markup {
+    html! {
         @for fields in FIELDS.iter().filter(|fields| is_asked_for(fields, scene)) { (fields.line(scene)) }
     }
 }
@@ -145,7 +154,7 @@ fn answered<'a>(scene: &'a Scene) -> Option<&'a IdleReport> {
 
 fn count_of_workings(scene: &Scene) -> Markup {
     let count = answered(scene).map_or(0, |report| report.workings.len());
-    html! { (count) @if count == 1 { " formula" } @else { " formulas" } }
+    html! { (words::formulas(count)) }
 }
 
 fn workings(scene: &Scene) -> Markup {

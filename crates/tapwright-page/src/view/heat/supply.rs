@@ -12,6 +12,7 @@ mod taps;
 use crate::view::fold::Fold;
 use crate::view::working::{equations, show};
 use crate::view::{Region, Scene, region};
+use crate::words::say::say;
 use crate::{number, words};
 
 pub(in crate::view) use charts::charts;
@@ -105,46 +106,79 @@ fn missing(scene: &Scene) -> Markup {
                 "the mains tap and the volts on each capacitor stand here."
             }
         } @else {
-            p .leaf-answer { "Still unknown: " b { (words::in_a_row(&wants)) } "." }
+            p .leaf-answer { (say!("Still unknown: <b>{fields}</b>.", fields = words::in_a_row(&wants))) }
         }
     }
 }
 
 /// B+ and what matters most about it.
 fn sentence(scene: &Scene, report: &SupplyReport) -> Markup {
-    let node = &report.nodes[report.places.plates];
-    let has_stage = scene.report.solved.stage().is_some();
     html! {
         p .leaf-answer {
             @if let Some(caution) = live(&scene.report.solved) {
-                b .bad { (words::sentence_case(words::supply::caution_in_brief(&caution))) ". " }
+                b .bad { (words::sentence_case(words::supply::caution_in_brief(&caution))) "." }
+                " "
             }
-            "B+ comes to " b { (number::computed(report.volts, Unit::Volt)) }
-            @if has_stage { " at idle" } @else { " without the output tubes" }
-            ", with " (number::computed(node.ripple, Unit::Volt)) " of ripple"
-            @if let Some(full) = node.full {
-                "; at full drive " (number::computed(full, Unit::Volt))
-            }
-            ". "
-            @if let Some(seconds) = slowest(report, |node| node.safe_with_tubes) {
-                "Switched off, every capacitor is below 60 V after " (duration(seconds)) " while the tubes are hot"
-            } @else {
-                "Switched off, capacitors stay charged for more than an hour even with the tubes in"
-            }
-            "; without them "
-            @match slowest(report, |node| node.safe_without) {
-                Some(seconds) => (duration(seconds)),
-                None => b { "they stay charged" },
-            }
-            "."
+            (b_plus(scene, report)) " " (discharge(report))
         }
         @if let Some(bleeder) = report.bleeder {
             p .reason {
-                "A bleeder of " (number::given(bleeder.ohms, Unit::Ohm)) " across the first capacitor brings all below 60 V within 30 s without tubes "
-                "(30 s: common practice, no source). It turns " (number::computed(bleeder.watts, Unit::Watt)) " into heat then: fit one rated for "
-                (number::given((2.0 * bleeder.watts).ceil(), Unit::Watt)) ", and for the volts."
+                (say!(
+                    "A bleeder of {ohms} across the first capacitor brings all below 60 V within 30 s without tubes \
+                     (30 s: common practice, no source). It turns {heat} into heat then: fit one rated for {rating}, \
+                     and for the volts.",
+                    ohms = number::given(bleeder.ohms, Unit::Ohm),
+                    heat = number::computed(bleeder.watts, Unit::Watt),
+                    rating = number::given((2.0 * bleeder.watts).ceil(), Unit::Watt),
+                ))
             }
         }
+    }
+}
+
+fn b_plus(scene: &Scene, report: &SupplyReport) -> Markup {
+    let node = &report.nodes[report.places.plates];
+    let volts = number::computed(report.volts, Unit::Volt);
+    let ripple = number::computed(node.ripple, Unit::Volt);
+    let full = node.full.map(|full| number::computed(full, Unit::Volt));
+    match (scene.report.solved.stage(), full) {
+        (None, _) => say!(
+            "B+ comes to <b>{volts}</b> without the output tubes, with {ripple} of ripple.",
+            volts = volts,
+            ripple = ripple,
+        ),
+        (Some(_), None) => say!(
+            "B+ comes to <b>{volts}</b> at idle, with {ripple} of ripple.",
+            volts = volts,
+            ripple = ripple,
+        ),
+        (Some(_), Some(full)) => say!(
+            "B+ comes to <b>{volts}</b> at idle, with {ripple} of ripple; at full drive {full}.",
+            volts = volts,
+            ripple = ripple,
+            full = full,
+        ),
+    }
+}
+
+/// How long the capacitors stay charged.
+fn discharge(report: &SupplyReport) -> Markup {
+    let with = slowest(report, |node| node.safe_with_tubes).map(duration);
+    let without = slowest(report, |node| node.safe_without).map(duration);
+    match (with, without) {
+        (Some(with), Some(without)) => say!(
+            "Switched off, every capacitor is below 60 V after {with} while the tubes are hot; without them {without}.",
+            with = with,
+            without = without,
+        ),
+        (Some(with), None) => say!(
+            "Switched off, every capacitor is below 60 V after {with} while the tubes are hot; without them \
+             <b>they stay charged</b>.",
+            with = with,
+        ),
+        (None, _) => say!(
+            "Switched off, capacitors stay charged for more than an hour, <b>even with the tubes in</b>."
+        ),
     }
 }
 
@@ -170,12 +204,19 @@ fn mended(report: &SupplyReport) -> Markup {
     html! {
         @if let Some(ohms) = report.plate_ohms {
             p .reason {
-                (number::given(ohms.ceil(), Unit::Ohm)) " more at each plate of the rectifier keep it within its limits. "
-                "They turn about " (number::computed(ohms * report.rectifier.rms.powi(2), Unit::Watt)) " each into heat."
+                (say!(
+                    "{ohms} more at each plate of the rectifier keep it within its limits. They turn about {heat} each into heat.",
+                    ohms = number::given(ohms.ceil(), Unit::Ohm),
+                    heat = number::computed(ohms * report.rectifier.rms.powi(2), Unit::Watt),
+                ))
             }
         }
     }
 }
+
+/// How near the typed B+ and the computed one agree when nothing need be said. Common practice, no
+/// source.
+const WITHIN: f64 = 0.03;
 
 /// B+ as typed beside the computed one, and what the difference suggests. Common practice, no
 /// source.
@@ -186,15 +227,25 @@ fn difference(report: &SupplyReport) -> Markup {
     let off = report.volts / typed - 1.0;
     html! {
         p .reason {
-            "Everything else is computed with the " (number::given(typed, Unit::Volt)) " that is typed. "
-            @if off.abs() < 0.03 {
-                "The computed B+ is within " (number::percent_short(0.03)) " of it."
+            (say!(
+                "Everything else is computed with the {volts} that is typed.",
+                volts = number::given(typed, Unit::Volt),
+            ))
+            " "
+            @if off.abs() < WITHIN {
+                (say!("The computed B+ is within {share} of it.", share = number::percent_short(WITHIN)))
             } @else if off > 0.0 {
-                "The computed B+ is " (number::percent_short(off)) " higher: a worn rectifier, a dried-out first capacitor (look at its ripple), "
-                "more current than computed or less mains would explain it."
+                (say!(
+                    "The computed B+ is {share} higher: a worn rectifier, a dried-out first capacitor (look at its ripple), \
+                     more current than computed or less mains would explain it.",
+                    share = number::percent_short(off),
+                ))
             } @else {
-                "The computed B+ is " (number::percent_short(-off)) " lower: less current than computed, more mains, or wire of less resistance "
-                "than taken would explain it."
+                (say!(
+                    "The computed B+ is {share} lower: less current than computed, more mains, or wire of less resistance \
+                     than taken would explain it.",
+                    share = number::percent_short(-off),
+                ))
             }
         }
     }
@@ -203,14 +254,14 @@ fn difference(report: &SupplyReport) -> Markup {
 fn sag_in_brief(scene: &Scene) -> Markup {
     html! {
         @if let Some(report) = answered(scene) {
-            "falls by " (number::computed(0.01 * report.ohms, Unit::Volt)) " for 10\u{a0}mA more"
+            (say!("falls by {volts} for 10\u{a0}mA more", volts = number::computed(0.01 * report.ohms, Unit::Volt)))
         }
     }
 }
 
 fn in_brief(scene: &Scene) -> Markup {
     let count = answered(scene).map_or(0, |report| report.workings.len());
-    html! { (count) " formulas" }
+    html! { (words::formulas(count)) }
 }
 
 fn workings(scene: &Scene) -> Markup {

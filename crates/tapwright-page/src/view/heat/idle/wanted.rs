@@ -66,7 +66,7 @@ fn there(reached: &Reached) -> Markup {
 fn changes(reached: &Reached) -> Markup {
     html! {
         @if let Some([before, after]) = reached.driven {
-            "At full drive the power goes from " (number::computed(before.watts, Unit::Watt)) " to "
+            "At full drive this tube’s power goes from " (number::computed(before.watts, Unit::Watt)) " to "
             (number::computed(after.watts, Unit::Watt)) ", the distortion from "
             (number::percent_short(before.thd)) " to " (number::percent_short(after.thd)) "."
         }
