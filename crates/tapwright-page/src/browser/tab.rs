@@ -15,9 +15,20 @@ extern "C" {
     type LockManager;
     #[wasm_bindgen(method)]
     fn request(this: &LockManager, name: &str, held: &js_sys::Function) -> JsValue;
-    #[wasm_bindgen(method)]
-    fn query(this: &LockManager) -> JsValue;
+    #[wasm_bindgen(method, js_name = request)]
+    fn request_with(
+        this: &LockManager,
+        name: &str,
+        options: &JsValue,
+        held: &js_sys::Function,
+    ) -> JsValue;
+    #[wasm_bindgen(catch, js_namespace = AbortSignal)]
+    fn timeout(milliseconds: u32) -> Result<JsValue, JsValue>;
 }
+
+/// How long a tab may take to end, ms: a browser that is busy takes back the lock of a page that
+/// was left only after the next one has started.
+const ENDS_WITHIN: u32 = 5_000;
 
 thread_local! {
     static NAME: OnceCell<String> = const { OnceCell::new() };
@@ -61,20 +72,25 @@ pub fn release() {
     }
 }
 
-/// Runs `then`, unless the tab with this name is still open.
+/// Runs `then` once the tab with this name is closed, if it is or does so in a few seconds.
 pub fn when_closed(tab: String, then: impl FnOnce() + 'static) {
     let Some(locks) = locks() else {
         return then();
     };
-    let get = |object: &JsValue, key: &str| js_sys::Reflect::get(object, &key.into()).ok();
-    let answered = move |snapshot: JsValue| {
-        let held = get(&snapshot, "held").unwrap_or_default();
-        let is_this = |lock: &JsValue| {
-            get(lock, "name").and_then(|name| name.as_string()) == Some(tab.clone())
-        };
-        if !js_sys::Array::from(&held).iter().any(|lock| is_this(&lock)) {
+    // Who waits for the lock of a tab gets it when that tab ends.
+    let options = js_sys::Object::new();
+    let (key, value) = match timeout(ENDS_WITHIN) {
+        Ok(signal) => ("signal", signal),
+        Err(_) => ("ifAvailable", JsValue::TRUE),
+    };
+    let _ = js_sys::Reflect::set(&options, &key.into(), &value);
+    let granted = Closure::once_into_js(move |lock: JsValue| {
+        if !lock.is_null() {
             then();
         }
-    };
-    when(locks.query(), Box::new(answered));
+    });
+    when(
+        locks.request_with(&tab, &options, granted.unchecked_ref()),
+        Box::new(|_| ()),
+    );
 }
