@@ -65,7 +65,7 @@ pub fn from_six_leads(engine: Engine) -> Outcome {
     browser.wait_for_text("#echo-turns", "A guess: 5 kΩ to 4 Ω, 8 Ω and 16 Ω")?;
     browser.wait_for_text(
         "#answer .sentence",
-        "Use the primary between red and blue and the speaker between black and yellow: the tube \
+        "Use the primary between red and blue and the speaker between black and yellow. The tube \
          sees 5.33 kΩ",
     )?;
 

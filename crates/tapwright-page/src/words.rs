@@ -21,9 +21,9 @@ pub mod vocabulary;
 pub mod wiring;
 
 pub use connection::{because, connection, reason, remedies};
-pub use iron::{kind, lead, lead_noun, lead_rating, secondary, tap, tap_rating, wire};
+pub use iron::{lead, lead_noun, lead_rating, secondary, tap, tap_rating, wire};
 pub use speaker::{hookup, size, speakers};
-pub use stage::{at_idle, from_drive, span, stage, verb, when, which};
+pub use stage::{at_idle, from_drive, plate, span, when};
 pub use taken::taken;
 pub use vocabulary::Vocabulary;
 
@@ -32,7 +32,7 @@ pub fn caution(report: &Report, caution: &Caution) -> Markup {
     match caution {
         Caution::Supply(caution) => supply::caution(caution),
         Caution::Stage(caution) => stage::caution(report, caution),
-        Caution::Speakers(caution) => speaker::caution(report, caution),
+        Caution::Speakers(caution) => speaker::caution(caution),
         Caution::Connection(caution) => connection::caution(report, caution),
         Caution::Iron(caution) => iron::caution(report, caution),
     }
@@ -122,4 +122,10 @@ pub fn in_a_row(names: &[String]) -> String {
         Some((last, _)) => last.clone(),
         None => String::new(),
     }
+}
+
+/// The same of markups.
+pub fn markup_in_a_row(names: &[Markup]) -> Markup {
+    let names: Vec<String> = names.iter().map(|name| name.0.clone()).collect();
+    PreEscaped(in_a_row(&names))
 }

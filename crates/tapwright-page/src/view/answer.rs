@@ -7,7 +7,7 @@ use tapwright_core::judged::Because;
 use tapwright_core::judged::Judged;
 use tapwright_core::matching::Verdict;
 use tapwright_core::report::Missing;
-use tapwright_core::setup::Marking;
+use tapwright_core::setup::{Marking, Topology};
 use tapwright_core::target::Target;
 use tapwright_iron::measured::findings::Findings;
 use tapwright_iron::measured::{Lead, Pair, names};
@@ -15,6 +15,7 @@ use tapwright_iron::transformer::{PrimaryLead, Secondary, Transformer};
 use tapwright_units::Unit;
 
 use super::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// The answer for the hookup that the page follows.
@@ -60,7 +61,7 @@ pub(super) fn beware(scene: &Scene) -> Markup {
     let is_tie = tie(scene, answer, judged).is_some();
     html! {
         @if let Some(caution) = answer.cautions.first() {
-            p .warning { "Beware: " (words::caution(report, caution)) }
+            p .warning { (say!("Beware: {caution}", caution = words::caution(report, caution))) }
         }
         @if let Some(wiring) = answer.wiring.as_ref().filter(|_| !is_tie) { p .reason { (words::wiring::sentence(report, wiring)) } }
         @if let Some(remedies) = words::remedies(report, &answer.remedies) {
@@ -79,35 +80,46 @@ fn taken(scene: &Scene) -> Markup {
         return html! {};
     };
     let taken = words::taken(stage);
-    html! {
-        @if !taken.is_empty() {
-            p .taken {
-                "Taken: "
-                @for (place, taken) in taken.iter().enumerate() {
-                    @if place > 0 { " · " }
-                    button type="button" .plain data-visit=(taken.field) { (taken.words) }
-                }
-            }
+    let fields = html! {
+        @for (place, taken) in taken.iter().enumerate() {
+            @if place > 0 { " · " }
+            button type="button" .plain data-visit=(taken.field) { (taken.words) }
         }
+    };
+    html! {
+        @if !taken.is_empty() { p .taken { (say!("Taken: {fields}", fields = fields)) } }
     }
 }
 
 /// The connection that the page follows, when it is not the recommended one.
 fn other_choice(scene: &Scene, transformer: &Transformer, recommended: &Judged) -> Markup {
-    let report = scene.report;
+    let other = (scene.report.solved.followed())
+        .filter(|chosen| chosen.connection.choice != recommended.connection.choice);
     html! {
-        @if let Some(chosen) = report.solved.followed().filter(|chosen| chosen.connection.choice != recommended.connection.choice) {
-            p .other {
-                "You chose " (words::connection(transformer, chosen)) ": "
-                (words::ohms(chosen.connection.load.reflected))
-                @if let Some(output) = &chosen.output {
-                    ", " (number::computed(output.watts.0, Unit::Watt)) " ("
-                    (number::signed_decibels(output.against_target.0)) "), "
-                    (number::percent_short(output.thd)) " distortion"
-                }
-                ", " (words::verdict(chosen.verdict())) (words::because(chosen)) "."
-            }
-        }
+        @if let Some(chosen) = other { p .other { (you_chose(transformer, chosen)) } }
+    }
+}
+
+fn you_chose(transformer: &Transformer, chosen: &Judged) -> Markup {
+    let connection = words::connection(transformer, chosen);
+    let load = words::ohms(chosen.connection.load.reflected);
+    let verdict = html! { (words::verdict(chosen.verdict())) (words::because(chosen)) };
+    match &chosen.output {
+        Some(output) => say!(
+            "You chose {connection}: {load}, {watts} ({decibels}), {share} distortion, {verdict}.",
+            connection = connection,
+            load = load,
+            watts = number::computed(output.watts.0, Unit::Watt),
+            decibels = number::signed_decibels(output.against_target.0),
+            share = number::percent_short(output.thd),
+            verdict = verdict,
+        ),
+        None => say!(
+            "You chose {connection}: {load}, {verdict}.",
+            connection = connection,
+            load = load,
+            verdict = verdict,
+        ),
     }
 }
 
@@ -125,7 +137,7 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
             @if let Some(hertz) = scene.report.solved.frequency.filter(|_| scene.report.solved.by_curve) {
-                ", loads at " (number::given(hertz, Unit::Hertz)) ", as resistances"
+                (say!(", loads at {hertz}, as resistances", hertz = number::given(hertz, Unit::Hertz)))
             }
             @if let Some(judged) = scene.report.solved.connections.get(answer.connection) {
                 " · " (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) (words::because(judged))
@@ -133,60 +145,122 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             @if let Some(alarm) = scene.report.solved.health.alarms.first() {
                 " · " (words::health::in_brief(alarm))
             }
-            @if scene.is_stale(answer.hookup) { " · from the last values that could be read" }
+            @if scene.is_stale(answer.hookup) { " · " "from the last values that could be read" }
         }
     }
 }
 
 fn sentence(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
-    let report = scene.report;
-    let stage = words::stage(report.solved.topology);
-    let reflected = words::ohms(judged.connection.load.reflected);
-    let wanted = match report.solved.target {
-        Target::AsRated if report.solved.measured.is_some() => {
-            words::about(judged.connection.load.target)
-        }
-        _ => words::rated(judged.connection.load.target),
-    };
+    let own = scene.report.solved.own.as_ref();
     html! {
         p .sentence {
-            @if let Some(passed) = report.solved.health.hot_at_idle() {
-                "Do not run it like this: " b { (words::at_idle(report, passed)) } ". Once that is mended: "
-                (wiring(scene, transformer, judged)) ", where "
-            } @else if judged.verdict() == Verdict::Avoid && judged.because() == Some(Because::SpeakersTakeLess) {
-                b { "Far more power than this hookup takes." } " With other speakers of its impedance: "
-                (wiring(scene, transformer, judged)) ", where "
-            } @else if report.solved.health.has_odd_point() {
-                b { "Set the bias first." } " Then " (wiring(scene, transformer, judged)) ", where "
-            } @else if judged.verdict() == Verdict::Avoid {
-                "Nothing suits this hookup. The nearest is " (wiring(scene, transformer, judged)) ": "
-            } @else {
-                "Use " (wiring(scene, transformer, judged)) ": "
-            }
-            @match report.solved.target {
-                Target::AsRated => {
-                    "the primary sees " b { (reflected) }
-                    @if scene.report.solved.measured.is_some() { ", its guessed rating " (wanted) "." }
-                    @else { ", rated " (wanted) "." }
+            (what_to_use(scene, transformer, judged)) " " (load(scene, judged))
+            @if judged.output.is_some() {
+                " " (power(judged))
+                @if own.is_some_and(|own| own.contradiction.is_some()) {
+                    " " (say!("That is as far as the tube’s contradictory numbers can tell."))
                 }
-                _ => {
-                    (stage) " " (words::verb(report.solved.topology, "see")) " " b { (reflected) } (range(judged))
-                    ", " (words::verb(report.solved.topology, "want")) " " (wanted) "."
-                }
-            }
-            @if let Some(output) = &judged.output {
-                " " b { (number::computed(output.watts.0, Unit::Watt)) } " at full drive, "
-                (number::percent_short(output.thd)) " distortion"
-                @if let Some(clean) = judged.much_less_clean() {
-                    "; " (number::computed(clean.delivered.watts, Unit::Watt)) " at "
-                    (number::percent_short(clean.wanted_thd))
-                }
-                @if report.solved.own.as_ref().is_some_and(|own| own.contradiction.is_some()) {
-                    ", as far as the tube’s contradictory numbers can tell"
-                }
-                "."
             }
         }
+    }
+}
+
+/// The connection, and what must be known or done before it is made.
+fn what_to_use(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
+    let health = &scene.report.solved.health;
+    let wiring = wiring(scene, transformer, judged);
+    let is_to_avoid = judged.verdict() == Verdict::Avoid;
+    if let Some(passed) = health.hot_at_idle() {
+        return say!(
+            "Do not run it like this: <b>{fault}</b> Once that is mended, use {wiring}.",
+            fault = words::at_idle(scene.report, passed),
+            wiring = wiring,
+        );
+    }
+    if is_to_avoid && judged.because() == Some(Because::SpeakersTakeLess) {
+        return say!(
+            "<b>Far more power than this hookup takes.</b> With other speakers of its impedance, use {wiring}.",
+            wiring = wiring,
+        );
+    }
+    if health.has_odd_point() {
+        return say!(
+            "<b>Set the bias first.</b> Then use {wiring}.",
+            wiring = wiring,
+        );
+    }
+    if is_to_avoid {
+        return say!(
+            "Nothing suits this hookup. The nearest is {wiring}.",
+            wiring = wiring,
+        );
+    }
+    say!("Use {wiring}.", wiring = wiring)
+}
+
+/// The load through this connection, beside the one that is wanted.
+fn load(scene: &Scene, judged: &Judged) -> Markup {
+    let solved = &scene.report.solved;
+    let load = &judged.connection.load;
+    let is_guessed = solved.measured.is_some();
+    match (solved.target, solved.topology) {
+        (Target::AsRated, _) if is_guessed => say!(
+            "The primary sees <b>{load}</b>, its guessed rating {wanted}.",
+            load = words::ohms(load.reflected),
+            wanted = words::about(load.target),
+        ),
+        (Target::AsRated, _) => say!(
+            "The primary sees <b>{load}</b>, rated {wanted}.",
+            load = words::ohms(load.reflected),
+            wanted = words::rated(load.target),
+        ),
+        (_, Topology::PushPull) => say!(
+            "The tubes see {load} and want {wanted}.",
+            load = with_range(judged),
+            wanted = words::rated(load.target),
+        ),
+        (_, Topology::SingleEnded) => say!(
+            "The tube sees {load} and wants {wanted}.",
+            load = with_range(judged),
+            wanted = words::rated(load.target),
+        ),
+    }
+}
+
+/// A load, and how far it may be off where it is measured.
+fn with_range(judged: &Judged) -> Markup {
+    let load = words::ohms(judged.connection.load.reflected);
+    match judged.connection.range() {
+        Some((low, high)) => say!(
+            "<b>{load}</b> ({low} to {high})",
+            load = load,
+            low = words::ohms(low),
+            high = words::ohms(high),
+        ),
+        None => html! { b { (load) } },
+    }
+}
+
+/// The power at full drive and its distortion; how much of it is clean, where that is much less.
+fn power(judged: &Judged) -> Markup {
+    let Some(output) = &judged.output else {
+        return html! {};
+    };
+    let watts = number::computed(output.watts.0, Unit::Watt);
+    let share = number::percent_short(output.thd);
+    match judged.much_less_clean() {
+        Some(clean) => say!(
+            "<b>{watts}</b> at full drive, {share} distortion; {clean} at {wanted}.",
+            watts = watts,
+            share = share,
+            clean = number::computed(clean.delivered.watts, Unit::Watt),
+            wanted = number::percent_short(clean.wanted_thd),
+        ),
+        None => say!(
+            "<b>{watts}</b> at full drive, {share} distortion.",
+            watts = watts,
+            share = share,
+        ),
     }
 }
 
@@ -213,42 +287,49 @@ fn tie(scene: &Scene, answer: &Answer, judged: &Judged) -> Option<Vec<usize>> {
 
 /// The answer where all leads are equal until the tube is known.
 fn tied(transformer: &Transformer, judged: &Judged, leads: &[usize]) -> Markup {
-    let named: Vec<&PrimaryLead> = leads
-        .iter()
+    let named: Vec<Markup> = (leads.iter())
         .filter_map(|at| transformer.leads.get(*at))
+        .map(lead)
         .collect();
+    let tap = secondary(transformer, judged.connection.choice.secondary);
+    let leads = words::markup_in_a_row(&named);
     let ratio = judged.connection.ratio;
     html! {
         p .sentence {
-            "Use the " (secondary_words(transformer, judged.connection.choice.secondary)) "; "
-            @for (place, lead) in named.iter().enumerate() {
-                @if place > 0 { @if place + 1 == named.len() { " and " } @else { ", " } }
-                b class=(words::wire(&lead.name)) { (words::lead(lead)) }
+            @if (ratio - 1.0).abs() < 5e-3 {
+                (say!(
+                    "Use {tap}; {leads} are equal until the tube is known: each sees its own rating.",
+                    tap = tap,
+                    leads = leads,
+                ))
+            } @else {
+                (say!(
+                    "Use {tap}; {leads} are equal until the tube is known: each sees <b>{times}</b> its own rating.",
+                    tap = tap,
+                    leads = leads,
+                    times = number::times(ratio),
+                ))
             }
-            " are equal until the tube is known: each sees "
-            @if (ratio - 1.0).abs() < 5e-3 { "its own rating." }
-            @else { b { (number::times(ratio)) } " its own rating." }
         }
     }
+}
+
+/// A primary lead, underlined in its own colour.
+fn lead(lead: &PrimaryLead) -> Markup {
+    html! { b class=(words::wire(&lead.name)) { (words::lead(lead)) } }
 }
 
 /// The tap or the tap pair, underlined in its own colours.
-fn secondary_words(transformer: &Transformer, secondary: Secondary) -> Markup {
-    html! {
-        @match secondary {
-            Secondary::Tap(at) => { (tap(transformer, at)) " tap" }
-            Secondary::Pair(pair) => {
-                (tap(transformer, pair.taps().0)) " to " (tap(transformer, pair.taps().1)) " tap pair"
-            }
-        }
-    }
-}
-
-/// How far a measured load may be off.
-fn range(judged: &Judged) -> Markup {
-    html! {
-        @if let Some((low, high)) = judged.connection.range() {
-            " (" (words::ohms(low)) " to " (words::ohms(high)) ")"
+fn secondary(transformer: &Transformer, secondary: Secondary) -> Markup {
+    match secondary {
+        Secondary::Tap(at) => say!("the {tap} tap", tap = tap(transformer, at)),
+        Secondary::Pair(pair) => {
+            let (from, to) = pair.taps();
+            say!(
+                "the {from} to {to} tap pair",
+                from = tap(transformer, from),
+                to = tap(transformer, to),
+            )
         }
     }
 }
@@ -261,27 +342,29 @@ fn wiring(scene: &Scene, transformer: &Transformer, judged: &Judged) -> Markup {
         let made = findings.transformer.as_ref();
         let over = made.and_then(|made| made.leads.get(choice.lead).map(|lead| lead.pair));
         let under = made.and_then(|made| made.secondary_pair(choice.secondary));
-        return html! {
-            "the primary between " (between(findings, over)) " and the speaker between "
-            (between(findings, under))
-        };
+        return say!(
+            "the primary between {primary} and the speaker between {speaker}",
+            primary = between(findings, over),
+            speaker = between(findings, under),
+        );
     }
-    html! {
-        "the "
-        @if let Some(lead) = transformer.leads.get(choice.lead) {
-            b class=(words::wire(&lead.name)) { (words::lead(lead)) }
-        }
-        " " (words::lead_noun(transformer)) " and the " (secondary_words(transformer, choice.secondary))
+    let lead = transformer.leads.get(choice.lead).map(lead);
+    let lead = lead.unwrap_or_default();
+    let tap = secondary(transformer, choice.secondary);
+    match transformer.line {
+        Some(_) => say!("the {lead} power tap and {tap}", lead = lead, tap = tap),
+        None => say!("the {lead} lead and {tap}", lead = lead, tap = tap),
     }
 }
 
+/// Two leads, underlined in their own colours.
 fn between(findings: &Findings, pair: Option<Pair>) -> Markup {
-    let name = |lead: Lead| names::lead_name(&findings.leads, lead);
-    html! {
-        @if let Some((a, b)) = pair {
-            b class=(words::wire(name(a))) { (name(a)) } " and " b class=(words::wire(name(b))) { (name(b)) }
-        }
-    }
+    let name = |lead: Lead| {
+        let name = names::lead_name(&findings.leads, lead);
+        html! { b class=(words::wire(name)) { (name) } }
+    };
+    let leads = pair.map(|(a, b)| [name(a), name(b)]);
+    words::markup_in_a_row(&leads.into_iter().flatten().collect::<Vec<_>>())
 }
 
 fn tap(transformer: &Transformer, at: usize) -> Markup {
@@ -310,7 +393,7 @@ fn unknown(scene: &Scene) -> Markup {
     let list = words::in_a_row(&needs.map(str::to_owned).collect::<Vec<_>>());
     html! {
         p .kicker { "Which tap for which speaker" }
-        p .sentence.unknown { "Still unknown: " b { (list) } "." }
+        p .sentence.unknown { (say!("Still unknown: <b>{fields}</b>.", fields = list)) }
         @if measured { (super::parts::next_reading(scene)) } @else { p .reason {
             "Three things give a first answer: what the primary is rated, the taps, a speaker."
         } }

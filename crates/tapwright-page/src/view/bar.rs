@@ -5,6 +5,7 @@ use tapwright_core::examples::EXAMPLES;
 
 use super::{Notice, Scene};
 use crate::action::Action;
+use crate::words::say::say;
 
 /// The key of the menu.
 pub const MENU: &str = "menu";
@@ -137,9 +138,8 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                 Notice::BringBack(title) => {
                     div .notice {
                         p {
-                            "You were working on "
-                            @if title.is_empty() { "something" } @else { "“" (title) "”" }
-                            " when this page was last closed."
+                            @if title.is_empty() { "You were working on something when this page was last closed." }
+                            @else { (say!("You were working on “{title}” when this page was last closed.", title = title)) }
                         }
                         button type="button" data-do=(Action::BringBack) { "Bring it back" }
                         button type="button" data-do=(Action::Dismiss) { "Not now" }
@@ -172,7 +172,10 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                 }
                 Notice::Deleted(name) => {
                     div .notice {
-                        p { @if name.is_empty() { "It" } @else { "“" (name) "”" } " was deleted from this device." }
+                        p {
+                            @if name.is_empty() { "It was deleted from this device." }
+                            @else { (say!("“{name}” was deleted from this device.", name = name)) }
+                        }
                         button type="button" data-do=(Action::RestoreRecent) { "Bring it back" }
                         button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }

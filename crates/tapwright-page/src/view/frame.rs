@@ -2,6 +2,8 @@
 
 use maud::{Markup, html};
 
+use crate::words::say::say;
+
 /// The frame that the regions stand in, drawn once.
 pub fn frame() -> Markup {
     html! {
@@ -37,6 +39,9 @@ pub fn frame() -> Markup {
 pub fn progress(name: &str, part: f64) -> Markup {
     let percent = (100.0 * part) as u32;
     html! {
-        label .notice { "Reading " (name) " " progress max="100" value=(percent) { (percent) " %" } }
+        label .notice {
+            (say!("Reading {name}", name = name)) " "
+            progress max="100" value=(percent) { (say!("{percent} %", percent = percent)) }
+        }
     }
 }

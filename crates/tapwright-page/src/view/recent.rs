@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::Scene;
 use crate::action::Action;
+use crate::words::say::say;
 
 /// The list, where it is open.
 pub(super) fn recent(scene: &Scene) -> Markup {
@@ -24,7 +25,12 @@ pub(super) fn recent(scene: &Scene) -> Markup {
         @if recent.is_empty() {
             p .hint { "Nothing is kept here yet: what you type is, and what a file of several set-ups brings." }
         } @else {
-            p .hint { "They are kept by this browser on this device, and go nowhere. The last " (crate::recent::MOST) " stay." }
+            p .hint {
+                (say!(
+                    "They are kept by this browser on this device, and go nowhere. The last {most} stay.",
+                    most = crate::recent::MOST,
+                ))
+            }
         }
         ul {
             @for (place, one) in recent.iter().enumerate() {
@@ -37,8 +43,8 @@ pub(super) fn recent(scene: &Scene) -> Markup {
                     }
                     span .when { (one.when.get(..16).unwrap_or(&one.when)) }
                     span .acts {
-                        button type="button" data-do=(Action::CopyRecent(place)) aria-label={ "Copy the link of " (name) } { "Copy" }
-                        button type="button" data-do=(Action::DeleteRecent(place)) aria-label={ "Delete " (name) } { "Delete" }
+                        button type="button" data-do=(Action::CopyRecent(place)) aria-label=(say!("Copy the link of {name}", name = name)) { "Copy" }
+                        button type="button" data-do=(Action::DeleteRecent(place)) aria-label=(say!("Delete {name}", name = name)) { "Delete" }
                     }
                 }
             }
@@ -49,6 +55,6 @@ pub(super) fn recent(scene: &Scene) -> Markup {
 /// The way to a file of set-ups.
 pub(super) fn open_file() -> Markup {
     html! {
-        label .file { "Open a file " input type="file" data-file="set-up" accept=".txt,text/plain"; }
+        label .file { "Open a file" " " input type="file" data-file="set-up" accept=".txt,text/plain"; }
     }
 }

@@ -8,6 +8,7 @@ use tapwright_units::Unit;
 
 use super::{Scene, parts};
 use crate::action::Action;
+use crate::words::say::say;
 use crate::{number, words};
 use tapwright_core::setup::Leaf;
 
@@ -18,7 +19,7 @@ pub(super) fn status(scene: &Scene) -> Markup {
     };
     html! {
         button type="button" #at-idle data-do=(Action::Turn(Leaf::Tube)) {
-            span .unseen { "At idle: " }
+            span .unseen { "At idle:" } " "
             (at_idle(scene, stage))
             @if let Some(beware) = beware { " · " (beware) }
         }
@@ -28,14 +29,14 @@ pub(super) fn status(scene: &Scene) -> Markup {
 /// Plate and screen watts with their limits, and the cathode's current.
 fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
     let (idle, bounds) = (&stage.idle, &stage.tube.bounds);
-    let which = match words::which(scene.report) {
-        "the" => String::new(),
-        which => format!("{which} "),
+    let plate = match words::plate(scene.report) {
+        "the plate" => "plate",
+        plate => plate,
     };
     html! {
-        (which) "plate\u{a0}" (held(idle.plate_watts, bounds.plate_watts))
+        (say!("{plate}\u{a0}{watts}", plate = plate, watts = held(idle.plate_watts, bounds.plate_watts)))
         @if stage.tube.kind != Kind::Triode {
-            " · screen\u{a0}" (held(idle.screen_watts, bounds.screen_watts))
+            " · " (say!("screen\u{a0}{watts}", watts = held(idle.screen_watts, bounds.screen_watts)))
         }
         " · " b { (number::computed(idle.plate_amps + idle.screen_amps, Unit::Ampere)) }
     }
@@ -43,9 +44,16 @@ fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
 
 /// Watts with their limit.
 fn held(watts: f64, limit: Option<f64>) -> Markup {
-    html! {
-        b { (number::trimmed_to(watts, 1)) "\u{a0}W" }
-        @if let Some(limit) = limit { " of " (number::given(limit, Unit::Watt).trim_end_matches('W').trim_end()) }
+    let watts = number::trimmed_to(watts, 1);
+    match limit {
+        Some(limit) => say!(
+            "<b>{watts}\u{a0}W</b> of {limit}",
+            watts = watts,
+            limit = number::given(limit, Unit::Watt)
+                .trim_end_matches('W')
+                .trim_end(),
+        ),
+        None => say!("<b>{watts}\u{a0}W</b>", watts = watts),
     }
 }
 
@@ -65,11 +73,11 @@ fn beware(scene: &Scene) -> Option<Markup> {
     let brief = brief.map(str::to_owned);
     let note = || {
         let note = health.notes.first()?;
-        let when = match note {
-            Ailment::Overdriven(_) => "overdriven, ",
-            _ => "",
-        };
-        Some(format!("{when}{}", words::health::in_brief(note)))
+        let told = words::health::in_brief(note);
+        Some(match note {
+            Ailment::Overdriven(_) => format!("overdriven, {told}"),
+            _ => told,
+        })
     };
     Some(html! { span .beware { (brief.or_else(note)?) } })
 }

@@ -1,6 +1,6 @@
 //! Words for a connection: why it was taken, what weighs on it, what to beware of with it.
 
-use maud::{Markup, html};
+use maud::Markup;
 use tapwright_core::answer::Reason;
 use tapwright_core::caution::connection::Caution;
 use tapwright_core::judged::Because;
@@ -9,26 +9,26 @@ use tapwright_core::remedy::Remedy;
 use tapwright_core::report::Report;
 use tapwright_core::setup::Topology;
 use tapwright_core::target::Target;
-use tapwright_iron::transformer::Transformer;
+use tapwright_iron::transformer::{Secondary, Transformer};
 use tapwright_units::Unit;
 
-use super::{in_a_row, kind, lead, lead_noun, ohms, rated, secondary, stage, verb};
+use super::iron::the_lead;
+use super::say::say;
+use super::{in_a_row, lead, ohms, rated, secondary};
 use crate::number;
 
 /// A connection in one phrase: `brown 8 kΩ lead, white 3 Ω tap`.
 pub fn connection(transformer: &Transformer, judged: &Judged) -> String {
     let choice = judged.connection.choice;
-    format!(
-        "{} {}, {} {}",
-        transformer
-            .leads
-            .get(choice.lead)
-            .map(lead)
-            .unwrap_or_default(),
-        lead_noun(transformer),
-        secondary(transformer, choice.secondary),
-        kind(choice.secondary)
-    )
+    let lead = transformer.leads.get(choice.lead).map(lead);
+    let lead = lead.unwrap_or_default();
+    let taps = secondary(transformer, choice.secondary);
+    match (transformer.line, choice.secondary) {
+        (None, Secondary::Tap(_)) => format!("{lead} lead, {taps} tap"),
+        (None, Secondary::Pair(_)) => format!("{lead} lead, {taps} tap pair"),
+        (Some(_), Secondary::Tap(_)) => format!("{lead} power tap, {taps} tap"),
+        (Some(_), Secondary::Pair(_)) => format!("{lead} power tap, {taps} tap pair"),
+    }
 }
 
 /// What weighs on a verdict besides the ratio; empty when nothing does.
@@ -78,70 +78,76 @@ pub fn reason(report: &Report, reason: &Reason) -> Option<String> {
     }
 }
 
-/// What would suit where nothing does, in one sentence; `None` where there is nothing to say.
+/// What would suit where nothing does; `None` where there is nothing to say.
 pub fn remedies(report: &Report, remedies: &[Remedy]) -> Option<String> {
     let transformer = report.solved.transformer.as_ref()?;
-    let speakers = remedies.iter().filter_map(|remedy| match remedy {
-        Remedy::Speaker {
-            ohms,
-            lead: at,
-            secondary: tap,
-        } => Some(format!(
-            "{} of speaker on the {} {} and the {} tap",
-            rated(*ohms),
-            transformer.leads.get(*at).map(lead).unwrap_or_default(),
-            lead_noun(transformer),
-            secondary(transformer, *tap)
-        )),
-        Remedy::Tube { .. } => None,
-    });
-    let tubes: Vec<String> = (remedies.iter())
-        .filter_map(|remedy| match remedy {
-            Remedy::Tube { designation, load } => Some(format!("{designation} ({})", rated(*load))),
-            Remedy::Speaker { .. } => None,
-        })
-        .collect();
+    let (mut speakers, mut tubes) = (Vec::new(), Vec::new());
+    for remedy in remedies {
+        match remedy {
+            Remedy::Speaker {
+                ohms,
+                lead,
+                secondary,
+            } => speakers.push(speaker(transformer, rated(*ohms), *lead, *secondary)),
+            Remedy::Tube { designation, load } => {
+                tubes.push(format!("{designation} ({})", rated(*load)));
+            }
+        }
+    }
+    let speakers =
+        (!speakers.is_empty()).then(|| format!("What would suit: {}.", speakers.join("; ")));
     let tubes = (!tubes.is_empty()).then(|| {
         format!(
-            "with these speakers, a tube that wants such a load: {}",
+            "What would suit these speakers is a tube that wants such a load: {}.",
             in_a_row(&tubes)
         )
     });
-    let all: Vec<String> = speakers.chain(tubes).collect();
-    (!all.is_empty()).then(|| format!("What would suit: {}.", all.join("; or, ")))
+    let all: Vec<String> = speakers.into_iter().chain(tubes).collect();
+    (!all.is_empty()).then(|| all.join(" "))
+}
+
+/// A speaker that would suit, and where.
+fn speaker(transformer: &Transformer, ohms: String, lead: usize, taps: Secondary) -> String {
+    let lead = the_lead(transformer, lead);
+    let name = secondary(transformer, taps);
+    match taps {
+        Secondary::Tap(_) => format!("{ohms} of speaker on {lead} and the {name} tap"),
+        Secondary::Pair(_) => format!("{ohms} of speaker on {lead} and the {name} tap pair"),
+    }
 }
 
 /// A caution of the connection in one sentence.
 pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
     match caution {
-        Caution::NotAFit(ratio) => html! {
-            "this is " (number::times(*ratio)) " " (wanted(report)) ": " (misfit(report, *ratio < 1.0)) "."
-        },
-        Caution::FallsTo(ratio) => html! {
-            "all this is at " (number::given(report.solved.frequency.unwrap_or_default(), Unit::Hertz))
-            "; elsewhere the speakers’ impedance falls, down to where " (sees_only(report, *ratio))
-        },
-        Caution::MayFallTo(ratio) => html! {
-            "speakers may dip to 80 % of their rating, and then " (sees_only(report, *ratio))
-        },
-        Caution::CommonLeadIsLive => html! {
-            "with a tap pair the common lead carries signal. First take it off the chassis and the feedback "
-            "and insulate it; only then ground one of the two taps. Both grounded would short turns."
-        },
-        Caution::Degenerate => html! {
+        Caution::NotAFit(ratio) => say!(
+            "this is {times} {wanted}: {costs}.",
+            times = number::times(*ratio),
+            wanted = wanted(report),
+            costs = misfit(report, *ratio < 1.0),
+        ),
+        Caution::FallsTo(ratio) => falls(report, *ratio),
+        Caution::MayFallTo(ratio) => may_fall(report, *ratio),
+        Caution::CommonLeadIsLive => say!(
+            "with a tap pair the common lead carries signal. First take it off the chassis and the feedback \
+             and insulate it; only then ground one of the two taps. Both grounded would short turns."
+        ),
+        Caution::Degenerate => say!(
             "so few turns lie between these taps that lead resistance and leakage decide, not the ratio."
-        },
-        Caution::NeverWithoutLoad => html! {
-            "never run the stage without a speaker or a load resistor: open, the plate voltage can "
-            "break the insulation."
-        },
-        Caution::RatioUnsure(low, high) => html! {
-            "as far as the readings go, the load is " (ohms(*low)) " to " (ohms(*high))
-            ": a finer meter, or more readings, would make sure of the verdict."
-        },
-        Caution::LosesPower(decibels) => html! {
-            "this load costs " (number::decibels(-decibels.0)) " of the power that the target load gives."
-        },
+        ),
+        Caution::NeverWithoutLoad => say!(
+            "never run the stage without a speaker or a load resistor: open, the plate voltage can \
+             break the insulation."
+        ),
+        Caution::RatioUnsure(low, high) => say!(
+            "as far as the readings go, the load is {low} to {high}: \
+             a finer meter, or more readings, would make sure of the verdict.",
+            low = ohms(*low),
+            high = ohms(*high),
+        ),
+        Caution::LosesPower(decibels) => say!(
+            "this load costs {decibels} of the power that the target load gives.",
+            decibels = number::decibels(-decibels.0),
+        ),
     }
 }
 
@@ -157,11 +163,40 @@ pub(super) fn caution_in_brief(caution: &Caution) -> Option<&'static str> {
     })
 }
 
-/// That the tubes see only this ratio to what is wanted.
-fn sees_only(report: &Report, ratio: f64) -> Markup {
-    html! {
-        (stage(report.solved.topology)) " " (verb(report.solved.topology, "see")) " only "
-        (number::times(ratio)) " " (wanted(report)) "."
+/// That measured speakers fall to where the tubes see only this ratio to what is wanted.
+fn falls(report: &Report, ratio: f64) -> Markup {
+    let hertz = number::given(report.solved.frequency.unwrap_or_default(), Unit::Hertz);
+    match report.solved.topology {
+        Topology::PushPull => say!(
+            "all this is at {hertz}; elsewhere the speakers’ impedance falls, down to where \
+             the tubes see only {times} {wanted}.",
+            hertz = hertz,
+            times = number::times(ratio),
+            wanted = wanted(report),
+        ),
+        Topology::SingleEnded => say!(
+            "all this is at {hertz}; elsewhere the speakers’ impedance falls, down to where \
+             the tube sees only {times} {wanted}.",
+            hertz = hertz,
+            times = number::times(ratio),
+            wanted = wanted(report),
+        ),
+    }
+}
+
+/// The same of speakers that are not measured.
+fn may_fall(report: &Report, ratio: f64) -> Markup {
+    match report.solved.topology {
+        Topology::PushPull => say!(
+            "speakers may dip to 80 % of their rating, and then the tubes see only {times} {wanted}.",
+            times = number::times(ratio),
+            wanted = wanted(report),
+        ),
+        Topology::SingleEnded => say!(
+            "speakers may dip to 80 % of their rating, and then the tube sees only {times} {wanted}.",
+            times = number::times(ratio),
+            wanted = wanted(report),
+        ),
     }
 }
 

@@ -6,43 +6,30 @@ use tapwright_core::report::Report;
 use tapwright_iron::iron::Core;
 use tapwright_stage::stress::{Burden, Exceeded};
 use tapwright_tube::Topology;
-use tapwright_units::Unit;
+use tapwright_units::{Amps, Unit};
 
-use super::stage::{at_idle, bears, condition, cooler};
-use super::{markup_in_sentence_case, sentence_case};
+use super::markup_in_sentence_case;
+use super::say::say;
+use super::stage::{at_idle, borne, condition, cooler};
 use crate::number;
 
 /// Something that is wrong with the stage, in a sentence or two, with what would mend it.
 pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
     match ailment {
         Ailment::AtIdle(passed) => html! {
-            (markup_in_sentence_case(at_idle(report, passed))) ". " (cooler(passed))
+            (markup_in_sentence_case(at_idle(report, passed))) " " (cooler(passed))
         },
-        Ailment::AtFullSignal(passed) => html! {
-            "At full signal " (limit(report, passed)) ". " (easier(report, passed))
-        },
-        Ailment::Overdriven(passed) => html! {
-            "Turned up past clipping, " (limit(report, passed)) ". "
-            (easier(report, passed))
-        },
-        Ailment::Odd(odd) => html! { (sentence_case(&condition(report, *odd))) "." },
-        Ailment::DirtyAtTarget(thd) => html! {
-            "Even into the load that it wants, this stage distorts " (number::percent_short(*thd))
-            " at full drive."
-        },
+        Ailment::AtFullSignal(passed) => with_signal(report, "At full signal", passed),
+        Ailment::Overdriven(passed) => with_signal(report, "Turned up past clipping,", passed),
+        Ailment::Odd(odd) => markup_in_sentence_case(condition(report, *odd)),
+        Ailment::DirtyAtTarget(thd) => say!(
+            "Even into the load that it wants, this stage distorts {share} at full drive.",
+            share = number::percent_short(*thd),
+        ),
         Ailment::DirectCurrent(direct) => html! {
-            @if report.solved.iron.known.core == Core::Ungapped { "The core has no gap: " }
-            @else { "A line transformer’s core has no gap: " }
-            @match (direct.amps, report.solved.topology) {
-                (Some(amps), Topology::SingleEnded) => {
-                    "the tube’s " (number::computed(amps.0, Unit::Ampere)) " of idle current"
-                }
-                (Some(amps), Topology::PushPull) => {
-                    (number::computed(amps.0, Unit::Ampere)) " that the two sides do not cancel"
-                }
-                (None, _) => { "the tube’s idle current" }
-            }
-            " magnetises it one way; inductance, bass and power collapse. "
+            @if report.solved.iron.known.core == Core::Ungapped { "The core has no gap." }
+            @else { "A line transformer’s core has no gap." }
+            " " (magnetised(report, direct.amps)) " "
             @match report.solved.topology {
                 Topology::SingleEnded => {
                     "Use it in push-pull, or feed the plate through a choke and a capacitor."
@@ -50,16 +37,44 @@ pub fn ailment(report: &Report, ailment: &Ailment) -> Markup {
                 Topology::PushPull => { "Match the tubes, or balance their currents." }
             }
         },
-        Ailment::UnlikeSides(differ) => html! {
-            "The currents of the two sides differ by " (number::computed(differ.0, Unit::Ampere))
-            ", which magnetises the core one way and costs bass. Match the tubes."
-        },
-        Ailment::TubeContradictsItself(how) => html! {
-            "The numbers typed for your tube do not belong together (" (how) "): what follows is a compromise between them."
-        },
-        Ailment::LimitsUnknown => html! {
+        Ailment::UnlikeSides(differ) => say!(
+            "The currents of the two sides differ by {amps}, which magnetises the core one way and costs bass. \
+             Match the tubes.",
+            amps = number::computed(differ.0, Unit::Ampere),
+        ),
+        Ailment::TubeContradictsItself(how) => say!(
+            "The numbers typed for your tube do not belong together ({how}): what follows is a compromise between them.",
+            how = how,
+        ),
+        Ailment::LimitsUnknown => say!(
             "No limit is typed for the plate or the screen of your tube: whether it runs too hot is not checked."
-        },
+        ),
+    }
+}
+
+/// A limit that is passed with a signal, and what mends that.
+fn with_signal(report: &Report, when: &str, passed: &Exceeded) -> Markup {
+    html! {
+        (borne(report, when, passed, passed.value)) " " (easier(report, passed))
+    }
+}
+
+/// What direct current does to a core without a gap.
+fn magnetised(report: &Report, amps: Option<Amps>) -> Markup {
+    let amps = amps.map(|amps| number::computed(amps.0, Unit::Ampere));
+    match (amps, report.solved.topology) {
+        (Some(amps), Topology::SingleEnded) => say!(
+            "The tube’s {amps} of idle current magnetises it one way; inductance, bass and power collapse.",
+            amps = amps,
+        ),
+        (Some(amps), Topology::PushPull) => say!(
+            "Direct current of {amps}, which the two sides do not cancel, magnetises it one way; \
+             inductance, bass and power collapse.",
+            amps = amps,
+        ),
+        (None, _) => say!(
+            "The tube’s idle current magnetises it one way; inductance, bass and power collapse."
+        ),
     }
 }
 
@@ -90,15 +105,6 @@ fn numbers(passed: &Exceeded) -> String {
         number::given(passed.limit, unit),
     );
     format!("{what} {value} of {limit}")
-}
-
-/// `each screen dissipates 3.9 W; its limit is 2 W`.
-fn limit(report: &Report, passed: &Exceeded) -> Markup {
-    let (bears, unit) = bears(report, passed.burden);
-    html! {
-        (bears) " " (number::computed(passed.value, unit)) "; its limit is "
-        (number::given(passed.limit, unit))
-    }
 }
 
 /// How to get below a limit that is passed with a signal.

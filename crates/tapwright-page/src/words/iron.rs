@@ -6,6 +6,7 @@ use tapwright_core::report::Report;
 use tapwright_iron::transformer::{PrimaryLead, Secondary, Tap, Transformer};
 use tapwright_units::{Ohms, Unit};
 
+use super::say::say;
 use super::{about, in_a_row, rated};
 use crate::number;
 
@@ -70,20 +71,21 @@ pub fn secondary(transformer: &Transformer, secondary: Secondary) -> String {
     }
 }
 
-/// `tap` or `tap pair`.
-pub fn kind(secondary: Secondary) -> &'static str {
-    match secondary {
-        Secondary::Tap(_) => "tap",
-        Secondary::Pair(_) => "tap pair",
-    }
-}
-
 /// What a primary lead is called on this transformer.
 pub fn lead_noun(transformer: &Transformer) -> &'static str {
     if transformer.line.is_some() {
         "power tap"
     } else {
         "lead"
+    }
+}
+
+/// A primary lead in a sentence: `the brown 8 kΩ lead`.
+pub(super) fn the_lead(transformer: &Transformer, at: usize) -> String {
+    let lead = transformer.leads.get(at).map(lead).unwrap_or_default();
+    match transformer.line {
+        Some(_) => format!("the {lead} power tap"),
+        None => format!("the {lead} lead"),
     }
 }
 
@@ -123,68 +125,118 @@ pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
         return html! {};
     };
     match caution {
-        Caution::GapUnknown(amps) => html! {
-            (number::computed(amps.0, Unit::Ampere)) " DC flows through the primary, so the core must have an air gap. "
-            "If you know, set it under Core."
-        },
-        Caution::OverLineVoltage(volts, line) => html! {
-            "at full power " (number::about(volts.0, Unit::Volt)) " stand on a power tap made for "
-            (number::about(line.0, Unit::Volt)) ": the core saturates in the bass, and the insulation is not rated for it."
-        },
-        Caution::Saturates(watts, hertz) => html! {
-            "below " (number::about(*hertz, Unit::Hertz)) " the core saturates before "
-            (number::about(watts.0, Unit::Watt)) " are reached: the bass distorts, and the tubes’ current runs up."
-        },
-        Caution::NoCentreTap => html! {
-            "push-pull feeds B+ into the middle of the winding, and "
-            @if report.solved.line.is_some() { "this power tap has none: only a tap of four times its watts would be it." }
-            @else { "none was found on this primary." }
-        },
-        Caution::CentreTapIs(place) => html! {
-            "B+ goes to the " (transformer.leads.get(*place).map(lead).unwrap_or_default()) " "
-            (lead_noun(transformer)) ", which is the middle of this winding; the plates go to its two ends."
-        },
-        Caution::UnusedPrimaryLeads(leads) => {
-            let names = leads
-                .iter()
-                .map(|(at, _)| transformer.leads.get(*at).map(lead));
-            let names = in_a_row(&names.flatten().collect::<Vec<_>>());
-            let swing = leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max);
-            let (noun, them, carry) = match leads.len() {
-                1 => ("", "it", "carries"),
-                _ => ("s", "they", "carry up to"),
-            };
-            html! {
-                "insulate the unused " (names) " " (lead_noun(transformer)) (noun) ": " (them) " " (carry) " "
-                (number::times(swing)) " the swing of the plate, on top of B+."
-            }
-        }
-        Caution::UnusedTaps(taps) => html! {
-            "insulate the unused "
-            (in_a_row(&taps.iter().filter_map(|at| transformer.taps.get(*at).map(tap)).collect::<Vec<_>>()))
-            @if taps.len() == 1 { " tap" } @else { " taps" }
-            ", and never join two taps: that shorts the turns between them."
-        },
-        Caution::ReadingsUnsure => html! {
+        Caution::GapUnknown(amps) => say!(
+            "{amps} DC flows through the primary, so the core must have an air gap. \
+             If you know, set it under Core.",
+            amps = number::computed(amps.0, Unit::Ampere),
+        ),
+        Caution::OverLineVoltage(volts, line) => say!(
+            "at full power {volts} stand on a power tap made for {line}: \
+             the core saturates in the bass, and the insulation is not rated for it.",
+            volts = number::about(volts.0, Unit::Volt),
+            line = number::about(line.0, Unit::Volt),
+        ),
+        Caution::Saturates(watts, hertz) => say!(
+            "below {hertz} the core saturates before {watts} are reached: \
+             the bass distorts, and the tubes’ current runs up.",
+            hertz = number::about(*hertz, Unit::Hertz),
+            watts = number::about(watts.0, Unit::Watt),
+        ),
+        Caution::NoCentreTap if report.solved.line.is_some() => say!(
+            "push-pull feeds B+ into the middle of the winding, and this power tap has none: \
+             only a tap of four times its watts would be it."
+        ),
+        Caution::NoCentreTap => say!(
+            "push-pull feeds B+ into the middle of the winding, and none was found on this primary."
+        ),
+        Caution::CentreTapIs(place) => say!(
+            "B+ goes to {lead}, which is the middle of this winding; the plates go to its two ends.",
+            lead = the_lead(transformer, *place),
+        ),
+        Caution::UnusedPrimaryLeads(leads) => unused_primary_leads(transformer, leads),
+        Caution::UnusedTaps(taps) => unused_taps(transformer, taps),
+        Caution::ReadingsUnsure => say!(
             "the readings of this transformer leave something open, or do not agree: settle that first, under Iron."
-        },
-        Caution::UnusedLeads(leads) => html! {
-            "insulate the unused "
-            (in_a_row(&leads.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>()))
-            " of the primary: up to "
-            (number::times(leads.iter().map(|(_, swing)| *swing).fold(0.0, f64::max)))
-            " the swing of the plate, on top of B+."
-        },
-        Caution::UnusedWindings(windings) => html! {
-            "insulate both ends of the unused "
-            @for (place, (ends, swing)) in windings.iter().enumerate() {
-                @if place > 0 { ", " }
-                (ends)
-                @if let Some(swing) = swing { " (" (number::times(*swing)) " the swing of the primary)" }
-                @else { " (its turns are not known)" }
-            }
-            ": join them to nothing."
-        },
+        ),
+        Caution::UnusedLeads(leads) => say!(
+            "insulate the unused {leads} of the primary: up to {times} the swing of the plate, on top of B+.",
+            leads = in_a_row(
+                &leads
+                    .iter()
+                    .map(|(name, _)| name.clone())
+                    .collect::<Vec<_>>()
+            ),
+            times = largest(leads.iter().map(|(_, swing)| *swing)),
+        ),
+        Caution::UnusedWindings(windings) => {
+            let windings: Vec<String> = (windings.iter())
+                .map(|(ends, swing)| winding(ends, *swing))
+                .collect();
+            say!(
+                "insulate both ends of the unused {windings}: join them to nothing.",
+                windings = windings.join(", "),
+            )
+        }
+    }
+}
+
+/// The largest of the swings, as a multiple.
+fn largest(swings: impl Iterator<Item = f64>) -> String {
+    number::times(swings.fold(0.0, f64::max))
+}
+
+fn unused_primary_leads(transformer: &Transformer, leads: &[(usize, f64)]) -> Markup {
+    let names = leads
+        .iter()
+        .map(|(at, _)| transformer.leads.get(*at).map(lead));
+    let names = in_a_row(&names.flatten().collect::<Vec<_>>());
+    let times = largest(leads.iter().map(|(_, swing)| *swing));
+    match (leads.len(), transformer.line) {
+        (1, None) => say!(
+            "insulate the unused {names} lead: it carries {times} the swing of the plate, on top of B+.",
+            names = names,
+            times = times,
+        ),
+        (_, None) => say!(
+            "insulate the unused {names} leads: they carry up to {times} the swing of the plate, on top of B+.",
+            names = names,
+            times = times,
+        ),
+        (1, Some(_)) => say!(
+            "insulate the unused {names} power tap: it carries {times} the swing of the plate, on top of B+.",
+            names = names,
+            times = times,
+        ),
+        (_, Some(_)) => say!(
+            "insulate the unused {names} power taps: they carry up to {times} the swing of the plate, on top of B+.",
+            names = names,
+            times = times,
+        ),
+    }
+}
+
+fn unused_taps(transformer: &Transformer, taps: &[usize]) -> Markup {
+    let names = taps
+        .iter()
+        .filter_map(|at| transformer.taps.get(*at).map(tap));
+    let names = in_a_row(&names.collect::<Vec<_>>());
+    match taps.len() {
+        1 => say!(
+            "insulate the unused {names} tap, and never join two taps: that shorts the turns between them.",
+            names = names,
+        ),
+        _ => say!(
+            "insulate the unused {names} taps, and never join two taps: that shorts the turns between them.",
+            names = names,
+        ),
+    }
+}
+
+/// A winding by its ends, and what swings on it.
+fn winding(ends: &str, swing: Option<f64>) -> String {
+    match swing {
+        Some(swing) => format!("{ends} ({} the swing of the primary)", number::times(swing)),
+        None => format!("{ends} (its turns are not known)"),
     }
 }
 

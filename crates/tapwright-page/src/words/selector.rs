@@ -50,11 +50,11 @@ pub fn wrong(setup: &Setup, report: &Report, wrong: &Wrong) -> Option<String> {
     let transformer = report.solved.transformer.as_ref()?;
     let mut effects = vec![load(wrong.load)];
     if let Some(decibels) = wrong.decibels.filter(|decibels| decibels.abs() >= 0.05) {
-        let direction = if decibels < 0.0 { "less" } else { "more" };
-        effects.push(format!(
-            "{} {direction}",
-            number::decibels_one_place(decibels.abs())
-        ));
+        let change = number::decibels_one_place(decibels.abs());
+        effects.push(match decibels < 0.0 {
+            true => format!("{change} less"),
+            false => format!("{change} more"),
+        });
     }
     if let Some(thd) = wrong.dirtier {
         effects.push(format!("{} distortion", number::percent_short(thd)));

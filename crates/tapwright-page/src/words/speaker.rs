@@ -1,13 +1,13 @@
 //! Words for speakers and hookups, and what to beware of with them.
 
-use maud::{Markup, html};
+use maud::Markup;
 use tapwright_core::caution::speakers::Caution;
-use tapwright_core::report::Report;
 use tapwright_core::setup::Setup;
 use tapwright_speaker::{Hookup, Size};
 use tapwright_units::Unit;
 
-use super::{rated, stage};
+use super::rated;
+use super::say::say;
 use crate::number;
 
 /// What a hookup is called: the name typed, or its speakers.
@@ -32,27 +32,39 @@ pub fn size(size: Option<Size>) -> String {
 
 /// Words in the order typed: `two 8 Ω in parallel`, `8 Ω in series with (15 Ω and 8 Ω in parallel)`.
 pub fn speakers(hookup: &Hookup) -> String {
-    let (how, parts) = match hookup {
+    let (series, parts) = match hookup {
         Hookup::Driver(rating) => return rated(*rating),
-        Hookup::Series(_) => ("in series", flattened(hookup, true)),
-        Hookup::Parallel(_) => ("in parallel", flattened(hookup, false)),
+        Hookup::Series(_) => (true, flattened(hookup, true)),
+        Hookup::Parallel(_) => (false, flattened(hookup, false)),
     };
-    if let Some(first) = parts.first()
-        && parts.iter().all(|part| part == first)
-    {
-        let group = match first {
-            Hookup::Driver(rating) => rated(*rating),
-            _ => format!("groups of ({})", speakers(first)),
-        };
-        return format!("{} {group} {how}", count(parts.len()));
+    let parts = match parts.first() {
+        Some(Hookup::Driver(rating)) if are_alike(&parts) => {
+            format!("{} {}", count(parts.len()), rated(*rating))
+        }
+        Some(group) if are_alike(&parts) => {
+            format!("{} groups of ({})", count(parts.len()), speakers(group))
+        }
+        _ => in_order(&parts),
+    };
+    match series {
+        true => format!("{parts} in series"),
+        false => format!("{parts} in parallel"),
     }
+}
+
+fn are_alike(parts: &[&Hookup]) -> bool {
+    parts.iter().all(|part| Some(part) == parts.first())
+}
+
+/// Unlike parts in the order typed.
+fn in_order(parts: &[&Hookup]) -> String {
     let each: Vec<String> = (parts.iter())
         .map(|part| match part {
             Hookup::Driver(rating) => rated(*rating),
             _ => format!("({})", speakers(part)),
         })
         .collect();
-    format!("{} {how}", each.join(" and "))
+    each.join(" and ")
 }
 
 /// The parts of a chain of one kind of join: `8+8+8` has three.
@@ -78,17 +90,18 @@ fn count(n: usize) -> String {
 }
 
 /// A caution of the speakers in one sentence.
-pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
-    let stage = stage(report.solved.topology);
+pub(super) fn caution(caution: &Caution) -> Markup {
     match caution {
-        Caution::MoreThanSpeakersTake(power, takes) => html! {
-            (stage) " can give " (number::about(power.0, Unit::Watt)) " at full drive and more beyond, and this hookup takes "
-            (number::about(takes.0, Unit::Watt)) "."
-        },
-        Caution::OverdriveMoreThanSpeakersTake(power, takes) => html! {
-            "in full overdrive " (stage) " can give " (number::about(power.0, Unit::Watt)) ", and this hookup takes "
-            (number::about(takes.0, Unit::Watt)) "."
-        },
+        Caution::MoreThanSpeakersTake(power, takes) => say!(
+            "the stage can give {power} at full drive and more beyond, and this hookup takes {takes}.",
+            power = number::about(power.0, Unit::Watt),
+            takes = number::about(takes.0, Unit::Watt),
+        ),
+        Caution::OverdriveMoreThanSpeakersTake(power, takes) => say!(
+            "in full overdrive the stage can give {power}, and this hookup takes {takes}.",
+            power = number::about(power.0, Unit::Watt),
+            takes = number::about(takes.0, Unit::Watt),
+        ),
     }
 }
 

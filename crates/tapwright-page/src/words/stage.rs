@@ -8,23 +8,8 @@ use tapwright_stage::idle::Condition;
 use tapwright_stage::stress::{Burden, Exceeded};
 use tapwright_units::Unit;
 
+use super::say::say;
 use crate::number;
-
-/// The tube or tubes, as the subject of a sentence.
-pub fn stage(topology: Topology) -> &'static str {
-    match topology {
-        Topology::PushPull => "the tubes",
-        Topology::SingleEnded => "the tube",
-    }
-}
-
-/// What the tube or tubes do: `sees`, or `see` for two.
-pub fn verb(topology: Topology, verb: &str) -> String {
-    match topology {
-        Topology::PushPull => verb.to_owned(),
-        Topology::SingleEnded => format!("{verb}s"),
-    }
-}
 
 /// What a primary load spans.
 pub fn span(topology: Topology) -> &'static str {
@@ -34,33 +19,74 @@ pub fn span(topology: Topology) -> &'static str {
     }
 }
 
-/// Which of the tubes a value is of, to stand before `plate` or `grid`: of an unlike pair the
-/// hotter one.
-pub fn which(report: &Report) -> &'static str {
+/// Which of the tubes is the one that a value is of.
+enum Which {
+    Only,
+    Each,
+    /// Of an unlike pair.
+    Hotter,
+    /// Of unlike sides with several tubes each.
+    OnHotterSide,
+}
+
+fn which_of(report: &Report) -> Which {
     match report.solved.stage() {
         Some(stage) if stage.assumed.tubes.0 > 1 => match stage.stage.imbalance.current {
-            0.0 => "each",
-            _ if stage.stage.tubes_per_side == 1 => "the hotter",
-            _ => "on the hotter side each",
+            0.0 => Which::Each,
+            _ if stage.stage.tubes_per_side == 1 => Which::Hotter,
+            _ => Which::OnHotterSide,
         },
-        _ => "the",
+        _ => Which::Only,
+    }
+}
+
+/// The plate that a value is of.
+pub fn plate(report: &Report) -> &'static str {
+    match which_of(report) {
+        Which::Only => "the plate",
+        Which::Each => "each plate",
+        Which::Hotter => "the hotter plate",
+        Which::OnHotterSide => "each plate on the hotter side",
+    }
+}
+
+/// The screen that a value is of.
+fn screen(report: &Report) -> &'static str {
+    match which_of(report) {
+        Which::Only => "the screen",
+        Which::Each => "each screen",
+        Which::Hotter => "the hotter screen",
+        Which::OnHotterSide => "each screen on the hotter side",
+    }
+}
+
+/// The cathode that a value is of.
+fn cathode(report: &Report) -> &'static str {
+    match which_of(report) {
+        Which::Only => "the cathode",
+        Which::Each => "each cathode",
+        Which::Hotter => "the hotter cathode",
+        Which::OnHotterSide => "each cathode on the hotter side",
     }
 }
 
 /// A caution of the stage in one sentence.
 pub(super) fn caution(report: &Report, caution: &Caution) -> Markup {
     match caution {
-        Caution::OverLimit(passed) => html! {
-            @if with_reactance(report) { "into a resistance, " }
-            (over_limit(report, passed))
-        },
-        Caution::OverLimitWithReactance(hertz, passed) => html! {
-            "at " (number::given(*hertz, Unit::Hertz)) ", " (over_limit(report, passed))
-        },
-        Caution::Dirtier(thd, target) => html! {
-            "at full drive this load distorts " (number::percent_short(*thd)) ", and the target load "
-            (number::percent_short(*target)) "."
-        },
+        Caution::OverLimit(passed) if with_reactance(report) => {
+            over_limit(report, passed, Some(say!("That is into a resistance.")))
+        }
+        Caution::OverLimit(passed) => over_limit(report, passed, None),
+        Caution::OverLimitWithReactance(hertz, passed) => {
+            let hertz = number::given(*hertz, Unit::Hertz);
+            let at = say!("That is at {hertz}.", hertz = hertz);
+            over_limit(report, passed, Some(at))
+        }
+        Caution::Dirtier(thd, target) => say!(
+            "at full drive this load distorts {share}, and the target load {target}.",
+            share = number::percent_short(*thd),
+            target = number::percent_short(*target),
+        ),
     }
 }
 
@@ -77,16 +103,57 @@ pub(super) fn caution_in_brief(caution: &Caution) -> &'static str {
     }
 }
 
-/// What passes a limit and its unit: `each plate dissipates`.
-pub(super) fn bears(report: &Report, burden: Burden) -> (String, Unit) {
-    let (what, unit) = match burden {
-        Burden::PlateWatts => ("plate dissipates", Unit::Watt),
-        Burden::ScreenWatts => ("screen dissipates", Unit::Watt),
-        Burden::CathodeAmps => ("cathode carries", Unit::Ampere),
-        Burden::PlateVolts | Burden::PeakPlateVolts => ("plate stands at", Unit::Volt),
-        Burden::ScreenVolts => ("screen stands at", Unit::Volt),
-    };
-    (format!("{} {what}", which(report)), unit)
+/// What the tube bears at some time, beside its limit: `at idle each plate dissipates 13.5 W; its
+/// limit is 12 W.`
+pub(super) fn borne(report: &Report, when: &str, passed: &Exceeded, value: f64) -> Markup {
+    let value = number::computed(value, unit(passed));
+    let limit = number::given(passed.limit, unit(passed));
+    match passed.burden {
+        Burden::PlateWatts => say!(
+            "{when} {plate} dissipates {value}; its limit is {limit}.",
+            when = when,
+            plate = plate(report),
+            value = value,
+            limit = limit,
+        ),
+        Burden::ScreenWatts => say!(
+            "{when} {screen} dissipates {value}; its limit is {limit}.",
+            when = when,
+            screen = screen(report),
+            value = value,
+            limit = limit,
+        ),
+        Burden::CathodeAmps => say!(
+            "{when} {cathode} carries {value}; its limit is {limit}.",
+            when = when,
+            cathode = cathode(report),
+            value = value,
+            limit = limit,
+        ),
+        Burden::PlateVolts | Burden::PeakPlateVolts => say!(
+            "{when} {plate} stands at {value}; its limit is {limit}.",
+            when = when,
+            plate = plate(report),
+            value = value,
+            limit = limit,
+        ),
+        Burden::ScreenVolts => say!(
+            "{when} {screen} stands at {value}; its limit is {limit}.",
+            when = when,
+            screen = screen(report),
+            value = value,
+            limit = limit,
+        ),
+    }
+}
+
+/// What a burden is counted in.
+fn unit(passed: &Exceeded) -> Unit {
+    match passed.burden {
+        Burden::PlateWatts | Burden::ScreenWatts => Unit::Watt,
+        Burden::CathodeAmps => Unit::Ampere,
+        Burden::PlateVolts | Burden::PeakPlateVolts | Burden::ScreenVolts => Unit::Volt,
+    }
 }
 
 /// How to get below a limit at idle.
@@ -105,33 +172,35 @@ fn with_reactance(report: &Report) -> bool {
     exact.is_some_and(|exact| exact.with_reactance().is_some())
 }
 
-/// A limit passed at idle, in half a sentence: `at idle each plate dissipates 13.5 W; its limit
-/// is 12 W`.
+/// A limit passed at idle, in one sentence.
 pub fn at_idle(report: &Report, passed: &Exceeded) -> Markup {
-    let (bears, unit) = bears(report, passed.burden);
-    html! {
-        "at idle " (bears) " " (number::computed(passed.value, unit)) "; its limit is "
-        (number::given(passed.limit, unit))
-    }
+    borne(report, "at idle", passed, passed.value)
 }
 
-/// A limit passed into a load, and when: already without overdrive, or only there.
-fn over_limit(report: &Report, passed: &Exceeded) -> Markup {
-    let (bears, unit) = bears(report, passed.burden);
-    let value = |value| number::computed(value, unit);
+/// A limit passed into a load, and when: already without overdrive, or only there. `into` says
+/// more of the load.
+fn over_limit(report: &Report, passed: &Exceeded, into: Option<Markup>) -> Markup {
+    let when = when(passed.drive);
     html! {
         @if passed.is_up_to_full() {
-            @if passed.from < 1.0 { "up to full drive " } @else { "at full drive " }
-            (bears) " " (value(passed.up_to_full))
-            @if passed.value > passed.up_to_full { ", " (when(passed.drive)) " " (value(passed.value)) }
+            @let when = if passed.from < 1.0 { "up to full drive" } else { "at full drive" };
+            (borne(report, when, passed, passed.up_to_full)) " "
         } @else {
-            "not at full drive, but " (when(passed.drive)) " " (bears) " " (value(passed.value))
+            (borne(report, &when, passed, passed.value)) " " "At full drive the limit is kept." " "
         }
-        "; its limit is " (number::given(passed.limit, unit)) ". "
-        (match passed.burden {
+        @if let Some(into) = into { (into) " " }
+        @if passed.is_up_to_full() && passed.value > passed.up_to_full {
+            (say!(
+                "At its worst, {when}, it comes to {value}.",
+                when = when,
+                value = number::computed(passed.value, unit(passed)),
+            ))
+            " "
+        }
+        @match passed.burden {
             Burden::ScreenWatts => "Fit a larger resistor at each screen.",
             _ => "A higher load or less B+ asks less of it.",
-        })
+        }
     }
 }
 
@@ -165,28 +234,34 @@ pub fn from_drive(drive: f64) -> String {
     }
 }
 
-/// What is odd about the operating point.
-pub(super) fn condition(report: &Report, odd: Condition) -> String {
-    let stage = stage(report.solved.topology);
-    let verb = |word| verb(report.solved.topology, word);
-    match odd {
-        Condition::CutOff => format!(
-            "the bias cuts {stage} off: hardly any current at idle, and crossover distortion"
+/// What is odd about the operating point, in one sentence.
+pub(super) fn condition(report: &Report, odd: Condition) -> Markup {
+    let topology = report.solved.topology;
+    match (odd, topology) {
+        (Condition::CutOff, Topology::PushPull) => say!(
+            "the bias cuts the tubes off: hardly any current at idle, and crossover distortion."
         ),
-        Condition::BelowKnee => format!(
-            "at idle {stage} {} below the knee: more plate voltage, or a more negative grid",
-            verb("stand")
+        (Condition::CutOff, Topology::SingleEnded) => say!(
+            "the bias cuts the tube off: hardly any current at idle, and crossover distortion."
         ),
-        Condition::ScreenAbovePlate => match report.solved.topology {
-            Topology::PushPull => "the screens stand well above the plates: they take the current that the plates should".into(),
-            Topology::SingleEnded => "the screen stands well above the plate: it takes the current that the plate should".into(),
-        },
-        Condition::NoSwing => {
-            "the grid idles at the cathode’s voltage: no swing is left before grid current".into()
+        (Condition::BelowKnee, Topology::PushPull) => say!(
+            "at idle the tubes stand below the knee: more plate voltage, or a more negative grid."
+        ),
+        (Condition::BelowKnee, Topology::SingleEnded) => say!(
+            "at idle the tube stands below the knee: more plate voltage, or a more negative grid."
+        ),
+        (Condition::ScreenAbovePlate, Topology::PushPull) => say!(
+            "the screens stand well above the plates: they take the current that the plates should."
+        ),
+        (Condition::ScreenAbovePlate, Topology::SingleEnded) => say!(
+            "the screen stands well above the plate: it takes the current that the plate should."
+        ),
+        (Condition::NoSwing, _) => {
+            say!("the grid idles at the cathode’s voltage: no swing is left before grid current.")
         }
-        Condition::GrossImbalance => {
-            "the two sides are so unlike that one of them does most of the work".into()
+        (Condition::GrossImbalance, _) => {
+            say!("the two sides are so unlike that one of them does most of the work.")
         }
-        Condition::StiffSupply => "the supply’s resistance is not counted".into(),
+        (Condition::StiffSupply, _) => say!("the supply’s resistance is not counted."),
     }
 }

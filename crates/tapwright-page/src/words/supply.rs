@@ -1,10 +1,11 @@
 //! Words for what to beware of in the power supply.
 
-use maud::{Markup, html};
+use maud::Markup;
 use tapwright_core::caution::supply::Caution;
 use tapwright_supply::Passed;
 use tapwright_units::Unit;
 
+use super::say::say;
 use crate::number;
 
 fn volts(volts: f64) -> String {
@@ -28,72 +29,100 @@ pub fn capacitor(at: usize) -> String {
 /// A caution in one sentence.
 pub fn caution(caution: &Caution) -> Markup {
     match *caution {
-        Caution::LiveChassis => html! {
-            "nothing isolates the chassis from the mains: whoever touches it, a string or a jack may die. "
-            "Fit an isolating transformer before anything else."
-        },
-        Caution::MaybeLiveChassis => html! {
-            "such a tube at such a B+ mostly runs straight from the mains, and then the chassis is live. "
-            "Unless you know that a transformer isolates it, fit one before anything else."
-        },
-        Caution::ColdStart(at, sees, rated) => html! {
-            (capacitor(at)) " sees " (volts(sees)) " before the tubes conduct, with the mains 10 % high; it is rated for "
-            (number::given(rated, Unit::Volt)) " and may burst. Fit one for more volts."
-        },
-        Caution::Unloaded(at, sees, rated) => html! {
-            (capacitor(at)) " sees " (volts(sees)) " with the output tubes pulled out or cold, and the mains 10 % high; it is rated for "
-            (number::given(rated, Unit::Volt)) ". Fit one for more volts."
-        },
-        Caution::FarAboveTube(is, limit) => html! {
-            "B+ comes to " (volts(is)) ", and the tube’s plate may stand at " (number::given(limit, Unit::Volt))
-            ". Was the whole winding typed as one half?"
-        },
+        Caution::LiveChassis => say!(
+            "nothing isolates the chassis from the mains: whoever touches it, a string or a jack may die. \
+             Fit an isolating transformer before anything else."
+        ),
+        Caution::MaybeLiveChassis => say!(
+            "such a tube at such a B+ mostly runs straight from the mains, and then the chassis is live. \
+             Unless you know that a transformer isolates it, fit one before anything else."
+        ),
+        Caution::ColdStart(at, sees, rated) => say!(
+            "{capacitor} sees {volts} before the tubes conduct, with the mains 10 % high; \
+             it is rated for {rated} and may burst. Fit one for more volts.",
+            capacitor = capacitor(at),
+            volts = volts(sees),
+            rated = number::given(rated, Unit::Volt),
+        ),
+        Caution::Unloaded(at, sees, rated) => say!(
+            "{capacitor} sees {volts} with the output tubes pulled out or cold, and the mains 10 % high; \
+             it is rated for {rated}. Fit one for more volts.",
+            capacitor = capacitor(at),
+            volts = volts(sees),
+            rated = number::given(rated, Unit::Volt),
+        ),
+        Caution::FarAboveTube(is, limit) => say!(
+            "B+ comes to {volts}, and the tube’s plate may stand at {limit}. \
+             Was the whole winding typed as one half?",
+            volts = volts(is),
+            limit = number::given(limit, Unit::Volt),
+        ),
         Caution::Rectifier(passed) => rectifier(passed),
-        Caution::Winding(carries, stamped) => html! {
-            "the winding gives " (amps(carries)) "; stamped are " (number::given(stamped, Unit::Ampere))
-            ". It gets hot: draw less, or take another transformer."
-        },
-        Caution::MainsAboveTap(mains, tap) => html! {
-            "the mains of " (number::given(mains, Unit::Volt)) " is more than 5 % above the "
-            (number::given(tap, Unit::Volt)) " tap in use: heaters, core and capacitors get too much."
-        },
-        Caution::OtherTap(mains, tap) => html! {
-            "the " (number::given(tap, Unit::Volt)) " tap suits a mains of " (number::given(mains, Unit::Volt)) " better."
-        },
-        Caution::FuseTooSmall(fuse, runs) => html! {
-            "a fuse of " (number::given(fuse, Unit::Ampere)) " blows: the amplifier takes about " (amps(runs)) " while it runs."
-        },
-        Caution::FuseTooLarge(fuse, runs) => html! {
-            "a fuse of " (number::given(fuse, Unit::Ampere)) " guards little: the amplifier takes about " (amps(runs))
-            ". What the transformer’s maker and the rules where you live ask for decides."
-        },
+        Caution::Winding(carries, stamped) => say!(
+            "the winding gives {amps}; stamped are {stamped}. \
+             It gets hot: draw less, or take another transformer.",
+            amps = amps(carries),
+            stamped = number::given(stamped, Unit::Ampere),
+        ),
+        Caution::MainsAboveTap(mains, tap) => say!(
+            "the mains of {mains} is more than 5 % above the {tap} tap in use: \
+             heaters, core and capacitors get too much.",
+            mains = number::given(mains, Unit::Volt),
+            tap = number::given(tap, Unit::Volt),
+        ),
+        Caution::OtherTap(mains, tap) => say!(
+            "the {tap} tap suits a mains of {mains} better.",
+            tap = number::given(tap, Unit::Volt),
+            mains = number::given(mains, Unit::Volt),
+        ),
+        Caution::FuseTooSmall(fuse, runs) => say!(
+            "a fuse of {fuse} blows: the amplifier takes about {amps} while it runs.",
+            fuse = number::given(fuse, Unit::Ampere),
+            amps = amps(runs),
+        ),
+        Caution::FuseTooLarge(fuse, runs) => say!(
+            "a fuse of {fuse} guards little: the amplifier takes about {amps}. \
+             What the transformer’s maker and the rules where you live ask for decides.",
+            fuse = number::given(fuse, Unit::Ampere),
+            amps = amps(runs),
+        ),
     }
 }
 
 /// A limit of the rectifier that is passed.
 fn rectifier(passed: Passed) -> Markup {
     match passed {
-        Passed::Direct(is, limit) => html! {
-            "the rectifier gives " (amps(is)) "; its limit is " (number::given(limit, Unit::Ampere)) "."
-        },
-        Passed::Peak(is, limit) => html! {
-            "each plate of the rectifier peaks at " (amps(is)) "; its limit is " (number::given(limit, Unit::Ampere)) "."
-        },
-        Passed::Inverse(is, limit) => html! {
-            "each plate of the rectifier blocks up to " (volts(is)) "; its limit is " (number::given(limit, Unit::Volt)) "."
-        },
-        Passed::PlateVolts(is, limit) => html! {
-            "the winding gives each plate of the rectifier " (volts(is)) " without load; its limit is "
-            (number::given(limit, Unit::Volt)) "."
-        },
-        Passed::First(is, limit) => html! {
-            "the first capacitor of " (number::given(is, Unit::Farad)) " is larger than the rectifier takes, "
-            (number::given(limit, Unit::Farad)) ": put the rest behind a resistor."
-        },
-        Passed::Ohms(is, least) => html! {
-            "each plate of the rectifier has " (number::about(is, Unit::Ohm)) " in series and wants at least "
-            (number::about(least, Unit::Ohm)) "."
-        },
+        Passed::Direct(is, limit) => say!(
+            "the rectifier gives {amps}; its limit is {limit}.",
+            amps = amps(is),
+            limit = number::given(limit, Unit::Ampere),
+        ),
+        Passed::Peak(is, limit) => say!(
+            "each plate of the rectifier peaks at {amps}; its limit is {limit}.",
+            amps = amps(is),
+            limit = number::given(limit, Unit::Ampere),
+        ),
+        Passed::Inverse(is, limit) => say!(
+            "each plate of the rectifier blocks up to {volts}; its limit is {limit}.",
+            volts = volts(is),
+            limit = number::given(limit, Unit::Volt),
+        ),
+        Passed::PlateVolts(is, limit) => say!(
+            "the winding gives each plate of the rectifier {volts} without load; its limit is {limit}.",
+            volts = volts(is),
+            limit = number::given(limit, Unit::Volt),
+        ),
+        Passed::First(is, limit) => say!(
+            "the first capacitor of {farads} is larger than the rectifier takes, {limit}: \
+             put the rest behind a resistor.",
+            farads = number::given(is, Unit::Farad),
+            limit = number::given(limit, Unit::Farad),
+        ),
+        Passed::Ohms(is, least) => say!(
+            "each plate of the rectifier has {ohms} in series and wants at least {least}.",
+            ohms = number::about(is, Unit::Ohm),
+            least = number::about(least, Unit::Ohm),
+        ),
     }
 }
 

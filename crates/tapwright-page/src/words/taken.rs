@@ -28,20 +28,20 @@ pub fn taken(stage: &SolvedStage) -> Vec<Taken> {
     let (supply, why) = assumed.supply;
     take(
         Field::Supply,
-        reason(assumed, why).map(|why| format!("B+ {}{why}", volts(supply))),
+        reason(assumed, why).map(|why| format!("B+ {}, {why}", volts(supply))),
     );
     let screen = assumed.screen.and_then(|(value, why)| {
-        let told = match (why, assumed.other_screen) {
-            (Why::MoreCareful, Some(other)) => format!(", wired to B+ ({} if not)", volts(other)),
+        let why = match (why, assumed.other_screen) {
+            (Why::MoreCareful, Some(other)) => format!("wired to B+ ({} if not)", volts(other)),
             _ => reason(assumed, why)?,
         };
-        Some(format!("screens {}{told}", volts(value)))
+        Some(format!("screens {}, {why}", volts(value)))
     });
     take(Field::Stage(StageText::Screen), screen);
     let (tap, ohms) = (assumed.screen_tap, assumed.screen_resistor);
     let tap = tap.and_then(|(tap, why)| {
         Some(format!(
-            "screen taps at {}{}",
+            "screen taps at {}, {}",
             number::percent(tap),
             reason(assumed, why)?
         ))
@@ -50,7 +50,7 @@ pub fn taken(stage: &SolvedStage) -> Vec<Taken> {
     let resistor = reason(assumed, ohms.1).filter(|_| ohms.0.ohms > 0.0);
     let resistor = resistor.map(|why| {
         format!(
-            "screen resistor {}{why}",
+            "screen resistor {}, {why}",
             number::given(ohms.0.ohms, Unit::Ohm)
         )
     });
@@ -62,7 +62,7 @@ pub fn taken(stage: &SolvedStage) -> Vec<Taken> {
             format!("cathode resistor {}", number::given(ohms, Unit::Ohm)),
         ),
     };
-    let bias = reason(assumed, assumed.bias.1).map(|why| format!("{what}{why}"));
+    let bias = reason(assumed, assumed.bias.1).map(|why| format!("{what}, {why}"));
     take(Field::Stage(field), bias);
     let tubes = match assumed.tubes {
         (1, Why::Customary) => Some("1 tube".to_owned()),
@@ -73,27 +73,24 @@ pub fn taken(stage: &SolvedStage) -> Vec<Taken> {
     all
 }
 
-/// Why a value was taken, to be said after it; `None` for one that was typed or follows from
-/// one.
+/// Why a value was taken, in a few words; `None` for one that was typed or follows from one.
 fn reason(assumed: &Assumed, why: Why) -> Option<String> {
     Some(match why {
         Why::Typed | Why::NotCounted => return None,
         Why::Published => match assumed.example {
-            Some(example) => format!(
-                ", published for {}{}",
-                number::given(example.plate.0, Unit::Volt),
-                if example.from_cathode {
-                    " from the cathode"
-                } else {
-                    ""
+            Some(example) => {
+                let volts = number::given(example.plate.0, Unit::Volt);
+                match example.from_cathode {
+                    true => format!("published for {volts} from the cathode"),
+                    false => format!("published for {volts}"),
                 }
-            ),
-            None => ", published".into(),
+            }
+            None => "published".into(),
         },
-        Why::Customary => ", as usual".into(),
-        Why::FromSupply | Why::MoreCareful => ", wired to B+".into(),
-        Why::ScreenLimit => ", the screen’s limit".into(),
-        Why::Described => ", from the supply as described".into(),
-        Why::SafeDissipation => ", set for a safe idle".into(),
+        Why::Customary => "as usual".into(),
+        Why::FromSupply | Why::MoreCareful => "wired to B+".into(),
+        Why::ScreenLimit => "the screen’s limit".into(),
+        Why::Described => "from the supply as described".into(),
+        Why::SafeDissipation => "set for a safe idle".into(),
     })
 }

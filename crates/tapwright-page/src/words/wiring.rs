@@ -7,7 +7,8 @@ use tapwright_iron::transformer::Transformer;
 use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
-use super::{in_a_row, lead, lead_noun, tap, wire};
+use super::say::say;
+use super::{in_a_row, lead, markup_in_a_row, tap, wire};
 use crate::number;
 
 /// A lead in a few words: `brown 8 kΩ`, `red (centre tap)`.
@@ -15,25 +16,25 @@ pub fn terminal(report: &Report, terminal: &Terminal) -> String {
     let Some(transformer) = &report.solved.transformer else {
         return String::new();
     };
-    let named = |name: &Option<String>, what: &str| match name {
-        Some(name) => format!("{name} ({what})"),
-        None => format!("the {what}"),
-    };
     match terminal {
         Terminal::Lead(at) => transformer.leads.get(*at).map(lead).unwrap_or_default(),
-        Terminal::SupplyLead(name) => named(name, supply_lead(report, transformer)),
+        Terminal::SupplyLead(name) => supply_lead(report, transformer, name.as_deref()),
         Terminal::Tap(at) => transformer.taps.get(*at).map(tap).unwrap_or_default(),
-        Terminal::Common(name) => named(name, "common lead"),
+        Terminal::Common(Some(name)) => format!("{name} (common lead)"),
+        Terminal::Common(None) => "the common lead".into(),
         Terminal::Named(name) => name.clone(),
     }
 }
 
-/// What the lead of the primary without a rating is called.
-fn supply_lead(report: &Report, transformer: &Transformer) -> &'static str {
-    match (report.solved.topology, transformer.line) {
-        (Topology::PushPull, None) => "centre tap",
-        (_, Some(_)) => "common lead of the primary",
-        (Topology::SingleEnded, None) => "other end of the primary",
+/// The lead of the primary without a rating.
+fn supply_lead(report: &Report, transformer: &Transformer, name: Option<&str>) -> String {
+    match (report.solved.topology, transformer.line, name) {
+        (Topology::PushPull, None, None) => "the centre tap".into(),
+        (Topology::PushPull, None, Some(name)) => format!("{name} (centre tap)"),
+        (_, Some(_), None) => "the common lead of the primary".into(),
+        (_, Some(_), Some(name)) => format!("{name} (common lead of the primary)"),
+        (Topology::SingleEnded, None, None) => "the other end of the primary".into(),
+        (Topology::SingleEnded, None, Some(name)) => format!("{name} (other end of the primary)"),
     }
 }
 
@@ -46,32 +47,36 @@ pub fn underlined(report: &Report, at: &Terminal) -> Markup {
 /// What goes to the plates: a stamped push-pull rating stands for two leads.
 pub fn plates(report: &Report, wiring: &Wiring) -> Markup {
     let stamped_pair = report.solved.topology == Topology::PushPull && wiring.plates.len() == 1;
-    html! {
-        @if stamped_pair { "the two " }
-        @for (place, plate) in wiring.plates.iter().enumerate() {
-            @if place > 0 { " and " }
-            (underlined(report, plate))
-        }
-        @if stamped_pair { " leads, one to each" }
-        @else if wiring.plates.len() == 2 { ", one to each" }
+    let plates = wiring.plates.iter().map(|plate| underlined(report, plate));
+    let leads = markup_in_a_row(&plates.collect::<Vec<_>>());
+    match wiring.plates.len() {
+        _ if stamped_pair => say!("the two {leads} leads, one to each", leads = leads),
+        2 => say!("{leads}, one to each", leads = leads),
+        _ => leads,
     }
 }
 
-/// The whole connection in one sentence, for under the answer.
+/// The whole connection, for under the answer.
 pub fn sentence(report: &Report, wiring: &Wiring) -> Markup {
     let idle: Vec<String> = (wiring.insulated.iter())
         .map(|one| terminal(report, &one.terminal))
         .collect();
-    let plate = match report.solved.topology {
-        Topology::PushPull => "Plates: ",
-        Topology::SingleEnded => "Plate: ",
-    };
+    let plates = plates(report, wiring);
     html! {
-        (plate) (plates(report, wiring)) ". "
-        @if let Some(supply) = &wiring.supply { "B+: " (underlined(report, supply)) ". " }
-        "Speaker: " (underlined(report, &wiring.speaker)) "; its other side and ground: "
-        (underlined(report, &wiring.ground)) "."
-        @if !idle.is_empty() { " Insulate " (in_a_row(&idle)) "." }
+        @match report.solved.topology {
+            Topology::PushPull => (say!("Plates: {leads}.", leads = plates)),
+            Topology::SingleEnded => (say!("Plate: {lead}.", lead = plates)),
+        }
+        " "
+        @if let Some(supply) = &wiring.supply {
+            (say!("B+: {lead}.", lead = underlined(report, supply))) " "
+        }
+        (say!(
+            "Speaker: {tap}; its other side and ground: {ground}.",
+            tap = underlined(report, &wiring.speaker),
+            ground = underlined(report, &wiring.ground),
+        ))
+        @if !idle.is_empty() { " " (say!("Insulate {leads}.", leads = in_a_row(&idle))) }
     }
 }
 
@@ -103,9 +108,11 @@ pub fn idle(report: &Report, idle: &Insulated) -> Markup {
     let stamped = matches!(idle.terminal, Terminal::Lead(_));
     let line = report.solved.line.is_some();
     let two = stamped && !line && report.solved.topology == Topology::PushPull;
-    let noun = report.solved.transformer.as_ref().map_or("lead", lead_noun);
-    html! {
-        @if two { "both " } (underlined(report, &idle.terminal))
-        @if two { " leads" } @else if stamped { " " (noun) }
+    let lead = underlined(report, &idle.terminal);
+    match (stamped, line) {
+        _ if two => say!("both {lead} leads", lead = lead),
+        (true, false) => say!("{lead} lead", lead = lead),
+        (true, true) => say!("{lead} power tap", lead = lead),
+        (false, _) => lead,
     }
 }

@@ -73,7 +73,7 @@ fn the_winding_with_few_ohms_is_never_fed() {
     says(
         &desk,
         "echo-windings",
-        "the primary, as you say<span class=\"bad\">, though another winding has 398",
+        "the primary, as you say. <span class=\"bad\">But another winding has 398",
     );
     let fed = lump(&format!("{FOUR}&primary_is=black&volts=black-green,6.3"));
     says(
@@ -175,7 +175,7 @@ fn too_much_is_refused_on_any_pair() {
             "“230” is larger than a voltage that is safe to touch can be, 30 V. For example: 6.31. Still using 6.3.",
         );
         says(&desk, "echo-windings", "the primary");
-        says(&desk, "answer", "the tube sees");
+        says(&desk, "answer", "The tube sees");
         assert_eq!(region(&desk, "parts"), form, "{fed}");
         assert!(desk.is_open("volts.2"));
     }
@@ -197,7 +197,7 @@ fn a_blind_test_is_warned_of() {
 fn turns_that_suit_no_rating_are_no_guess() {
     // 1.3 : 1.
     let desk = lump("1,2,3,4&ohms=1-2,318&ohms=3-4,110&ohms=1-3,open&volts=1-2,6.31,3-4,4.85");
-    says(&desk, "answer", "the tube sees");
+    says(&desk, "answer", "The tube sees");
     never_says(&desk, "usual ratings");
 }
 
@@ -262,7 +262,7 @@ fn a_measured_answer_names_both_ends() {
         .map(|part| part.split_once('>').map_or(part, |p| p.1))
         .collect();
     assert!(
-        plain.concat().contains("Use the primary between red and blue and the speaker between black and green: the tube sees"),
+        plain.concat().contains("Use the primary between red and blue and the speaker between black and green. The tube sees"),
         "{plain:?}"
     );
     let mut desk = desk;
@@ -455,7 +455,7 @@ fn a_screen_tap_is_no_middle() {
     says(
         &desk,
         "echo-windings",
-        "blue at 43\u{a0}% of the turns from red is probably a screen tap: then B+ goes to red and \
+        "blue at 43\u{a0}% of the turns from red is probably a screen tap. Then B+ goes to red and \
          the plate to brown",
     );
     never_says(&desk, "the middle");
