@@ -1,4 +1,5 @@
-//! Crates use only those below them, and no module uses one that uses it.
+//! Crates use only those below them, no module uses one that uses it, and the page's sentences
+//! stand whole.
 //!
 //! The compiler refuses crates that use each other. Within a crate nothing refuses modules that
 //! do, so this reads the source.
@@ -10,6 +11,7 @@
 
 mod crates;
 mod graph;
+mod sentences;
 mod source;
 
 use std::path::{Path, PathBuf};
@@ -48,4 +50,22 @@ fn crates_use_only_those_below_them() {
     assert!(found.len() > 20, "hardly any crate uses another: {found:?}");
     let wrong = crates::against_the_order(&found);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Fewer sentences with holes than the page has; with less found, this reads it wrong.
+const SENTENCES: usize = 100;
+
+#[test]
+fn sentences_of_the_page_stand_whole() {
+    let found = sentences::sentences(&root().join("crates/tapwright-page/src"));
+    assert!(
+        found.whole > SENTENCES,
+        "only {} whole sentences",
+        found.whole
+    );
+    assert!(
+        found.fragments.is_empty(),
+        "fragments of sentences, to be said whole by `say!`:\n{}",
+        found.fragments.join("\n")
+    );
 }

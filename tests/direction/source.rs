@@ -40,11 +40,11 @@ pub fn modules(folder: &Path) -> Graph {
     graph
 }
 
-fn read(file: &Path) -> String {
+pub fn read(file: &Path) -> String {
     fs::read_to_string(file).unwrap_or_else(|error| panic!("{}: {error}", file.display()))
 }
 
-fn files(folder: &Path) -> Vec<std::path::PathBuf> {
+pub fn files(folder: &Path) -> Vec<std::path::PathBuf> {
     let mut files = Vec::new();
     let entries = fs::read_dir(folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display()));
     for entry in entries {
@@ -71,7 +71,7 @@ fn word(token: Option<&TokenTree>) -> Option<String> {
     }
 }
 
-fn is(token: Option<&TokenTree>, sign: char) -> bool {
+pub fn is(token: Option<&TokenTree>, sign: char) -> bool {
     matches!(token, Some(TokenTree::Punct(punct)) if punct.as_char() == sign)
 }
 
@@ -140,7 +140,7 @@ fn uses_of_root(lib: &[TokenTree], names: &BTreeMap<String, String>) -> Vec<Stri
     found
 }
 
-fn is_word(token: &TokenTree, expected: &str) -> bool {
+pub fn is_word(token: &TokenTree, expected: &str) -> bool {
     matches!(token, TokenTree::Ident(word) if word == expected)
 }
 
@@ -182,7 +182,7 @@ fn inner_module(tokens: &[TokenTree], at: usize) -> Option<String> {
 }
 
 /// Whether what starts at a place is marked `#[cfg(test)]`.
-fn is_for_tests(tokens: &[TokenTree], at: usize) -> bool {
+pub fn is_for_tests(tokens: &[TokenTree], at: usize) -> bool {
     let mark = at.checked_sub(1).map(|at| tokens[at].to_string());
     mark.is_some_and(|mark| mark.replace(' ', "") == "[cfg(test)]")
 }
