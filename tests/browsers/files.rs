@@ -49,7 +49,7 @@ pub fn chosen(engine: Engine) -> Outcome {
     browser.wait_for_text("#echo-known-1", "Measured, 6 points")?;
     browser.wait_for_text(
         "#notices",
-        "bench one.txt was read for speaker 1: all 6 points",
+        "“bench one.txt” was read for speaker 1: all 6 points",
     )?;
     ensure!(browser.typed("speaker.1.from")? == "bench one.txt: all 6 points");
     // 44.5 Ω at 80 Hz, and 8 kΩ to 8 Ω: n² is 1000.
@@ -81,7 +81,7 @@ pub fn dropped(engine: Engine) -> Outcome {
     drop_file(&browser, "body", "large.txt", text)?;
     browser.wait_for_text(
         "#notices",
-        "large.txt was read for speaker 1: 100000 points thinned to",
+        "“large.txt” was read for speaker 1: 100000 points thinned to",
     )?;
     browser.wait_for_text("#notices", "within")?;
     ensure!(browser.typed("speaker.1.called")? == "8");

@@ -96,15 +96,15 @@ pub fn dropped(engine: Engine) -> Outcome {
     pick(
         "photo.jpg",
         "new Uint8Array([0xff, 0xd8, 0xff, 0xe0, 0, 16])",
-        "photo.jpg is no text",
+        "“photo.jpg” is no text",
     )?;
     pick(
         "letter.txt",
         "'Dear Ann,\\nthe amp hums.'",
-        "letter.txt is no set-up",
+        "“letter.txt” is no set-up",
     )?;
-    pick("nothing.txt", "''", "nothing.txt is empty")?;
-    pick("large.txt", "new Uint8Array(100e6)", "large.txt has 100 MB")?;
+    pick("nothing.txt", "''", "“nothing.txt” is empty")?;
+    pick("large.txt", "new Uint8Array(100e6)", "“large.txt” has 100 MB")?;
     browser.script(
         "const brought = new DataTransfer();
          for (const name of ['a.txt', 'b.txt']) brought.items.add(new File(['v=1'], name));

@@ -248,18 +248,20 @@ pub fn take_curve(place: Option<usize>, name: &str, read: Result<ImpedanceCurve,
 /// A file is larger than one of set-ups can be.
 pub fn too_large(name: &str, bytes: f64) {
     let (mega, most) = (bytes / 1e6, saved::LARGEST as f64 / 1e6);
-    let why = format!("has {mega:.0} MB, and set-ups {most:.0} MB at most. Nothing was changed.");
+    let why = format!(
+        "“{name}” has {mega:.0} MB, and set-ups {most:.0} MB at most. Nothing was changed."
+    );
     with(|app| {
-        app.desk.tell_file(None, name, &why);
+        app.desk.tell_file(None, why);
         app.paint_and_fill();
     });
 }
 
 /// A file could not be opened at all.
 pub fn no_file(name: &str) {
+    let why = format!("“{name}” could not be opened; is it a folder?");
     with(|app| {
-        app.desk
-            .tell_file(None, name, "could not be opened; is it a folder?");
+        app.desk.tell_file(None, why);
         app.paint_and_fill();
     });
 }

@@ -27,7 +27,7 @@ use crate::setup::{List, Setup, Written};
 pub const LARGEST: usize = 8_000_000;
 
 /// Most set-ups in a file.
-const MOST: usize = 1_000;
+pub const MOST: usize = 1_000;
 
 const HEADING: &str = "# A set-up of Tapwright. Open this file on the page, or read it here.\n";
 const HEADING_OF_MANY: &str =

@@ -6,6 +6,7 @@ use super::{App, save_now, tell, with};
 use crate::browser::{self, recent, recent::Kept, tab};
 use crate::recent::Recent;
 use crate::view::{self, Notice};
+use crate::words::{count_in_words, sentence_case};
 
 /// The recent set-up that this tab works on.
 pub(super) struct Work {
@@ -208,8 +209,7 @@ pub fn take_saved(name: &str, read: Result<Vec<Saved>, NotSaved>) {
         Ok(saved) => saved,
         Err(why) => {
             return with(|app| {
-                app.desk
-                    .tell_file(None, name, &format!("{why}. Nothing was changed."));
+                app.desk.tell_file(None, not_saved(name, &why));
                 app.paint_and_fill();
             });
         }
@@ -224,6 +224,21 @@ pub fn take_saved(name: &str, read: Result<Vec<Saved>, NotSaved>) {
         app.enter();
     });
     super::end_brief_soon();
+}
+
+/// Why nothing was taken of a file.
+fn not_saved(file: &str, why: &NotSaved) -> String {
+    match why {
+        NotSaved::Bytes => format!("“{file}” is no text, and so no set-up. Nothing was changed."),
+        NotSaved::Empty => format!("“{file}” is empty. Nothing was changed.",),
+        NotSaved::Other(line) => format!(
+            "“{file}” is no set-up: it begins with “{line}”, where “v=1” would stand. Nothing was changed.",
+        ),
+        NotSaved::TooMany => format!(
+            "“{file}” holds more than {most} set-ups. Nothing was changed.",
+            most = saved::MOST,
+        ),
+    }
 }
 
 /// Puts the set-ups of a file among the recent ones.
@@ -255,29 +270,36 @@ fn take_many(file: &str, saved: Vec<Saved>) {
         there.push(one);
     }
     there.sort_by(|a, b| b.when.cmp(&a.when));
-    let mut told = format!("holds {count} set-ups: they are among the recent ones.");
-    for (many, what) in [
-        (same, "there already"),
-        (
-            taken,
-            "with a name that another has, and another date or answer",
-        ),
-        (
-            unread,
-            "with parts that could not be read, as opening it says",
-        ),
-    ] {
-        if many > 0 {
-            told.push_str(&format!(
-                " {} {what}.",
-                crate::words::sentence_case(&crate::words::count_in_words(many))
-            ));
-        }
-    }
+    let told = many_told(file, count, same, taken, unread);
     with(|app| {
         app.note(outcome);
         app.desk.show_recent(Some(there));
-        app.desk.tell_file(None, file, &told);
+        app.desk.tell_file(None, told);
         app.paint_and_fill();
     });
+}
+
+/// What became of a file of several set-ups: how many it holds, and how many of them were there
+/// already, have the name of another, or have parts that could not be read.
+fn many_told(file: &str, count: usize, same: usize, taken: usize, unread: usize) -> String {
+    let mut told = vec![format!(
+        "“{file}” holds {count} set-ups: they are among the recent ones."
+    )];
+    let in_words = |many| sentence_case(&count_in_words(many));
+    if same > 0 {
+        told.push(format!("{} there already.", in_words(same)));
+    }
+    if taken > 0 {
+        told.push(format!(
+            "{} with a name that another has, and another date or answer.",
+            in_words(taken)
+        ));
+    }
+    if unread > 0 {
+        told.push(format!(
+            "{} with parts that could not be read, as opening it says.",
+            in_words(unread)
+        ));
+    }
+    told.join(" ")
 }

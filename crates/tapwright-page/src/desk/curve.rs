@@ -28,8 +28,8 @@ impl Desk {
         let curve = match read {
             Ok(curve) => curve,
             Err(problem) => {
-                let why = format!("could not be read, {problem}. Nothing was changed.");
-                return self.tell_file(place, file, &why);
+                let why = format!("“{file}” could not be read, {problem}. Nothing was changed.",);
+                return self.tell_file(place, why);
             }
         };
         let mut typed = self.typed.clone();
@@ -43,8 +43,9 @@ impl Desk {
             .or_else(free)
             .unwrap_or(typed.drivers.len());
         if at == List::Driver.about().most {
-            let why = "has no place: as many speakers are described as there can be.";
-            return self.tell_file(Some(at), file, why);
+            let why =
+                format!("“{file}” has no place: as many speakers are described as there can be.",);
+            return self.tell_file(Some(at), why);
         }
         if at == typed.drivers.len() {
             typed.add_row(List::Driver);
@@ -57,8 +58,8 @@ impl Desk {
         row.from = file.into();
         let room = room(&typed);
         if room < SHORTEST_CURVE {
-            let why = "has no room in the link: other curves and texts fill it.";
-            return self.tell_file(Some(at), file, why);
+            let why = format!("“{file}” has no room in the link: other curves and texts fill it.",);
+            return self.tell_file(Some(at), why);
         }
         let mut thinned = thin(&curve, room);
         if thinned.largest_error > THINNED_WITHIN {
@@ -74,8 +75,11 @@ impl Desk {
         self.change(typed, true);
         self.set_open("drivers", true);
         self.set_open(&format!("measured.{}", at + 1), true);
-        let told = format!("was read for speaker {}: {told}.", at + 1);
-        self.tell_file(Some(at), file, &told);
+        let told = format!(
+            "“{file}” was read for speaker {number}: {told}.",
+            number = at + 1,
+        );
+        self.tell_file(Some(at), told);
     }
 
     /// Names the last speaker of a set-up: by the first rating in a hookup that is not
@@ -109,20 +113,19 @@ fn room(typed: &Setup) -> usize {
     LONGEST_LINK.saturating_sub(used)
 }
 
+/// What was made of the points of a file, in a few words.
 fn told(thinned: &Thinned) -> String {
-    if thinned.points == thinned.before {
-        return format!("all {} points", thinned.points);
-    }
+    let (before, points) = (thinned.before, thinned.points);
     let off = number::percent_short(thinned.largest_error);
-    let within = if thinned.largest_error > THINNED_WITHIN {
-        format!("averaged, as they are too restless for a link: up to {off} off")
+    if points == before {
+        format!("all {points} points")
+    } else if thinned.largest_error > THINNED_WITHIN {
+        format!(
+            "{before} points thinned to {points}, averaged, as they are too restless for a link: up to {off} off"
+        )
     } else {
-        format!("within {off}")
-    };
-    format!(
-        "{} points thinned to {}, {within}",
-        thinned.before, thinned.points
-    )
+        format!("{before} points thinned to {points}, within {off}")
+    }
 }
 
 #[cfg(test)]
@@ -134,7 +137,7 @@ mod tests {
 
     fn notice(desk: &Desk) -> String {
         match desk.notices.last() {
-            Some(Notice::File(_, _, what)) => what.clone(),
+            Some(Notice::File(_, what)) => what.clone(),
             other => panic!("{other:?}"),
         }
     }
@@ -157,7 +160,9 @@ mod tests {
         let mut desk = Desk::open("#v=1&primary=8k&taps=8&hookup=15");
         desk.take_curve(None, "a.txt", Ok(curve(200)));
         assert_eq!(desk.value("speaker.1.called").as_deref(), Some("15"));
-        assert!(notice(&desk).starts_with("was read for speaker 1: 200 points thinned to "));
+        assert!(
+            notice(&desk).starts_with("“a.txt” was read for speaker 1: 200 points thinned to ")
+        );
         assert!(desk.is_open("drivers") && desk.is_open("measured.1"));
         assert_eq!(link::parse(&desk.link()).setup, desk.typed);
         // The next goes to a further one, called by a letter: 15 is described.
@@ -186,7 +191,7 @@ mod tests {
         desk.take_curve(None, "a.txt", Err(fault));
         assert_eq!(
             notice(&desk),
-            "could not be read, line 2: it repeats 20 Hz; each frequency stands there once. Nothing was changed."
+            "“a.txt” could not be read, line 2: it repeats 20 Hz; each frequency stands there once. Nothing was changed."
         );
         assert_eq!(desk.typed, before);
         desk.act(Action::Dismiss);
@@ -206,14 +211,11 @@ mod tests {
         };
         desk.take_curve(Some(0), "a.txt", Err(fault));
         let told = echo(&desk);
-        assert!(
-            told.contains("<b>a.txt</b> could not be read, line 2"),
-            "{told}"
-        );
+        assert!(told.contains("“a.txt” could not be read, line 2"), "{told}");
         assert!(!told.contains("does not"), "{told}");
         desk.take_curve(Some(0), "b.txt", Ok(curve(3)));
         let told = echo(&desk);
-        assert!(told.contains("<b>b.txt</b> was read"), "{told}");
+        assert!(told.contains("“b.txt” was read"), "{told}");
         assert!(told.contains("resonance and box does not"), "{told}");
     }
 

@@ -48,15 +48,12 @@ impl Desk {
         let text = text.replace(['\n', '\r'], "");
         let text = text.trim().trim_matches(['<', '>', '“', '”', '"']);
         let parsed = link::parse(text);
-        self.no_link = (parsed.understood == 0).then(|| {
-            let what = match text {
-                "" => "Nothing is typed".to_owned(),
+        self.no_link = (parsed.understood == 0).then(|| match text {
+                "" => format!("Nothing is typed. For example: {EXAMPLE_OF_LINK}"),
                 text => format!(
-                    "“{}” is neither an address of this page nor a set-up",
+                    "“{}” is neither an address of this page nor a set-up. For example: {EXAMPLE_OF_LINK}",
                     excerpt(text)
                 ),
-            };
-            format!("{what}. For example: {EXAMPLE_OF_LINK}")
         });
         if self.no_link.is_some() {
             return false;

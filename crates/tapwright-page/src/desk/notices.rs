@@ -58,11 +58,10 @@ impl Desk {
     }
 
     /// Says what became of a file, for the speaker at a place if one was meant.
-    pub fn tell_file(&mut self, place: Option<usize>, file: &str, what: &str) {
+    pub fn tell_file(&mut self, place: Option<usize>, what: String) {
         self.notices
             .retain(|told| !matches!(told, Notice::File(..)));
-        self.notices
-            .push(Notice::File(place, file.into(), what.into()));
+        self.notices.push(Notice::File(place, what));
     }
 
     /// Says in brief what just happened, in place of what was said so before.

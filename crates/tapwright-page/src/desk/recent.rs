@@ -68,10 +68,10 @@ impl Desk {
         self.replace(self.in_this_leaf(saved.parsed.setup));
         self.tell_of_link(&saved.parsed.troubles);
         let told = match saved.when.get(..16).unwrap_or(&saved.when) {
-            "" => "is open.".to_owned(),
-            when => format!("is open, as it was saved on {when}."),
+            "" => format!("“{file}” is open."),
+            when => format!("“{file}” is open, as it was saved on {when}.",),
         };
-        self.tell(Notice::Opened(file.into(), told));
+        self.tell(Notice::Opened(told));
     }
 
     /// Says why something was not taken.
@@ -98,8 +98,7 @@ mod tests {
         other.open_saved(&name, saved.remove(0));
         assert_eq!(other.typed, desk.typed);
         assert!(other.notices.contains(&Notice::Opened(
-            name,
-            "is open, as it was saved on 2026-11-29 14:03.".into()
+            "“Porch-amp.tapwright.txt” is open, as it was saved on 2026-11-29 14:03.".into()
         )));
         other.act(Action::Undo);
         assert_eq!(other.value("primary").as_deref(), Some("5k"));

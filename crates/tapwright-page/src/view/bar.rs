@@ -145,9 +145,9 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                         button type="button" data-do=(Action::Dismiss) { "Not now" }
                     }
                 }
-                Notice::File(_, name, what) => {
+                Notice::File(_, what) => {
                     div .notice {
-                        p { b { (name) } " " (what) }
+                        p { (what) }
                         button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
@@ -180,7 +180,7 @@ pub(super) fn notices(scene: &Scene) -> Markup {
                         button type="button" data-do=(Action::Dismiss) { "Understood" }
                     }
                 }
-                Notice::Opened(file, what) => p .notice.brief { b { (file) } " " (what) },
+                Notice::Opened(what) => p .notice.brief { (what) },
                 Notice::Kept => p .notice.brief { "From now on this page opens without a network." },
                 Notice::Changed => p .notice.brief { "This is another version of the page than last time." },
                 Notice::Copied if scene.from_disk => p .notice.brief { "Copied as text: it holds everything typed here. Elsewhere, paste it under Open a link." },

@@ -64,8 +64,8 @@ pub enum Notice {
     LinkTrouble(Vec<String>),
     /// The last set-up, by its title, can be brought back.
     BringBack(String),
-    /// A file whose set-up is open now: its name, and what there is to say of it.
-    Opened(String, String),
+    /// What there is to say of a file whose set-up is open now.
+    Opened(String),
     /// The link was copied.
     Copied,
     /// The link could not be copied; it stands in the address bar.
@@ -82,9 +82,9 @@ pub enum Notice {
     NotKept(&'static str),
     /// A recent set-up that was deleted, by its name.
     Deleted(String),
-    /// What became of a file: the place of the speaker that it was for, its name, and what was
-    /// made of it or what is wrong with it.
-    File(Option<usize>, String, String),
+    /// What became of a file: the place of the speaker that it was for, and what was made of it
+    /// or what is wrong with it.
+    File(Option<usize>, String),
 }
 
 impl Notice {
