@@ -57,18 +57,17 @@ impl Bar {
     /// How the value compares with its limit, in words.
     fn verdict(&self) -> String {
         match (self.limit, self.share()) {
-            (Some(limit), Some(share)) => format!(
-                "{} the limit of {}: {}",
+            (Some(limit), Some(share)) => {
+                let limit = self.measure.given(limit);
+                let percent = Measure::Percent.say(share);
                 if self.is_over() {
-                    "over"
+                    format!("over the limit of {limit}: {percent}")
                 } else if share > 1.0 {
-                    "at"
+                    format!("at the limit of {limit}: {percent}")
                 } else {
-                    "within"
-                },
-                self.measure.given(limit),
-                Measure::Percent.say(share)
-            ),
+                    format!("within the limit of {limit}: {percent}")
+                }
+            }
             _ => "no limit known".into(),
         }
     }

@@ -167,19 +167,18 @@ fn along_axis(chart: &Chart, place: f64) -> (String, f64, Vec<Point>) {
         dots.push(plan.point(chart, (x, y), curve.right));
         values.push(format!("{} {}", curve.name, axis.say(y)));
     }
-    let mark = (chart.ticks.iter())
-        .find(|tick| (chart.x.share(tick.at) - place).abs() < 1e-6)
-        .map_or(String::new(), |tick| format!(" ({})", tick.name));
+    let mark = (chart.ticks.iter()).find(|tick| (chart.x.share(tick.at) - place).abs() < 1e-6);
     let values = if values.is_empty() {
         NO_VALUE.into()
     } else {
         values.join(", ")
     };
-    (
-        format!("at {}{mark}: {values}", chart.x.say(x)),
-        plan.point(chart, (x, 0.0), false).0,
-        dots,
-    )
+    let at = chart.x.say(x);
+    let text = match mark {
+        Some(mark) => format!("at {at} ({}): {values}", mark.name),
+        None => format!("at {at}: {values}"),
+    };
+    (text, plan.point(chart, (x, 0.0), false).0, dots)
 }
 
 fn along_path(chart: &Chart, path: &Curve, place: f64) -> (String, f64, Vec<Point>) {
@@ -187,17 +186,22 @@ fn along_path(chart: &Chart, path: &Curve, place: f64) -> (String, f64, Vec<Poin
     let Some(point) = path.points.get(at) else {
         return (String::new(), f64::NAN, Vec::new());
     };
-    let mut text = format!("at {} {}", chart.x.name, chart.x.say(point.0));
+    let mut values = Vec::new();
     if let Some(axis) = chart.axis(path) {
-        text += &format!(": {} {}", axis.name, axis.say(point.1));
+        values.push(format!("{} {}", axis.name, axis.say(point.1)));
     }
     if let Along::Path {
         also: Some(also), ..
     } = &chart.along
         && let Some(value) = also.values.get(at)
     {
-        text += &format!(", {} {}", also.axis.name, also.axis.say(*value));
+        values.push(format!("{} {}", also.axis.name, also.axis.say(*value)));
     }
+    let (name, along) = (chart.x.name, chart.x.say(point.0));
+    let text = match values.is_empty() {
+        true => format!("at {name} {along}"),
+        false => format!("at {name} {along}: {}", values.join(", ")),
+    };
     let place = Plan::new(chart).point(chart, *point, path.right);
     (text, place.0, vec![place])
 }

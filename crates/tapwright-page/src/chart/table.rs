@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::{Along, Chart, Curve, readout};
 use crate::action::Action;
+use crate::words::say::say;
 
 /// About as many rows as a table has.
 const ROWS: f64 = 20.0;
@@ -103,7 +104,11 @@ fn show(heads: impl Iterator<Item = String>, rows: impl Iterator<Item = TableRow
                     tr class=[row.chosen.then_some("chosen")] {
                         th scope="row" {
                             (row.head)
-                            @if !row.note.is_empty() { span .muted { (row.note) @if row.chosen { ", chosen" } } }
+                            @if !row.note.is_empty() {
+                                span .muted {
+                                    @if row.chosen { (say!("{note}, chosen", note = row.note)) } @else { (row.note) }
+                                }
+                            }
                         }
                         @for value in row.values { td { (value) } }
                     }

@@ -5,6 +5,7 @@ use tapwright_core::link;
 use tapwright_core::setup::{Field, Reads, Setup};
 
 use super::title;
+use crate::words::say::say;
 
 /// The end of a printed leaf.
 pub fn on_paper(setup: &Setup) -> Markup {
@@ -16,7 +17,7 @@ pub fn on_paper(setup: &Setup) -> Markup {
     html! {
         p {
             b { "Several hundred volts are in there, enough to kill, with the power off too." }
-            " Discharge the filter capacitors and measure them. One hand, and never alone. Fuse and mains wiring as the transformer’s maker and local codes say."
+            " " "Discharge the filter capacitors and measure them. One hand, and never alone. Fuse and mains wiring as the transformer’s maker and local codes say."
         }
         h2 { (title(setup)) }
         div {
@@ -29,7 +30,12 @@ pub fn on_paper(setup: &Setup) -> Markup {
                 }
             }
         }
-        p { "The link that brings it back, behind the page’s address: " code translate="no" { "#" (link::encode(setup)) } }
+        p {
+            (say!(
+                "The link that brings it back, behind the page’s address: {link}",
+                link = html! { code translate="no" { "#" (link::encode(setup)) } },
+            ))
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use tapwright_core::working::{Input, Piece, Solution, Working};
 use tapwright_units::Unit;
 
 use crate::number;
+use crate::words::say::say;
 
 /// One number; it opens to its formula, the values put in and the source.
 pub(super) fn show(key: &str, working: &Working, more: Markup) -> Markup {
@@ -21,7 +22,7 @@ pub(super) fn show(key: &str, working: &Working, more: Markup) -> Markup {
                     li { (symbol(input.symbol)) ": " (input.meaning) ", " (number::exact(input.value, input.unit)) }
                 }
             }
-            p .source { "Source: " (working.source) "." }
+            p .source { (say!("Source: {source}.", source = working.source)) }
             @if !working.note.is_empty() { p .source { (working.note) } }
             (more)
         }
@@ -91,8 +92,13 @@ pub(super) fn equations(index: usize, solution: &Solution) -> Markup {
                     li { (symbol(value.symbol)) " = " (number::exact(value.value, value.unit)) ": " (value.meaning) }
                 }
             }
-            p .source { "Left over in the equations: at most " (number::computed(solution.residual, solution.residual_unit)) "." }
-            p .source { "Source: " (solution.source) "." }
+            p .source {
+                (say!(
+                    "Left over in the equations: at most {residual}.",
+                    residual = number::computed(solution.residual, solution.residual_unit),
+                ))
+            }
+            p .source { (say!("Source: {source}.", source = solution.source)) }
         }
     }
 }

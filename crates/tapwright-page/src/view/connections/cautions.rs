@@ -6,6 +6,7 @@ use tapwright_iron::iron::Imperfection;
 use super::iron;
 use crate::view::Scene;
 use crate::words;
+use crate::words::say::say;
 
 /// The first of them.
 pub(super) fn in_brief(_: &Scene) -> Markup {
@@ -15,7 +16,7 @@ pub(super) fn in_brief(_: &Scene) -> Markup {
 pub(super) fn cautions(scene: &Scene) -> Markup {
     html! {
         ul {
-            li { b { "Several hundred volts are in there, enough to kill, with the power off too." } " Discharge the filter capacitors and measure that they are empty. One hand. Never alone." }
+            li { b { "Several hundred volts are in there, enough to kill, with the power off too." } " " "Discharge the filter capacitors and measure that they are empty. One hand. Never alone." }
             li { "Test a transformer at low AC voltage, off the amplifier. Feeding a secondary steps up: the primary can reach hundreds of volts." }
             li { "Never run an output stage without a load. Never join two taps." }
             li { "Insulate the unused primary lead and taps: they carry full swing." }
@@ -28,7 +29,7 @@ pub(super) fn cautions(scene: &Scene) -> Markup {
 }
 
 /// What the numbers leave out, with this set-up.
-fn not_counted(scene: &Scene) -> String {
+fn not_counted(scene: &Scene) -> Markup {
     let report = scene.report;
     let mut left_out = iron::left_out(&report.solved.iron);
     let mut also = |words: &str| left_out.push(words.to_owned());
@@ -52,13 +53,15 @@ fn not_counted(scene: &Scene) -> String {
         }
         None => also("what the tube’s own curves make of a load"),
     }
-    format!(
-        "{}. Ratios follow from {}; tubes are average new ones.",
-        words::sentence_case(&words::in_a_row(&left_out)),
-        if report.solved.measured.is_some() {
-            "the readings"
-        } else {
-            "rated impedances"
-        }
-    )
+    let left_out = words::sentence_case(&words::in_a_row(&left_out));
+    match report.solved.measured {
+        Some(_) => say!(
+            "{left_out}. Ratios follow from the readings; tubes are average new ones.",
+            left_out = left_out,
+        ),
+        None => say!(
+            "{left_out}. Ratios follow from rated impedances; tubes are average new ones.",
+            left_out = left_out,
+        ),
+    }
 }

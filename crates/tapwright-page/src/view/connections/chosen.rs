@@ -6,12 +6,13 @@ use tapwright_core::judged::Judged;
 use tapwright_core::setup::Selection;
 use tapwright_core::solved::Followed;
 use tapwright_iron::transformer::Transformer;
-use tapwright_units::Unit;
+use tapwright_units::{Unit, Watts};
 
 use super::{scale, speakers};
 use crate::action::Action;
 use crate::view::Scene;
 use crate::view::working::{equations, show};
+use crate::words::say::say;
 use crate::{number, words};
 
 pub(super) fn chosen(scene: &Scene) -> Markup {
@@ -23,7 +24,13 @@ pub(super) fn chosen(scene: &Scene) -> Markup {
         return html! {};
     };
     html! {
-        h2 { "Chosen: " (words::connection(transformer, judged)) ", " (words::hookup(scene.good, judged.connection.choice.hookup)) }
+        h2 {
+            (say!(
+                "Chosen: {connection}, {hookup}",
+                connection = words::connection(transformer, judged),
+                hookup = words::hookup(scene.good, judged.connection.choice.hookup),
+            ))
+        }
         (standing(scene, transformer, followed, judged))
     }
 }
@@ -80,7 +87,11 @@ pub(super) fn place(scene: &Scene) -> Markup {
 pub(super) fn place_in_brief(scene: &Scene) -> Markup {
     html! {
         @if let Some(judged) = scene.report.solved.followed() {
-            (words::ohms(judged.connection.load.reflected)) ", wanted " (words::rated(judged.connection.load.target))
+            (say!(
+                "{load}, wanted {target}",
+                load = words::ohms(judged.connection.load.reflected),
+                target = words::rated(judged.connection.load.target),
+            ))
         }
     }
 }
@@ -100,7 +111,7 @@ pub(super) fn speakers_get(scene: &Scene) -> Markup {
 pub(super) fn speakers_get_in_brief(scene: &Scene) -> Markup {
     html! {
         @match hookup(scene).and_then(SolvedHookup::takes) {
-            Some(watts) => { "takes " (number::given(watts.0, Unit::Watt)) }
+            Some(watts) => (say!("takes {watts}", watts = number::given(watts.0, Unit::Watt))),
             None => "no power rating typed",
         }
     }
@@ -122,7 +133,10 @@ pub(super) fn bewares(scene: &Scene) -> Markup {
 pub(super) fn bewares_in_brief(scene: &Scene) -> Markup {
     let chosen = scene.report.chosen.as_ref();
     let count = chosen.map_or(0, |chosen| chosen.cautions.len());
-    html! { (count) @if count == 1 { " thing" } @else { " things" } }
+    match count {
+        1 => say!("1 thing"),
+        _ => say!("{count} things", count = count),
+    }
 }
 
 /// Whether this is the recommended connection, and the way back to it if not.
@@ -141,8 +155,12 @@ fn standing(
         @match recommended {
             Some(best) if best.connection.choice != judged.connection.choice => {
                 p .standing {
-                    "Your choice, number " (judged.rank) " for this hookup. Recommended: "
-                    (words::connection(transformer, best)) ". "
+                    (say!(
+                        "Your choice, number {rank} for this hookup. Recommended: {connection}.",
+                        rank = judged.rank,
+                        connection = words::connection(transformer, best),
+                    ))
+                    " "
                     button type="button" .plain #recommended data-do=(Action::Select(hookup)) { "Go back to it" }
                 }
             }
@@ -177,18 +195,36 @@ fn shares(hookup: &SolvedHookup) -> Markup {
             }
         }
         @if let Some((watts, first)) = hookup.largest_power {
-            p .reason {
-                "Takes " b { (number::given(watts.0, Unit::Watt)) } " in all"
-                @if let Some(safe) = &hookup.safe {
-                    " at rated ohms, " (number::computed(safe.watts.0, Unit::Watt)) " over frequency"
-                }
-                @if hookup.shares.len() > 1 {
-                    "; then the " (speakers::called(hookup, first)) " speaker reaches its rating"
-                }
-                "."
-            }
+            p .reason { (largest_power(hookup, watts, first)) }
         } @else {
             p .hint { "Type power ratings under the speakers to see the most that this hookup takes." }
         }
+    }
+}
+
+/// The most that a hookup takes, and which speaker reaches its rating then.
+fn largest_power(hookup: &SolvedHookup, watts: Watts, first: usize) -> Markup {
+    let watts = number::given(watts.0, Unit::Watt);
+    let speaker = (hookup.shares.len() > 1).then(|| speakers::called(hookup, first));
+    let safe = hookup.safe.as_ref();
+    let safe = safe.map(|safe| number::computed(safe.watts.0, Unit::Watt));
+    match (safe, speaker) {
+        (None, None) => say!("Takes <b>{watts}</b> in all.", watts = watts),
+        (None, Some(speaker)) => say!(
+            "Takes <b>{watts}</b> in all; then the {speaker} speaker reaches its rating.",
+            watts = watts,
+            speaker = speaker,
+        ),
+        (Some(safe), None) => say!(
+            "Takes <b>{watts}</b> in all at rated ohms, {safe} over frequency.",
+            watts = watts,
+            safe = safe,
+        ),
+        (Some(safe), Some(speaker)) => say!(
+            "Takes <b>{watts}</b> in all at rated ohms, {safe} over frequency; then the {speaker} speaker reaches its rating.",
+            watts = watts,
+            safe = safe,
+            speaker = speaker,
+        ),
     }
 }

@@ -8,6 +8,7 @@ use tapwright_iron::transformer::{Secondary, Transformer};
 use super::cell::cell;
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
@@ -71,9 +72,12 @@ pub(super) fn grid(scene: &Scene, hookup: &SolvedHookup) -> Markup {
 
 /// What the fold of tap pairs would add.
 fn pairs_in_brief(all: &[&Judged], transformer: &Transformer, count: usize, open: bool) -> String {
-    let noun = if count == 1 { "tap pair" } else { "tap pairs" };
+    let pairs = match count {
+        1 => "1 tap pair".into(),
+        _ => format!("{count} tap pairs"),
+    };
     if open {
-        return format!("Fold {count} {noun} away");
+        return format!("Fold {pairs} away");
     }
     let is_pair = |c: &Judged| matches!(c.connection.choice.secondary, Secondary::Pair(_));
     let nearest = |pairs: bool| {
@@ -91,12 +95,12 @@ fn pairs_in_brief(all: &[&Judged], transformer: &Transformer, count: usize, open
             if pair.connection.load.distance() < tap.connection.load.distance() =>
         {
             format!(
-                "{count} {noun}: {} is nearer, {} the target",
+                "{pairs}: {} is nearer, {} the target",
                 words::secondary(transformer, pair.connection.choice.secondary),
                 number::times(pair.connection.ratio)
             )
         }
-        _ => format!("{count} {noun}, none nearer"),
+        _ => format!("{pairs}, none nearer"),
     }
 }
 
@@ -120,7 +124,10 @@ fn tap_row<'a>(
                     Secondary::Pair(_) => {
                         (words::secondary(transformer, secondary))
                         @if let Some(rated) = transformer.rated(secondary) {
-                            span .muted { (words::ohms(rated)) @if degenerate { ", too few turns" } }
+                            span .muted {
+                                @if degenerate { (say!("{ohms}, too few turns", ohms = words::ohms(rated))) }
+                                @else { (words::ohms(rated)) }
+                            }
                         }
                     }
                 }

@@ -9,6 +9,7 @@ use tapwright_tube::Topology;
 use tapwright_units::Unit;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 mod charts;
@@ -40,7 +41,7 @@ pub(super) fn iron(scene: &Scene) -> Markup {
                 (others(report, judged))
             }
             @if !losses.not_counted.is_empty() {
-                p .hint { "Not counted, as nothing is typed: " (not_counted(losses)) "." }
+                p .hint { (say!("Not counted, as nothing is typed: {losses}.", losses = not_counted(losses))) }
             }
         }
     }
@@ -51,54 +52,116 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
     let solved = &scene.report.solved;
     let followed = solved.followed.as_ref();
     let passage = followed.and_then(|followed| solved.iron.passages.get(followed.place));
-    html! {
-        @if let Some(passage) = passage {
-            @if solved.iron.not_counted.contains(&Imperfection::PrimaryCopper) && passage.insertion_loss.0 == 0.0 {
-                "not counted: type an ohmmeter’s reading"
-            } @else { (number::decibels(passage.insertion_loss.0)) " lost" }
-            @if let Some(low) = passage.band.and_then(|band| band.low) {
-                ", bass to " (number::computed(low, Unit::Hertz))
-            }
-        }
+    let Some(passage) = passage else {
+        return html! {};
+    };
+    let loss = passage.insertion_loss.0;
+    let nothing = solved
+        .iron
+        .not_counted
+        .contains(&Imperfection::PrimaryCopper)
+        && loss == 0.0;
+    let loss = (!nothing).then(|| number::decibels(loss));
+    let low = passage.band.and_then(|band| band.low);
+    let low = low.map(|low| number::computed(low, Unit::Hertz));
+    match (loss, low) {
+        (None, None) => say!("not counted: type an ohmmeter’s reading"),
+        (None, Some(low)) => say!(
+            "not counted: type an ohmmeter’s reading, bass to {low}",
+            low = low
+        ),
+        (Some(loss), None) => say!("{loss} lost", loss = loss),
+        (Some(loss), Some(low)) => say!("{loss} lost, bass to {low}", loss = loss, low = low),
     }
 }
 
 /// The numbers in sentences.
 fn passed(report: &Report, passage: &Passage) -> Markup {
-    let (losses, topology) = (&report.solved.iron, report.solved.topology);
-    let leads = report.solved.transformer.iter().flat_map(|all| &all.leads);
-    let guessed = leads.into_iter().any(|lead| lead.guessed);
-    let hertz = |value: f64| number::computed(value, Unit::Hertz);
     html! {
         p .standing {
-            b { (number::decibels(passage.insertion_loss.0)) } " lost: "
-            (number::percent(passage.efficiency)) " of the power into the primary reaches the speakers. The load at the plate"
-            @if topology == Topology::PushPull { "s" } ", copper and core counted, is " (words::ohms(passage.input))
-            "; the reflected loads are by the turns alone. "
-            @match passage.band {
-                None => { "Inductance and leakage leave no flat middle. " }
-                Some(band) => {
-                    @match (band.low, band.high) {
-                        (Some(low), Some(high)) => {
-                            "−3 dB at " b { (hertz(low)) } " and " b { (hertz(high)) }
-                        }
-                        (Some(low), None) => { "−3 dB at " b { (hertz(low)) } }
-                        (None, Some(high)) => { "−3 dB at " b { (hertz(high)) } }
-                        (None, None) => {}
-                    }
-                    @if band.low.is_some() || band.high.is_some() {
-                        " from " (words::ohms(passage.source)) " of source (" (source(losses.source)) "), without feedback. "
-                    }
-                }
-            }
-            @if let (Some(watts), Some(lowest)) = (passage.full_power, passage.lowest_hertz) {
-                "Its core passes " (number::computed(watts.0, Unit::Watt)) " down to " b { (hertz(lowest)) }
-                @if guessed { ", if its ratings are as guessed" }
-                @if losses.known.core == Core::Ungapped { ", less what a standing direct current takes of it" }
-                "."
-            }
+            (say!(
+                "<b>{loss}</b> lost: {share} of the power into the primary reaches the speakers.",
+                loss = number::decibels(passage.insertion_loss.0),
+                share = number::percent(passage.efficiency),
+            ))
+            " " (load(report, passage))
+            @if let Some(band) = band(report, passage) { " " (band) }
+            @if let Some(power) = full_power(report, passage) { " " (power) }
         }
     }
+}
+
+/// The load that the iron makes of the speakers.
+fn load(report: &Report, passage: &Passage) -> Markup {
+    let load = words::ohms(passage.input);
+    match report.solved.topology {
+        Topology::PushPull => say!(
+            "The load at the plates, copper and core counted, is {load}; the reflected loads are by the turns alone.",
+            load = load,
+        ),
+        Topology::SingleEnded => say!(
+            "The load at the plate, copper and core counted, is {load}; the reflected loads are by the turns alone.",
+            load = load,
+        ),
+    }
+}
+
+/// Where the response falls off; `None` where it does nowhere.
+fn band(report: &Report, passage: &Passage) -> Option<Markup> {
+    let Some(band) = passage.band else {
+        return Some(say!("Inductance and leakage leave no flat middle."));
+    };
+    let hertz = |value: f64| number::computed(value, Unit::Hertz);
+    let ohms = words::ohms(passage.source);
+    let source = source(report.solved.iron.source);
+    match (band.low, band.high) {
+        (Some(low), Some(high)) => Some(say!(
+            "−3 dB at <b>{low}</b> and <b>{high}</b> from {ohms} of source ({source}), without feedback.",
+            low = hertz(low),
+            high = hertz(high),
+            ohms = ohms,
+            source = source,
+        )),
+        (Some(edge), None) | (None, Some(edge)) => Some(say!(
+            "−3 dB at <b>{edge}</b> from {ohms} of source ({source}), without feedback.",
+            edge = hertz(edge),
+            ohms = ohms,
+            source = source,
+        )),
+        (None, None) => None,
+    }
+}
+
+/// How low the core passes full power; `None` where that is not known.
+fn full_power(report: &Report, passage: &Passage) -> Option<Markup> {
+    let leads = report.solved.transformer.iter().flat_map(|all| &all.leads);
+    let guessed = leads.into_iter().any(|lead| lead.guessed);
+    let ungapped = report.solved.iron.known.core == Core::Ungapped;
+    let watts = number::computed(passage.full_power?.0, Unit::Watt);
+    let hertz = number::computed(passage.lowest_hertz?, Unit::Hertz);
+    Some(match (guessed, ungapped) {
+        (false, false) => say!(
+            "Its core passes {watts} down to <b>{hertz}</b>.",
+            watts = watts,
+            hertz = hertz,
+        ),
+        (true, false) => say!(
+            "Its core passes {watts} down to <b>{hertz}</b>, if its ratings are as guessed.",
+            watts = watts,
+            hertz = hertz,
+        ),
+        (false, true) => say!(
+            "Its core passes {watts} down to <b>{hertz}</b>, less what a standing direct current takes of it.",
+            watts = watts,
+            hertz = hertz,
+        ),
+        (true, true) => say!(
+            "Its core passes {watts} down to <b>{hertz}</b>, if its ratings are as guessed, less what a standing direct \
+             current takes of it.",
+            watts = watts,
+            hertz = hertz,
+        ),
+    })
 }
 
 fn source(from: SourceFrom) -> &'static str {

@@ -6,6 +6,7 @@ use tapwright_core::matching::{FITS_WITHIN, USABLE_WITHIN, Verdict};
 use tapwright_core::target::Target;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// A round number without a unit.
@@ -34,15 +35,9 @@ pub(super) fn legend(scene: &Scene) -> Markup {
 
 fn in_full(scene: &Scene, against: &str, with_stage: bool) -> Markup {
     html! {
-        span .fits {
-            (words::mark(Verdict::Fits)) " fits: load within a factor of " (plain(FITS_WITHIN)) " of " (against)
-            @if with_stage { ", at most " (plain(FITS_WITHIN_DECIBELS)) " dB lost, and no harder on the tube than the target load" }
-        }
-        span .usable {
-            (words::mark(Verdict::Usable)) " usable: load within a factor of " (plain(USABLE_WITHIN))
-            @if with_stage { " and at most " (plain(USABLE_WITHIN_DECIBELS)) " dB lost; or somewhat harder on the tube, or much more distortion" }
-        }
-        span .avoid { (words::mark(Verdict::Avoid)) " avoid: further off" @if with_stage { ", or much harder on the tube" } }
+        span .fits { (words::mark(Verdict::Fits)) " " (fits(against, with_stage)) }
+        span .usable { (words::mark(Verdict::Usable)) " " (usable(with_stage)) }
+        span .avoid { (words::mark(Verdict::Avoid)) " " (avoid(with_stage)) }
         @match (scene.typed.shown.list, with_stage) {
             (true, true) => span .muted .keys {
                 "Power and distortion (THD) are those at full drive; “to target” is that power against the target load."
@@ -54,5 +49,43 @@ fn in_full(scene: &Scene, against: &str, with_stage: bool) -> Markup {
                 "Each cell: load, how far off, and the loss of a plain source of that resistance. Choose the tube: its watts are another matter."
             },
         }
+    }
+}
+
+fn fits(against: &str, with_stage: bool) -> Markup {
+    let factor = plain(FITS_WITHIN);
+    match with_stage {
+        true => say!(
+            "fits: load within a factor of {factor} of {wanted}, at most {decibels} dB lost, and no harder on the tube \
+             than the target load",
+            factor = factor,
+            wanted = against,
+            decibels = plain(FITS_WITHIN_DECIBELS),
+        ),
+        false => say!(
+            "fits: load within a factor of {factor} of {wanted}",
+            factor = factor,
+            wanted = against,
+        ),
+    }
+}
+
+fn usable(with_stage: bool) -> Markup {
+    let factor = plain(USABLE_WITHIN);
+    match with_stage {
+        true => say!(
+            "usable: load within a factor of {factor} and at most {decibels} dB lost; or somewhat harder on the tube, \
+             or much more distortion",
+            factor = factor,
+            decibels = plain(USABLE_WITHIN_DECIBELS),
+        ),
+        false => say!("usable: load within a factor of {factor}", factor = factor),
+    }
+}
+
+fn avoid(with_stage: bool) -> Markup {
+    match with_stage {
+        true => say!("avoid: further off, or much harder on the tube"),
+        false => say!("avoid: further off"),
     }
 }

@@ -11,6 +11,7 @@ use tapwright_units::Unit;
 use super::cell::{is_chosen, tint, verdict};
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// As many rows as a person looks through. A button shows the rest.
@@ -81,7 +82,9 @@ pub(super) fn list(scene: &Scene) -> Markup {
             }
         }
         @if cut < rows.len() {
-            button type="button" #all-rows data-do=(Action::Fold("all-rows".into())) { "Show all " (rows.len()) " connections" }
+            button type="button" #all-rows data-do=(Action::Fold("all-rows".into())) {
+                (say!("Show all {count} connections", count = rows.len()))
+            }
         }
     }
 }

@@ -7,6 +7,7 @@ use tapwright_iron::transformer::Secondary;
 use tapwright_units::Ohms;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// Ratio to the target at either end of the scale. What is further off is counted and not
@@ -55,18 +56,37 @@ pub(super) fn scale(scene: &Scene, chosen: &Judged) -> Markup {
                     y1=(if pair { AXIS - 12 } else { AXIS - 20 }) y2=(AXIS) {}
             }
             line .target x1=(x(1.0)) x2=(x(1.0)) y1="22" y2=(AXIS) {}
-            text .wanted x=(x(1.0)) y="16" { "wanted " (words::rated(chosen.connection.load.target)) }
+            text .wanted x=(x(1.0)) y="16" {
+                (say!("wanted {load}", load = words::rated(chosen.connection.load.target)))
+            }
             @if on_scale(chosen.connection.ratio) {
                 line .span x1=(x((chosen.connection.lowest_reflected.0 / target).max(1.0 / SPAN))) x2=(x(highest.min(SPAN))) y1=(AXIS - 28) y2=(AXIS - 28) {}
                 circle .here cx=(x(chosen.connection.ratio)) cy=(AXIS - 28) r="6" {}
             }
         }
         p .hint {
-            "Long marks are taps, short ones tap pairs. The ring is the chosen connection; its tail reaches down to "
-            (words::ohms(chosen.connection.lowest_reflected)) ", as low as "
-            @if scene.report.solved.by_curve { "it is at any frequency." } @else { "the speakers’ ratings allow." }
-            @if outside > 0 { " " (outside) @if outside == 1 { " more lies" } @else { " more lie" } " beyond the ends." }
+            "Long marks are taps, short ones tap pairs." " " (tail(scene, chosen))
+            @match outside {
+                0 => {}
+                1 => { " " "1 more lies beyond the ends." }
+                _ => { " " (say!("{count} more lie beyond the ends.", count = outside)) }
+            }
         }
+    }
+}
+
+/// What the mark of the chosen connection says.
+fn tail(scene: &Scene, chosen: &Judged) -> Markup {
+    let lowest = words::ohms(chosen.connection.lowest_reflected);
+    match scene.report.solved.by_curve {
+        true => say!(
+            "The ring is the chosen connection; its tail reaches down to {lowest}, as low as it is at any frequency.",
+            lowest = lowest,
+        ),
+        false => say!(
+            "The ring is the chosen connection; its tail reaches down to {lowest}, as low as the speakers’ ratings allow.",
+            lowest = lowest,
+        ),
     }
 }
 

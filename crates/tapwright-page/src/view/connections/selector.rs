@@ -7,6 +7,7 @@ use tapwright_units::Unit;
 
 use super::cell::tint;
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::words::selector as word;
 use crate::{number, words};
 
@@ -21,7 +22,7 @@ pub(super) fn selector(scene: &Scene) -> Markup {
         .map(words::lead)
         .unwrap_or_default();
     html! {
-        h3 { "A selector on the " (lead) " " (words::lead_noun(transformer)) }
+        h3 { (say!("A selector on the {lead} {noun}", lead = lead, noun = words::lead_noun(transformer))) }
         (table(scene, transformer, selector))
         @if let Some(words) = word::positions(scene.good, report, selector) { p .standing { (words) } }
         @let wrongs: Vec<String> = selector.wrong(&report.solved)
@@ -34,10 +35,10 @@ pub(super) fn selector(scene: &Scene) -> Markup {
         }
         @if selector.worth().count() > 1 {
             p .hint {
-                "Between positions of a switch that breaks before it makes, the load is gone, and so is "
-                "feedback taken from the selected tap: the plates swing freely. Switch while it is quiet, and leave "
-                "a resistor across the secondary that loads it lightly. A switch that makes before it breaks joins "
-                "two taps for a moment, which shorts the turns between them: for a moment only."
+                "Between positions of a switch that breaks before it makes, the load is gone, and so is \
+                 feedback taken from the selected tap: the plates swing freely. Switch while it is quiet, and leave \
+                 a resistor across the secondary that loads it lightly. A switch that makes before it breaks joins \
+                 two taps for a moment, which shorts the turns between them: for a moment only."
             }
         }
     }

@@ -4,10 +4,11 @@ use maud::{Markup, html};
 use tapwright_core::hookup::SolvedHookup;
 use tapwright_core::report::Report;
 use tapwright_speaker::sweep::Sweep;
-use tapwright_speaker::{Driver, ImpedanceModel};
+use tapwright_speaker::{Driver, ImpedanceModel, SafePower};
 use tapwright_units::Unit;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 mod charts;
@@ -26,7 +27,11 @@ fn swept(report: &Report) -> Option<(&SolvedHookup, &Sweep)> {
 pub(super) fn in_brief(scene: &Scene) -> Markup {
     html! {
         @if let Some((hertz, lowest)) = swept(scene.report).and_then(|(_, sweep)| sweep.lowest()) {
-            "at least " (number::computed(lowest, Unit::Ohm)) ", at " (number::computed(hertz, Unit::Hertz))
+            (say!(
+                "at least {ohms}, at {hertz}",
+                ohms = number::computed(lowest, Unit::Ohm),
+                hertz = number::computed(hertz, Unit::Hertz),
+            ))
         }
     }
 }
@@ -45,43 +50,68 @@ pub(super) fn speakers(scene: &Scene) -> Markup {
 }
 
 fn in_words(hookup: &SolvedHookup, sweep: &Sweep, at: Option<&Sweep>) -> Markup {
-    let generic = |driver: &&Driver| matches!(driver.model, ImpedanceModel::Generic(..));
-    let generic = hookup.drivers.iter().filter(generic).count();
     html! {
         p .standing {
             @if let Some((hertz, lowest)) = sweep.lowest() {
-                "At least " (number::computed(lowest, Unit::Ohm)) ", at " (number::computed(hertz, Unit::Hertz)) ". "
+                (say!(
+                    "At least {ohms}, at {hertz}.",
+                    ohms = number::computed(lowest, Unit::Ohm),
+                    hertz = number::computed(hertz, Unit::Hertz),
+                ))
+                " "
             }
-            @if let Some(at) = at { (at_frequency(hookup, at)) }
-            @if let Some(safe) = &hookup.safe {
-                "It takes no more than " b { (number::computed(safe.watts.0, Unit::Watt)) }
-                @if hookup.drivers.len() > 1 {
-                    " in all: at " (number::computed(safe.hertz, Unit::Hertz)) ", where "
-                    (driver_name(hookup, safe.driver)) " reaches its rating"
-                }
-                ". "
-            }
-            @if generic == hookup.drivers.len() { "Generic speakers, invented data: describe them under the hookups." }
-            @else if generic > 0 { "Some of these are generic speakers, invented data." }
+            @if let Some(at) = at { (at_frequency(hookup, at)) " " }
+            @if let Some(safe) = &hookup.safe { (takes(hookup, safe)) " " }
+            (invented(hookup))
         }
+    }
+}
+
+/// The most power that passes no rating at any frequency.
+fn takes(hookup: &SolvedHookup, safe: &SafePower) -> Markup {
+    let watts = number::computed(safe.watts.0, Unit::Watt);
+    match hookup.drivers.len() {
+        0 | 1 => say!("It takes no more than <b>{watts}</b>.", watts = watts),
+        _ => say!(
+            "It takes no more than <b>{watts}</b> in all: at {hertz}, where {driver} reaches its rating.",
+            watts = watts,
+            hertz = number::computed(safe.hertz, Unit::Hertz),
+            driver = driver_name(hookup, safe.driver),
+        ),
+    }
+}
+
+/// Whether it rests on speakers that nobody described.
+fn invented(hookup: &SolvedHookup) -> &'static str {
+    let generic = |driver: &&Driver| matches!(driver.model, ImpedanceModel::Generic(..));
+    match hookup.drivers.iter().filter(generic).count() {
+        all if all == hookup.drivers.len() => {
+            "Generic speakers, invented data: describe them under the hookups."
+        }
+        0 => "",
+        _ => "Some of these are generic speakers, invented data.",
     }
 }
 
 fn at_frequency(hookup: &SolvedHookup, at: &Sweep) -> Markup {
     let value = |pairs: &[(f64, f64)]| pairs.first().copied().unwrap_or_default();
     let (hertz, ohms) = value(&at.ohms);
+    let shares = at.power.iter().enumerate().map(|(place, share)| {
+        let share = number::percent(value(share).1);
+        format!("{} {share}", driver_name(hookup, place))
+    });
     html! {
-        "At " (number::given(hertz, Unit::Hertz)) " it is " b { (number::computed(ohms, Unit::Ohm)) }
-        ", " (number::degrees(value(&at.degrees).1)) ", and the load "
-        (number::computed(value(&at.load_ohms).1, Unit::Ohm))
+        (say!(
+            "At {hertz} it is <b>{ohms}</b>, {degrees}, and the load {load}.",
+            hertz = number::given(hertz, Unit::Hertz),
+            ohms = number::computed(ohms, Unit::Ohm),
+            degrees = number::degrees(value(&at.degrees).1),
+            load = number::computed(value(&at.load_ohms).1, Unit::Ohm),
+        ))
         @if at.power.len() > 1 {
-            "; of the power "
-            @for (place, share) in at.power.iter().enumerate() {
-                @if place > 0 { ", " }
-                (driver_name(hookup, place)) " gets " (number::percent(value(share).1))
-            }
+            " "
+            (say!("Shares of the power: {shares}.", shares = words::in_a_row(&shares.collect::<Vec<_>>())))
         }
-        ". "
     }
 }
 

@@ -5,6 +5,7 @@ use tapwright_core::values::EndLeads;
 use tapwright_tube::Topology;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::words::wiring as word;
 
 /// What has to be insulated.
@@ -12,7 +13,7 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
     let chosen = scene.report.chosen.as_ref();
     let wiring = chosen.and_then(|chosen| chosen.wiring.as_ref());
     let count = wiring.map_or(0, |wiring| wiring.insulated.len());
-    html! { (count) " to insulate" }
+    say!("{count} to insulate", count = count)
 }
 
 pub(super) fn wiring(scene: &Scene) -> Markup {
@@ -57,8 +58,8 @@ pub(super) fn wiring(scene: &Scene) -> Markup {
         }
         @if wiring.either_way {
             p .hint {
-                "Plate and B+ may change places: nothing on a bare winding says which end is which. "
-                "Feedback turns over with them: if it howls, change them."
+                "Plate and B+ may change places: nothing on a bare winding says which end is which. \
+                 Feedback turns over with them: if it howls, change them."
             }
         }
         @if report.solved.stage().is_some() && !wiring.insulated.is_empty() {
