@@ -7,13 +7,18 @@ use super::answered;
 use crate::number;
 use crate::view::Scene;
 use crate::words;
+use crate::words::say::say;
 
 pub(super) fn along(scene: &Scene) -> Markup {
     let ends = answered(scene).and_then(|report| report.ends);
     let decibels = ends.map(|ends| ends.map(|end| end.headline.decibels.unwrap_or_default()));
     html! {
         @match decibels {
-            Some([most, least]) => { (number::decibels_one_place(most)) " to " (number::decibels_one_place(least)) },
+            Some([most, least]) => (say!(
+                "{most} to {least}",
+                most = number::decibels_one_place(most),
+                least = number::decibels_one_place(least),
+            )),
             None => "no control",
         }
     }
@@ -27,7 +32,7 @@ pub(super) fn source(scene: &Scene) -> Markup {
             .source_ohms
     });
     html! {
-        @if let Some(ohms) = ohms { (number::about(ohms, Unit::Ohm)) " at 1 kHz" }
+        @if let Some(ohms) = ohms { (say!("{ohms} at 1 kHz", ohms = number::about(ohms, Unit::Ohm))) }
     }
 }
 

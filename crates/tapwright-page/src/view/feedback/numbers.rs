@@ -9,6 +9,7 @@ use super::answered;
 use super::sentence::decibels;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn numbers(scene: &Scene) -> Markup {
     let Some(report) = answered(scene) else {
@@ -19,13 +20,16 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
         (table(report))
         @if let Some(full) = report.at_full_volume.and_then(|full| full.decibels) {
             p {
-                "With the volume at full: " b { (number::decibels_one_place(full)) } " of feedback, for the control stands inside the loop."
+                (say!(
+                    "With the volume at full: <b>{decibels}</b> of feedback, for the control stands inside the loop.",
+                    decibels = number::decibels_one_place(full),
+                ))
             }
         }
         @if report.now.is_some() && !report.cleaned.is_empty() {
             p .hint {
-                "Distortion is that of the output stage, each harmonic divided by 1 + T at its own frequency: an estimate "
-                "that holds while nothing is overdriven."
+                "Distortion is that of the output stage, each harmonic divided by 1 + T at its own frequency: an estimate \
+                 that holds while nothing is overdriven."
             }
         }
         @if !report.taken.is_empty() { (taken(&report.taken)) }
@@ -91,18 +95,17 @@ fn table(report: &LoopReport) -> Markup {
 
 /// What was taken of the driver, each a way to its field.
 fn taken(all: &[Taken]) -> Markup {
-    html! {
-        p .taken {
-            "Taken: "
-            @for (place, taken) in all.iter().enumerate() {
-                @let row = taken.field.row();
-                @if place > 0 { " · " }
-                button type="button" .plain data-visit=(taken.field) {
-                    (row.label.to_lowercase()) " "
-                    @if let Some(range) = row.range() { (number::given(taken.value, range.unit)) }
-                }
+    let list = html! {
+        @for (place, taken) in all.iter().enumerate() {
+            @let row = taken.field.row();
+            @if place > 0 { " · " }
+            button type="button" .plain data-visit=(taken.field) {
+                (row.label.to_lowercase()) " "
+                @if let Some(range) = row.range() { (number::given(taken.value, range.unit)) }
             }
-            ". Common practice, no source."
         }
+    };
+    html! {
+        p .taken { (say!("Taken: {list}. Common practice, no source.", list = list)) }
     }
 }

@@ -9,6 +9,7 @@ use super::answered;
 use crate::number;
 use crate::view::Scene;
 use crate::view::working::show;
+use crate::words::say::say;
 
 pub(super) fn workings(scene: &Scene) -> Markup {
     let Some(report) = answered(scene).filter(|report| !report.reduced.is_empty()) else {
@@ -33,7 +34,11 @@ fn full(reduced: &Reduced) -> Markup {
     };
     html! {
         p .source {
-            "The whole circuit gives " (number::computed(full, unit)) "; the formula is " (apart) " off."
+            (say!(
+                "The whole circuit gives {full}; the formula is {apart} off.",
+                full = number::computed(full, unit),
+                apart = apart,
+            ))
         }
     }
 }

@@ -10,12 +10,13 @@ use super::{is_taken, stability};
 use crate::number;
 use crate::view::Scene;
 use crate::words;
+use crate::words::say::say;
 
 pub(super) fn sentence(scene: &Scene) -> Markup {
     match scene.feedback() {
         None => missing(scene),
         Some(Err(why)) => html! {
-            p .leaf-answer { b { "This cannot be computed: " } (why) "." }
+            p .leaf-answer { (say!("<b>This cannot be computed:</b> {why}.", why = why)) }
         },
         Some(Ok(report)) => match &report.now {
             Some(now) => with(scene, report, now),
@@ -38,10 +39,10 @@ fn missing(scene: &Scene) -> Markup {
         needs.push("the driver tube".to_owned());
     }
     html! {
-        p .leaf-answer { "Still unknown: " b { (words::in_a_row(&needs)) } "." }
+        p .leaf-answer { (say!("Still unknown: <b>{needs}</b>.", needs = words::in_a_row(&needs))) }
         p .reason {
-            "With them this leaf says how many decibels a feedback resistor gives, what the selector does to them, "
-            "and whether the loop is stable."
+            "With them this leaf says how many decibels a feedback resistor gives, what the selector does to them, \
+             and whether the loop is stable."
         }
     }
 }
@@ -49,9 +50,11 @@ fn missing(scene: &Scene) -> Markup {
 fn without(scene: &Scene, report: &LoopReport) -> Markup {
     html! {
         p .leaf-answer {
-            b { "No feedback. " }
-            "The gain from the input to the speaker is " (decibels(report.without.gain)) ", and the speaker sees "
-            (number::about(report.without.source_ohms, Unit::Ohm)) " of source."
+            (say!(
+                "<b>No feedback.</b> The gain from the input to the speaker is {gain}, and the speaker sees {ohms} of source.",
+                gain = decibels(report.without.gain),
+                ohms = number::about(report.without.source_ohms, Unit::Ohm),
+            ))
         }
         p .reason {
             @if is_taken(scene) { "Type the resistor, or the fixed part and the control." }
@@ -62,31 +65,57 @@ fn without(scene: &Scene, report: &LoopReport) -> Markup {
 
 fn with(scene: &Scene, report: &LoopReport, now: &Setting) -> Markup {
     let feedback = now.headline.decibels.unwrap_or_default();
-    let from = match scene.report.solved.amplifier.from {
-        Some(TakeOff::Tap(at)) => format!("the {} tap", tap(scene, at)),
-        _ => "the tap in use".into(),
-    };
     let stable = report.stability.iter().all(|judged| judged.stable);
     html! {
         p .leaf-answer {
             @if feedback < 0.0 {
-                b { "The wrong way round: the gain rises by " (number::decibels_one_place(-feedback)) ". " }
-                "Swap the plate and B+ leads of the primary, or the two plate leads of a pair together with their "
-                "screen taps; never the secondary’s ends. "
+                (say!(
+                    "<b>The wrong way round: the gain rises by {decibels}.</b> Swap the plate and B+ leads of the primary, or the \
+                     two plate leads of a pair together with their screen taps; never the secondary’s ends.",
+                    decibels = number::decibels_one_place(-feedback),
+                ))
             } @else {
-                b {
-                    (number::about(now.ohms, Unit::Ohm)) " from " (from) " gives " (number::decibels_one_place(feedback)) " of feedback. "
-                }
-                @if let Some([before, after]) = report.input_for_full {
-                    "Full output takes " (number::about(after / before, Unit::One).trim_end()) " times the input"
-                }
-                @if let Some(at) = report.cleaned.first() {
-                    "; distortion at " (number::about(at.watts, Unit::Watt)) " falls from "
-                    (number::percent_short(at.open)) " to about " (number::percent_short(at.closed))
-                }
-                ". "
+                b { (gives(scene, now, feedback)) }
+                (costs_and_cleans(report))
             }
-            span class=(if stable { "" } else { "bad" }) { (stability::in_brief(scene, report)) }
+            " " span class=(if stable { "" } else { "bad" }) { (stability::in_brief(scene, report)) }
+        }
+    }
+}
+
+fn gives(scene: &Scene, now: &Setting, feedback: f64) -> Markup {
+    let ohms = number::about(now.ohms, Unit::Ohm);
+    let decibels = number::decibels_one_place(feedback);
+    match scene.report.solved.amplifier.from {
+        Some(TakeOff::Tap(at)) => say!(
+            "{ohms} from the {tap} tap gives {decibels} of feedback.",
+            ohms = ohms,
+            tap = tap(scene, at),
+            decibels = decibels,
+        ),
+        _ => say!(
+            "{ohms} from the tap in use gives {decibels} of feedback.",
+            ohms = ohms,
+            decibels = decibels,
+        ),
+    }
+}
+
+/// What the feedback costs in input, and what it takes off the distortion.
+fn costs_and_cleans(report: &LoopReport) -> Markup {
+    html! {
+        @if let Some([before, after]) = report.input_for_full {
+            " "
+            (say!("Full output takes {times} times the input.", times = number::about(after / before, Unit::One)))
+        }
+        @if let Some(at) = report.cleaned.first() {
+            " "
+            (say!(
+                "Distortion at {watts} falls from {open} to about {closed}.",
+                watts = number::about(at.watts, Unit::Watt),
+                open = number::percent_short(at.open),
+                closed = number::percent_short(at.closed),
+            ))
         }
     }
 }

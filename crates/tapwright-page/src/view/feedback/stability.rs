@@ -8,6 +8,8 @@ use super::answered;
 use super::sentence::tap;
 use crate::number;
 use crate::view::Scene;
+use crate::words;
+use crate::words::say::say;
 
 /// Degrees of margin below which a loop rings audibly. Common practice, no source.
 const LITTLE: f64 = 30.0;
@@ -21,7 +23,14 @@ pub(super) fn in_brief(scene: &Scene, report: &LoopReport) -> String {
             Case::AsWired => {
                 "It may oscillate: type leakage and capacitance of the primary.".into()
             }
-            other => format!("It oscillates {}.", case(scene, other)),
+            Case::FullVolume => "It oscillates with the volume at full.".into(),
+            Case::NoSpeaker => "It oscillates with no speaker.".into(),
+            Case::OtherTap(at) => {
+                format!(
+                    "It oscillates with the speaker on the {} tap.",
+                    tap(scene, at)
+                )
+            }
         };
     }
     let Some(wired) = report.stability.first() else {
@@ -49,8 +58,8 @@ pub(super) fn least(scene: &Scene) -> Markup {
         .min_by(|(a, _), (b, _)| a.total_cmp(b));
     html! {
         @match (judged.iter().find(|judged| !judged.stable), least) {
-            (Some(worst), _) => span .bad { "it oscillates " (case(scene, worst.case)) },
-            (None, Some((phase, of))) => { "at least " (degrees(phase)) ", " (case(scene, of)) },
+            (Some(worst), _) => span .bad { (say!("it oscillates ({case})", case = case(scene, worst.case))) },
+            (None, Some((phase, of))) => (say!("at least {degrees} ({case})", degrees = degrees(phase), case = case(scene, of))),
             (None, None) if judged.is_empty() => "no loop",
             (None, None) => "stable",
         }
@@ -61,12 +70,13 @@ fn degrees(margin: f64) -> String {
     number::degrees(margin)
 }
 
+/// The name of a case.
 fn case(scene: &Scene, case: Case) -> String {
     match case {
         Case::AsWired => "as it is wired".into(),
-        Case::FullVolume => "with the volume at full".into(),
-        Case::NoSpeaker => "with no speaker".into(),
-        Case::OtherTap(at) => format!("with the speaker on the {} tap", tap(scene, at)),
+        Case::FullVolume => "volume at full".into(),
+        Case::NoSpeaker => "no speaker".into(),
+        Case::OtherTap(at) => format!("speaker on the {} tap", tap(scene, at)),
     }
 }
 
@@ -80,35 +90,57 @@ pub(super) fn stability(scene: &Scene) -> Markup {
         }
         p .hint {
             @if report.high_end_known {
-                "By the turns of the loop gain about −1 from 0.1 Hz to 10 MHz, at the idle point. "
+                "By the turns of the loop gain about −1 from 0.1 Hz to 10 MHz, at the idle point."
             } @else {
-                "Leakage and capacitance of the primary decide the treble end and are not both typed: taken are 5 to 50 mH "
-                "and 0.1 to 3 nF. A reading of each, under Iron, gives one margin. "
+                "Leakage and capacitance of the primary decide the treble end and are not both typed: taken are 5 to 50 mH \
+                 and 0.1 to 3 nF. A reading of each, under Iron, gives one margin."
             }
+            " "
             "Join the loop first with the largest resistor: volts that rise, or a howl, mean the wrong way round."
         }
     }
 }
 
 fn line(scene: &Scene, report: &LoopReport, judged: &Judgement) -> Markup {
-    let both = |margin: Option<(f64, f64)>, say: &dyn Fn(f64) -> String| {
-        margin.map(
-            |(least, most)| match report.high_end_known || most - least < 0.5 {
-                true => say(least),
-                false => format!("{} to {}", say(least), say(most)),
-            },
-        )
-    };
-    html! {
-        (case(scene, judged.case)) ": "
-        @if judged.stable { "stable" } @else { b .bad { "it oscillates" } @if !report.high_end_known { " with some of what was taken" } }
-        @if judged.stable {
-            @if let Some(phase) = both(judged.phase, &degrees) {
-                ", " (phase) " of phase to spare"
-                @if let Some(hertz) = judged.phase_hertz { " at " (number::about(hertz, Unit::Hertz)) }
-            }
-            @if let Some(gain) = both(judged.gain, &number::decibels_one_place) { ", " (gain) " of gain" }
+    let case = case(scene, judged.case);
+    let margins = margins(report, judged);
+    match judged.stable {
+        true if margins.is_empty() => say!("{case}: stable.", case = case),
+        true => say!(
+            "{case}: stable, with {margins} to spare.",
+            case = case,
+            margins = words::in_a_row(&margins),
+        ),
+        false if report.high_end_known => {
+            say!("{case}: <b class=\"bad\">it oscillates</b>.", case = case)
         }
-        "."
+        false => say!(
+            "{case}: <b class=\"bad\">it oscillates</b> with some of what was taken.",
+            case = case,
+        ),
     }
+}
+
+/// The margins that are known: `48° of phase at 21.3 kHz`, `12.1 dB of gain`.
+fn margins(report: &LoopReport, judged: &Judgement) -> Vec<String> {
+    let both = |(least, most): (f64, f64), shown: fn(f64) -> String| match report.high_end_known
+        || most - least < 0.5
+    {
+        true => shown(least),
+        false => format!("{} to {}", shown(least), shown(most)),
+    };
+    let phase = judged.phase.map(|phase| both(phase, degrees));
+    let gain = judged
+        .gain
+        .map(|gain| both(gain, number::decibels_one_place));
+    let phase = match (phase, judged.phase_hertz) {
+        (Some(phase), Some(hertz)) => Some(format!(
+            "{phase} of phase at {}",
+            number::about(hertz, Unit::Hertz)
+        )),
+        (Some(phase), None) => Some(format!("{phase} of phase")),
+        (None, _) => None,
+    };
+    let gain = gain.map(|gain| format!("{gain} of gain"));
+    phase.into_iter().chain(gain).collect()
 }

@@ -6,6 +6,7 @@ use tapwright_units::Unit;
 use super::answered;
 use super::sentence::tap;
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 pub(super) fn taps(scene: &Scene) -> Markup {
@@ -20,7 +21,7 @@ pub(super) fn taps(scene: &Scene) -> Markup {
             thead { tr {
                 th scope="col" { "selector and speaker" }
                 th scope="col" { "taken from the tap in use" }
-                th scope="col" { "from the " (tap(scene, report.fixed_tap)) " tap, always" }
+                th scope="col" { (say!("from the {tap} tap, always", tap = tap(scene, report.fixed_tap))) }
             } }
             tbody {
                 @for at in &report.by_tap {
@@ -29,7 +30,7 @@ pub(super) fn taps(scene: &Scene) -> Markup {
                             (tap(scene, at.tap)) ", "
                             @match at.hookup {
                                 Some(hookup) => (words::hookup(scene.good, hookup)),
-                                None => { "a load of " (number::about(at.ohms, Unit::Ohm)) }
+                                None => (say!("a load of {ohms}", ohms = number::about(at.ohms, Unit::Ohm))),
                             }
                         }
                         td .number { (number::decibels_one_place(at.selected)) }
@@ -38,11 +39,24 @@ pub(super) fn taps(scene: &Scene) -> Markup {
                 }
             }
         }
-        p .hint {
-            "All taps share the core’s flux: a fixed tap keeps the feedback"
-            @if fixed >= 0.05 { " within " (number::decibels_one_place(fixed)) ", which the copper makes" }
-            "; from the tap in use it moves by " (number::decibels_one_place(selected)) "."
-        }
+        p .hint { (moves(fixed, selected)) }
+    }
+}
+
+/// How far the feedback moves from a fixed tap and from the tap in use, dB.
+fn moves(fixed: f64, selected: f64) -> Markup {
+    let selected = number::decibels_one_place(selected);
+    match fixed >= 0.05 {
+        true => say!(
+            "All taps share the core’s flux: a fixed tap keeps the feedback within {fixed}, which the copper makes; from the \
+             tap in use it moves by {selected}.",
+            fixed = number::decibels_one_place(fixed),
+            selected = selected,
+        ),
+        false => say!(
+            "All taps share the core’s flux: a fixed tap keeps the feedback; from the tap in use it moves by {selected}.",
+            selected = selected,
+        ),
     }
 }
 

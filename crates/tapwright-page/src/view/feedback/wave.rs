@@ -7,6 +7,7 @@ use tapwright_units::Unit;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The estimate and the wave part where one is more than so many times the other.
 const APART: f64 = 1.5;
@@ -27,7 +28,9 @@ pub(super) fn wave(scene: &Scene) -> Markup {
     };
     match scene.through_time() {
         None => html! {},
-        Some(Err(why)) => html! { p .reason { "The wave cannot be computed: " (why) "." } },
+        Some(Err(why)) => {
+            html! { p .reason { (say!("The wave cannot be computed: {why}.", why = why)) } }
+        }
         Some(Ok(waves)) => table(report, waves),
     }
 }
@@ -61,15 +64,16 @@ fn table(report: &LoopReport, waves: &[ThroughTime]) -> Markup {
             }
         }
         p .hint {
-            "The estimate counts the output stage alone. The wave is that of the whole circuit at 1 kHz, drivers and their "
-            "curvature included, into the rated resistance. "
+            "The estimate counts the output stage alone. The wave is that of the whole circuit at 1 kHz, drivers and their \
+             curvature included, into the rated resistance."
             @if parts {
-                "Here they part: the driver distorts too, or the stage is near its limits, or a pair in class AB has no one "
-                "loop gain. Trust the wave."
+                " "
+                "Here they part: the driver distorts too, or the stage is near its limits, or a pair in class AB has no one \
+                 loop gain. Trust the wave."
             } @else if !cannot {
-                "Here they agree."
+                " " "Here they agree."
             }
-            @if cannot { " Where it is not reached, the drivers or the stage clip before it." }
+            @if cannot { " " "Where it is not reached, the drivers or the stage clip before it." }
         }
     }
 }

@@ -8,6 +8,7 @@ use tapwright_units::Unit;
 use super::{solved, stale};
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn stage(scene: &Scene) -> Markup {
     match solved(scene.report) {
@@ -32,7 +33,7 @@ fn unsolved(scene: &Scene) -> Markup {
     };
     html! {
         @if let Some(why) = failed {
-            p { "This could not be computed: " (why) "." }
+            p { (say!("This could not be computed: {why}.", why = why)) }
         } @else if report.chosen.is_some() && report.solved.stage.is_none() {
             p .hint { "Choose the tube and its B+: load line, watts, distortion and heat for every connection." }
         }
@@ -41,31 +42,24 @@ fn unsolved(scene: &Scene) -> Markup {
 
 /// The numbers at the drive that was typed, in a sentence.
 fn delivered(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
-    let (onset, full) = (&output.onset, &output.at_full);
     html! {
         p .standing {
-            b { (number::computed(full.watts, Unit::Watt)) } " in the speakers at full drive, "
-            (number::percent(onset.thd)) " distortion, with "
-            (number::computed(onset.drive_peak, Unit::Volt)) " peak on " (grids(stage)) ", where grid current starts."
+            (at_full_drive(stage, output))
             @if let Some(clean) = &output.clean {
-                " " b { (number::computed(clean.delivered.watts, Unit::Watt)) } " at "
-                (number::percent_short(clean.delivered.thd)) " distortion, with "
-                (number::computed(clean.drive_peak, Unit::Volt)) " peak."
+                " "
+                (say!(
+                    "<b>{watts}</b> at {distortion} distortion, with {volts} peak.",
+                    watts = number::computed(clean.delivered.watts, Unit::Watt),
+                    distortion = number::percent_short(clean.delivered.thd),
+                    volts = number::computed(clean.drive_peak, Unit::Volt),
+                ))
             }
             @if (output.drive - 1.0).abs() > 1e-9 || output.reactive.is_some() {
-                " At " (number::percent(output.drive)) " of full drive"
-                @if let Some(found) = output.with_reactance() {
-                    " and " (number::given(found.hertz, Unit::Hertz)) " the load "
-                    @if stage.stage.primary_ohms > 0.0 { "behind the primary’s wire " } "is "
-                    (number::computed(found.load_ohms, Unit::Ohm)) " at "
-                    (degrees(found.load_phase)) ": "
-                } @else { ": " }
-                b { (number::computed(output.delivered.watts, Unit::Watt)) } ", "
-                (number::percent(output.delivered.thd)) "."
+                " " (as_driven(stage, output))
             }
         }
         @if let Some(Err(why)) = &output.reactive {
-            p .warning { "With the speakers’ reactance nothing could be computed: " (why) "." }
+            p .warning { (say!("With the speakers’ reactance nothing could be computed: {why}.", why = why)) }
         }
         @if stage.stage.plate_supply.ohms == 0.0 {
             p .hint { "B+ is taken not to sag under load: type the supply’s resistance to count it." }
@@ -76,10 +70,64 @@ fn delivered(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
     }
 }
 
-fn grids(stage: &SolvedStage) -> &'static str {
+fn at_full_drive(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
+    let watts = number::computed(output.at_full.watts, Unit::Watt);
+    let distortion = number::percent(output.onset.thd);
+    let volts = number::computed(output.onset.drive_peak, Unit::Volt);
     match stage.stage.topology {
-        Topology::PushPull => "each grid",
-        Topology::SingleEnded => "the grid",
+        Topology::PushPull => say!(
+            "<b>{watts}</b> in the speakers at full drive, {distortion} distortion, with {volts} peak on each grid, where grid \
+             current starts.",
+            watts = watts,
+            distortion = distortion,
+            volts = volts,
+        ),
+        Topology::SingleEnded => say!(
+            "<b>{watts}</b> in the speakers at full drive, {distortion} distortion, with {volts} peak on the grid, where grid \
+             current starts.",
+            watts = watts,
+            distortion = distortion,
+            volts = volts,
+        ),
+    }
+}
+
+/// The drive that was typed, into the speakers as they are.
+fn as_driven(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
+    let drive = number::percent(output.drive);
+    let watts = number::computed(output.delivered.watts, Unit::Watt);
+    let distortion = number::percent(output.delivered.thd);
+    let Some(found) = output.with_reactance() else {
+        return say!(
+            "At {drive} of full drive: <b>{watts}</b>, {distortion}.",
+            drive = drive,
+            watts = watts,
+            distortion = distortion,
+        );
+    };
+    let hertz = number::given(found.hertz, Unit::Hertz);
+    let ohms = number::computed(found.load_ohms, Unit::Ohm);
+    let phase = degrees(found.load_phase);
+    match stage.stage.primary_ohms > 0.0 {
+        true => say!(
+            "At {drive} of full drive and {hertz} the load behind the primary’s wire is {ohms} at {phase}: <b>{watts}</b>, \
+             {distortion}.",
+            drive = drive,
+            hertz = hertz,
+            ohms = ohms,
+            phase = phase,
+            watts = watts,
+            distortion = distortion,
+        ),
+        false => say!(
+            "At {drive} of full drive and {hertz} the load is {ohms} at {phase}: <b>{watts}</b>, {distortion}.",
+            drive = drive,
+            hertz = hertz,
+            ohms = ohms,
+            phase = phase,
+            watts = watts,
+            distortion = distortion,
+        ),
     }
 }
 

@@ -9,6 +9,7 @@ use tapwright_units::Unit;
 use super::{solved, stale};
 use crate::chart::{self, Bar, Bars, Measure};
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 pub(super) fn limits(scene: &Scene) -> Markup {
@@ -46,12 +47,16 @@ fn stress(scene: &Scene, stage: &SolvedStage, output: &ChosenOutput) -> Markup {
             },
         })
     });
-    let with = (output.with_reactance()).map_or(String::new(), |found| {
-        format!(" at {}", number::given(found.hertz, Unit::Hertz))
-    });
+    let title = match output.with_reactance() {
+        Some(found) => format!(
+            "The most that one tube bears at {}, from idle to full overdrive",
+            number::given(found.hertz, Unit::Hertz)
+        ),
+        None => "The most that one tube bears, from idle to full overdrive".into(),
+    };
     let bars = Bars {
         id: "stress",
-        title: format!("The most that one tube bears{with}, from idle to full overdrive"),
+        title,
         now: format!("at {} of full drive", number::percent(output.drive)),
         bars: bars.collect(),
     };
@@ -59,26 +64,51 @@ fn stress(scene: &Scene, stage: &SolvedStage, output: &ChosenOutput) -> Markup {
         div {
             (chart::bars(&bars, scene.is_open("table.stress")))
             p .hint {
-                @for (watts, which) in output.stopper_watts().into_iter().zip(["at each screen", "of all screens"]) {
-                    @if watts > 0.0 {
-                        "The resistor " (which) " takes up to " (number::computed(watts, Unit::Watt))
-                        ": rate it for twice that. "
-                    }
-                }
-                @if let Some(wanted) = output.stopper_wanted(&stage.stage) {
-                    (number::given(wanted.ohms, Unit::Ohm)) " per screen keeps screens to "
-                    (number::computed(wanted.screen_watts, Unit::Watt))
-                    ", bias and supply as they are; full drive then gives "
-                    (number::computed(wanted.watts, Unit::Watt)) ". "
-                }
-                @match (stage.tube.rating, stage.tube.limits_source) {
-                    (Some(rating), Some(source)) => {
-                        "Limits: " (rating.name()) ", " (source) ". "
-                    }
-                    _ => "Limits as typed. ",
-                }
+                (stoppers(stage, output))
+                (limits_from(stage)) " "
                 "A limit counts as passed from 2 % beyond it. Full overdrive is four times full drive. Without a speaker the plate peaks have no bound: the insulation breaks."
             }
         }
+    }
+}
+
+/// What the resistors at the screens take, and those that would keep the screens within limits.
+fn stoppers(stage: &SolvedStage, output: &ChosenOutput) -> Markup {
+    let [each, shared] = output.stopper_watts();
+    html! {
+        @if each > 0.0 {
+            (say!(
+                "The resistor at each screen takes up to {watts}: rate it for twice that.",
+                watts = number::computed(each, Unit::Watt),
+            ))
+            " "
+        }
+        @if shared > 0.0 {
+            (say!(
+                "The resistor of all screens takes up to {watts}: rate it for twice that.",
+                watts = number::computed(shared, Unit::Watt),
+            ))
+            " "
+        }
+        @if let Some(wanted) = output.stopper_wanted(&stage.stage) {
+            (say!(
+                "{ohms} per screen keeps screens to {screen}, bias and supply as they are; full drive then gives {watts}.",
+                ohms = number::given(wanted.ohms, Unit::Ohm),
+                screen = number::computed(wanted.screen_watts, Unit::Watt),
+                watts = number::computed(wanted.watts, Unit::Watt),
+            ))
+            " "
+        }
+    }
+}
+
+fn limits_from(stage: &SolvedStage) -> Markup {
+    match (stage.tube.rating, stage.tube.limits_source) {
+        (Some(rating), Some(source)) => say!(
+            "Limits: {rating}, {source}.",
+            rating = rating.name(),
+            source = source,
+        ),
+        _ => html! { "Limits as typed." },
     }
 }

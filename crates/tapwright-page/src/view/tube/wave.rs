@@ -7,6 +7,7 @@ use tapwright_units::Unit;
 use super::{numbers, solved, stale};
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The distortion, and the harmonic that is most of it.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
@@ -15,9 +16,15 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
     };
     let shares = output.harmonics.iter().enumerate();
     let most = shares.max_by(|a, b| a.1.total_cmp(b.1));
-    html! {
-        (number::percent_short(output.delivered.thd))
-        @if let Some((m, share)) = most { ", most of it H" (m + 2) " with " (number::percent_short(*share)) }
+    let distortion = number::percent_short(output.delivered.thd);
+    match most {
+        Some((m, share)) => say!(
+            "{distortion}, most of it H{order} with {share}",
+            distortion = distortion,
+            order = m + 2,
+            share = number::percent_short(*share),
+        ),
+        None => html! { (distortion) },
     }
 }
 
@@ -34,12 +41,13 @@ pub(super) fn wave(scene: &Scene) -> Markup {
 fn harmonics(output: &ChosenOutput) -> Markup {
     let shares = output.harmonics.iter().enumerate();
     let rows = shares.map(|(m, share)| (format!("H{}", m + 2), number::percent(*share)));
-    let at = (output.with_reactance()).map_or(String::new(), |found| {
-        format!(" and {}", number::given(found.hertz, Unit::Hertz))
-    });
-    let title = format!(
-        "Harmonics at the speakers over the first, at {} of full drive{at}",
-        number::percent(output.drive)
-    );
+    let drive = number::percent(output.drive);
+    let title = match output.with_reactance() {
+        Some(found) => format!(
+            "Harmonics at the speakers over the first, at {drive} of full drive and {}",
+            number::given(found.hertz, Unit::Hertz)
+        ),
+        None => format!("Harmonics at the speakers over the first, at {drive} of full drive"),
+    };
     numbers(&title, rows)
 }

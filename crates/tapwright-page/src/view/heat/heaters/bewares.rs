@@ -2,11 +2,12 @@
 
 use maud::{Markup, html};
 use tapwright_core::caution::heaters::Caution;
-use tapwright_core::heaters::{HeaterReport, Role};
+use tapwright_core::heaters::{Cathode, HeaterReport, Role};
 use tapwright_core::values::Refused;
 use tapwright_units::Unit;
 
 use crate::number;
+use crate::words::say::say;
 
 pub(super) fn bewares(report: &HeaterReport, cautions: &[Caution]) -> Markup {
     // What the sentence says already.
@@ -35,55 +36,92 @@ pub(super) fn refused(why: Refused) -> &'static str {
 }
 
 fn words(report: &HeaterReport, caution: &Caution) -> Markup {
-    let volts = |volts: f64| number::computed(volts, Unit::Volt);
+    match caution {
+        Caution::Refused(why) => html! { (refused(*why)) },
+        Caution::Floating => html! { "Nothing ties the heaters to ground." },
+        Caution::TubesAtSupply(supply) => say!(
+            "<b>The heaters stand at {volts}.</b> Every other tube wants another winding: no heater takes that against its \
+             cathode, and a touched heater wire kills.",
+            volts = volts(*supply),
+        ),
+        Caution::Overloaded(amps, rated) => say!(
+            "<b>The winding is overloaded: {amps} of {rated}.</b> It gets hot, and its volts sag. Take a tube off it, or \
+             give it a transformer of its own.",
+            amps = number::computed(*amps, Unit::Ampere),
+            rated = number::given(*rated, Unit::Ampere),
+        ),
+        Caution::HeaterCathode(cathode) => heater_cathode(report, cathode),
+        Caution::NoLevel => html! {
+            "No level of the heaters suits every cathode: one of the tubes wants a winding of its own."
+        },
+        Caution::RectifierCathode(below, takes) => say!(
+            "The rectifier’s heater stands <b>{below}</b> below its cathode; such rectifiers take about {takes} (from memory).",
+            below = volts(*below),
+            takes = number::given(*takes, Unit::Volt),
+        ),
+        Caution::VoltsFarOff(off) => html! {
+            (say!("<b>The heaters get {off}.</b>", off = number::percent_off(*off))) " " (mend(report, *off))
+        },
+        Caution::VoltsOff(off) => html! {
+            (say!(
+                "The heaters get {off}: within 10\u{a0}%, but for a long life tubes want 5\u{a0}%.",
+                off = number::percent_off(*off),
+            ))
+            " " (mend(report, *off))
+        },
+        Caution::OtherVolts(tube, wants) => say!(
+            "The {tube} wants {volts} and is not counted: it has another winding.",
+            tube = *tube,
+            volts = number::given(*wants, Unit::AcVolt),
+        ),
+        Caution::OwnTubeNotCounted => html! {
+            "The heater of a tube typed from its datasheet is not known: type its amperes with the lamps."
+        },
+        Caution::Warm(watts) => say!(
+            "One resistor turns <b>{watts}</b> into heat: buy twice that, or more ohms.",
+            watts = number::computed(*watts, Unit::Watt),
+        ),
+        Caution::NothingToRaiseFrom => html! {
+            "B+ is not known, or is not above the volts wanted: nothing raises the heaters."
+        },
+    }
+}
+
+fn volts(volts: f64) -> String {
+    number::computed(volts, Unit::Volt)
+}
+
+fn heater_cathode(report: &HeaterReport, cathode: &Cathode) -> Markup {
+    let is_below = |low: f64| report.level.is_some_and(|level| level < low);
     html! {
-        @match caution {
-            Caution::Refused(why) => (refused(*why)),
-            Caution::Floating => "Nothing ties the heaters to ground.",
-            Caution::TubesAtSupply(supply) => {
-                b { "The heaters stand at " (volts(*supply)) "." }
-                " Every other tube wants another winding: no heater takes that against its cathode, and a touched heater wire kills."
+        (say!(
+            "<b>The {tube} of {role} has up to {peak} between heater and cathode</b>, and takes {limit} (from memory).",
+            tube = cathode.tube,
+            role = role(cathode.role),
+            peak = volts(cathode.peak.unwrap_or_default()),
+            limit = number::given(cathode.limit.unwrap_or_default(), Unit::Volt),
+        ))
+        @match report.window {
+            Some([low, _]) if is_below(low) => {
+                " " (say!("Raise the heaters by {volts} or more.", volts = volts(low)))
             },
-            Caution::Overloaded(amps, rated) => {
-                b { "The winding is overloaded: " (number::computed(*amps, Unit::Ampere)) " of " (number::given(*rated, Unit::Ampere)) "." }
-                " It gets hot, and its volts sag. Take a tube off it, or give it a transformer of its own."
-            },
-            Caution::HeaterCathode(cathode) => {
-                b {
-                    "The " (cathode.tube) " of " (role(cathode.role)) " has up to "
-                    (volts(cathode.peak.unwrap_or_default())) " between heater and cathode"
-                }
-                ", and takes " (number::given(cathode.limit.unwrap_or_default(), Unit::Volt)) " (from memory)."
-                @if let Some([low, _]) = report.window.filter(|[low, _]| report.level.is_some_and(|level| level < *low)) {
-                    " Raise the heaters by " (volts(low)) " or more."
-                } @else if let Some([_, high]) = report.window {
-                    " Raise them by no more than " (volts(high)) "."
-                }
-            },
-            Caution::NoLevel => { "No level of the heaters suits every cathode: one of the tubes wants a winding of its own." },
-            Caution::RectifierCathode(below, takes) => {
-                "The rectifier’s heater stands " b { (volts(*below)) } " below its cathode; such rectifiers take about "
-                (number::given(*takes, Unit::Volt)) " (from memory)."
-            },
-            Caution::VoltsFarOff(off) => { b { "The heaters get " (number::percent_off(*off)) "." } " " (mend(report, *off)) },
-            Caution::VoltsOff(off) => { "The heaters get " (number::percent_off(*off)) ": within 10\u{a0}%, but for a long life tubes want 5\u{a0}%. " (mend(report, *off)) },
-            Caution::OtherVolts(tube, wants) => {
-                "The " (*tube) " wants " (number::given(*wants, Unit::AcVolt)) " and is not counted: it has another winding."
-            },
-            Caution::OwnTubeNotCounted => { "The heater of a tube typed from its datasheet is not known: type its amperes with the lamps." },
-            Caution::Warm(watts) => {
-                "One resistor turns " b { (number::computed(*watts, Unit::Watt)) } " into heat: buy twice that, or more ohms."
-            },
-            Caution::NothingToRaiseFrom => { "B+ is not known, or is not above the volts wanted: nothing raises the heaters." },
+            Some([_, high]) => { " " (say!("Raise them by no more than {volts}.", volts = volts(high))) },
+            None => {},
         }
     }
 }
 
 fn mend(report: &HeaterReport, off: f64) -> Markup {
-    html! {
-        @if let Some([ohms, watts]) = report.present.in_each_leg {
-            (number::about(ohms, Unit::Ohm)) " in each of the two wires mend it, " (number::computed(watts, Unit::Watt)) " each; or a higher mains tap."
-        } @else if off < 0.0 { "A lower mains tap, shorter or thicker wires, or less load mend it." }
+    match report.present.in_each_leg {
+        Some([ohms, watts]) => say!(
+            "{ohms} in each of the two wires mend it, {watts} each; or a higher mains tap.",
+            ohms = number::about(ohms, Unit::Ohm),
+            watts = number::computed(watts, Unit::Watt),
+        ),
+        None if off < 0.0 => {
+            html! { "A lower mains tap, shorter or thicker wires, or less load mend it." }
+        }
+        None => html! {},
     }
 }
 

@@ -8,6 +8,7 @@ use tapwright_units::Unit;
 use super::bewares::refused;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn sentence(scene: &Scene) -> Markup {
     let Told { report, cautions } = scene.heaters();
@@ -18,19 +19,21 @@ pub(super) fn sentence(scene: &Scene) -> Markup {
     html! {
         p .leaf-answer {
             @match tie {
-                Tie::Refused(why) => { b .bad { "Not so: " } (refused(why)) },
+                Tie::Refused(why) => { b .bad { "Not so:" } " " (refused(why)) },
                 Tie::Nothing if at_supply => { b .bad { "This winding stands at B+, and no other tube may be heated by it." } },
-                Tie::Nothing => {
-                    b { "Nothing ties the heaters to ground, and they will hum. " }
-                    "Two resistors of " (number::given(report.usual.balance.ohms[0], Unit::Ohm))
-                    " make a centre tap: " (number::computed(report.usual.watts[0], Unit::Watt)) " in each."
-                },
-                Tie::CentreTap => { b { "The winding’s own centre tap balances the heaters" } ", as the only way to ground." },
-                Tie::OneEnd => {
-                    b { "One end is grounded: half of the volts hum in every heater. " }
-                    "Two resistors of " (number::given(report.usual.balance.ohms[0], Unit::Ohm)) " instead leave "
-                    (number::computed(report.usual.worst, Unit::AcVolt)) " at most."
-                },
+                Tie::Nothing => (say!(
+                    "<b>Nothing ties the heaters to ground, and they will hum.</b> Two resistors of {ohms} make a centre tap: \
+                     {watts} in each.",
+                    ohms = number::given(report.usual.balance.ohms[0], Unit::Ohm),
+                    watts = number::computed(report.usual.watts[0], Unit::Watt),
+                )),
+                Tie::CentreTap => (say!("<b>The winding’s own centre tap balances the heaters</b>, as the only way to ground.")),
+                Tie::OneEnd => (say!(
+                    "<b>One end is grounded: half of the volts hum in every heater.</b> Two resistors of {ohms} instead leave \
+                     {volts} at most.",
+                    ohms = number::given(report.usual.balance.ohms[0], Unit::Ohm),
+                    volts = number::computed(report.usual.worst, Unit::AcVolt),
+                )),
                 Tie::Resistors(tied) => (resistors(&tied)),
             }
             @if !report.tubes.is_empty() { " " (load(report)) }
@@ -45,21 +48,37 @@ fn resistors(tied: &Tied) -> Markup {
     let [one, other] = tied.balance.ohms;
     let [first, second] = tied.watts;
     let ohms = |ohms: f64| number::given(ohms, Unit::Ohm);
-    html! {
-        b {
-            @if one == other { "Two resistors of " (ohms(one)) } @else { (ohms(one)) " and " (ohms(other)) }
-            " make a centre tap that is off by " (number::computed(tied.worst, Unit::AcVolt)) " at most"
-        }
-        ": " (number::computed(tied.amps, Unit::Ampere)) " through both, "
-        (number::computed(first, Unit::Watt))
-        @if first == second { " in each." } @else { " and " (number::computed(second, Unit::Watt)) " in them." }
+    let worst = number::computed(tied.worst, Unit::AcVolt);
+    let amps = number::computed(tied.amps, Unit::Ampere);
+    match one == other {
+        true => say!(
+            "<b>Two resistors of {ohms} make a centre tap that is off by {worst} at most</b>: {amps} through both, {watts} in each.",
+            ohms = ohms(one),
+            worst = worst,
+            amps = amps,
+            watts = number::computed(first, Unit::Watt),
+        ),
+        false => say!(
+            "<b>{one} and {other} make a centre tap that is off by {worst} at most</b>: {amps} through both, {first} and \
+             {second} in them.",
+            one = ohms(one),
+            other = ohms(other),
+            worst = worst,
+            amps = amps,
+            first = number::computed(first, Unit::Watt),
+            second = number::computed(second, Unit::Watt),
+        ),
     }
 }
 
 fn load(report: &HeaterReport) -> Markup {
-    html! {
-        "The winding feeds " b { (number::computed(report.load_amps, Unit::Ampere)) }
-        @if let Some(rated) = report.winding.rated_amps { " of " (number::given(rated, Unit::Ampere)) }
-        "."
+    let amps = number::computed(report.load_amps, Unit::Ampere);
+    match report.winding.rated_amps {
+        Some(rated) => say!(
+            "The winding feeds <b>{amps}</b> of {rated}.",
+            amps = amps,
+            rated = number::given(rated, Unit::Ampere),
+        ),
+        None => say!("The winding feeds <b>{amps}</b>.", amps = amps),
     }
 }

@@ -8,6 +8,7 @@ use tapwright_units::Unit;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The bias that gives what is wanted, where there is one.
 fn reached(report: &IdleReport) -> Option<&Reached> {
@@ -21,28 +22,24 @@ pub(super) fn has_parts(report: &IdleReport) -> bool {
 
 /// The parts in a few words.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
-    let ohms = |value: f64| number::given(value, Unit::Ohm);
     let made = answered(scene).and_then(reached);
-    html! {
-        @match made.and_then(|reached| reached.made) {
-            Some(Made::Resistor { trimmer, .. }) => { (ohms(trimmer.fixed)) " and a trimmer of " (ohms(trimmer.trimmer)) },
-            Some(Made::Divider { divider, .. }) => { "a divider with a trimmer of " (ohms(divider.trimmer)) },
-            None => {},
-        }
+    match made.and_then(|reached| reached.made) {
+        Some(Made::Resistor { trimmer, .. }) => say!(
+            "{fixed} and a trimmer of {trimmer}",
+            fixed = ohms(trimmer.fixed),
+            trimmer = ohms(trimmer.trimmer),
+        ),
+        Some(Made::Divider { divider, .. }) => say!(
+            "a divider with a trimmer of {trimmer}",
+            trimmer = ohms(divider.trimmer),
+        ),
+        None => html! {},
     }
 }
 
 pub(super) fn made(scene: &Scene) -> Markup {
-    let Some(reached) = answered(scene).and_then(reached) else {
-        return html! {};
-    };
-    let ohms = |value: f64| number::given(value, Unit::Ohm);
-    let watts = |value: Option<f64>| {
-        value.map_or_else(String::new, |value| {
-            format!(", {} or more", number::rated_watts(value))
-        })
-    };
-    match reached.made {
+    let reached = answered(scene).and_then(reached);
+    match reached.and_then(|reached| reached.made) {
         None => html! {},
         Some(Made::Resistor {
             trimmer,
@@ -53,24 +50,35 @@ pub(super) fn made(scene: &Scene) -> Markup {
         }) => html! {
             ul .bewares {
                 li {
-                    "A fixed " b { (ohms(trimmer.fixed)) } (watts(fixed_rating)) ", in series with a trimmer of "
-                    b { (ohms(trimmer.trimmer)) } (watts(trimmer_rating)) ". Expect it at "
-                    (number::percent_short(trimmer.position)) " of its way from no ohms."
+                    (say!(
+                        "A fixed {fixed}, in series with a trimmer of {trimmer}. Expect it at {share} of its way from no ohms.",
+                        fixed = part(trimmer.fixed, fixed_rating),
+                        trimmer = part(trimmer.trimmer, trimmer_rating),
+                        share = number::percent_short(trimmer.position),
+                    ))
                 }
                 li {
-                    "At no ohms the plate dissipates " (setting(hottest)) ", at all of them " (setting(coolest)) "."
-                    @if !trimmer.is_safe { b { " Turned to no ohms it passes the limit: set it with the meter connected." } }
+                    (say!(
+                        "At no ohms the plate dissipates {hottest}, at all of them {coolest}.",
+                        hottest = setting(hottest),
+                        coolest = setting(coolest),
+                    ))
+                    @if !trimmer.is_safe { " " (passes_limit()) }
                 }
                 li {
-                    b { "Join the wiper to the trimmer’s free end. " }
-                    "A wiper that loses contact then leaves all of it in: " (setting(coolest))
-                    ". With the free end left open it opens the cathode. Common practice, no source."
+                    (say!(
+                        "<b>Join the wiper to the trimmer’s free end.</b> A wiper that loses contact then leaves all of it in: \
+                         {coolest}. With the free end left open it opens the cathode. Common practice, no source.",
+                        coolest = setting(coolest),
+                    ))
                 }
                 li {
-                    "A bypass capacitor of " b { (number::given(bypass.farads, Unit::Farad)) }
-                    @if let Some(volts) = bypass.rated_volts { ", " b { (number::given(volts, Unit::Volt)) } }
-                    ": it keeps the gain down to 20 Hz. An open resistor or trimmer puts "
-                    (number::computed(bypass.open_volts, Unit::Volt)) " on it in the model, or more in a tube."
+                    (say!(
+                        "A bypass capacitor of {capacitor}: it keeps the gain down to 20 Hz. An open resistor or trimmer puts \
+                         {volts} on it in the model, or more in a tube.",
+                        capacitor = capacitor(bypass.farads, bypass.rated_volts),
+                        volts = number::computed(bypass.open_volts, Unit::Volt),
+                    ))
                 }
             }
         },
@@ -80,31 +88,75 @@ pub(super) fn made(scene: &Scene) -> Markup {
         }) => html! {
             ul .bewares {
                 li {
-                    b { (ohms(divider.upper)) } " from the bias supply to the grid leaks; from there "
-                    b { (ohms(divider.lower)) } " in series with a trimmer of " b { (ohms(divider.trimmer)) }
-                    " to ground. Expect it at " (number::percent_short(divider.position)) " of its way from no ohms."
+                    (say!(
+                        "<b>{upper}</b> from the bias supply to the grid leaks; from there <b>{lower}</b> in series with a \
+                         trimmer of <b>{trimmer}</b> to ground. Expect it at {share} of its way from no ohms.",
+                        upper = ohms(divider.upper),
+                        lower = ohms(divider.lower),
+                        trimmer = ohms(divider.trimmer),
+                        share = number::percent_short(divider.position),
+                    ))
                 }
                 li {
-                    "At no ohms the grids stand at " (number::computed(divider.hottest_volts, Unit::Volt)) " and the plate dissipates "
-                    (setting(hottest)) "; at all of them " (number::computed(divider.coolest_volts, Unit::Volt)) " and " (setting(coolest)) "."
-                    @if hottest.share.is_some_and(|share| share > 1.0) {
-                        b { " Turned to no ohms it passes the limit: set it with the meter connected." }
-                    }
+                    (say!(
+                        "At no ohms the grids stand at {hottest_volts} and the plate dissipates {hottest}; at all of them \
+                         {coolest_volts} and {coolest}.",
+                        hottest_volts = number::computed(divider.hottest_volts, Unit::Volt),
+                        hottest = setting(hottest),
+                        coolest_volts = number::computed(divider.coolest_volts, Unit::Volt),
+                        coolest = setting(coolest),
+                    ))
+                    @if hottest.share.is_some_and(|share| share > 1.0) { " " (passes_limit()) }
                 }
                 li {
-                    b { "Join the wiper to the end at ground. " }
-                    "A wiper that loses contact then makes the grids more negative, and the tubes cooler. A trimmer across the "
-                    "bias supply with the grids at its wiper would leave them at nothing, and the tubes would burn. Common practice, no source."
+                    b { "Join the wiper to the end at ground." } " "
+                    "A wiper that loses contact then makes the grids more negative, and the tubes cooler. A trimmer across the \
+                     bias supply with the grids at its wiper would leave them at nothing, and the tubes would burn. \
+                     Common practice, no source."
                 }
             }
         },
     }
 }
 
-fn setting(at: Setting) -> Markup {
+fn ohms(ohms: f64) -> String {
+    number::given(ohms, Unit::Ohm)
+}
+
+/// A resistor or trimmer with what it must bear: `220 Ω, 1 W or more`.
+fn part(value: f64, rating: Option<f64>) -> Markup {
+    match rating {
+        Some(watts) => say!(
+            "<b>{ohms}</b>, {watts} or more",
+            ohms = ohms(value),
+            watts = number::rated_watts(watts),
+        ),
+        None => html! { b { (ohms(value)) } },
+    }
+}
+
+/// A capacitor with its volts: `100 µF, 25 V`.
+fn capacitor(farads: f64, volts: Option<f64>) -> Markup {
     html! {
-        (number::computed(at.watts, Unit::Watt))
-        @if let Some(share) = at.share { ", " (number::percent_short(share)) " of the limit" }
+        b { (number::given(farads, Unit::Farad)) }
+        @if let Some(volts) = volts { ", " b { (number::given(volts, Unit::Volt)) } }
+    }
+}
+
+fn passes_limit() -> Markup {
+    html! { b { "Turned to no ohms it passes the limit: set it with the meter connected." } }
+}
+
+/// What the plate dissipates at a setting: `13.1 W, 109 % of the limit`.
+fn setting(at: Setting) -> Markup {
+    let watts = number::computed(at.watts, Unit::Watt);
+    match at.share {
+        Some(share) => say!(
+            "{watts}, {share} of the limit",
+            watts = watts,
+            share = number::percent_short(share),
+        ),
+        None => html! { (watts) },
     }
 }
 
@@ -121,9 +173,13 @@ pub(super) fn later(scene: &Scene) -> Markup {
     let by_cathode = matches!(reached.at.bias, Bias::Cathode(_));
     html! {
         p {
-            "Leave the setting as it is, put the tube in, let it warm up and read "
-            @if by_cathode { "plate and cathode: type both above, and this tube’s resistor stands there. About what to expect:" }
-            @else { "the plate’s current: type the readings above, and this tube’s grid volts stand there. About what to expect:" }
+            @if by_cathode {
+                "Leave the setting as it is, put the tube in, let it warm up and read plate and cathode: \
+                 type both above, and this tube’s resistor stands there. About what to expect:"
+            } @else {
+                "Leave the setting as it is, put the tube in, let it warm up and read the plate’s current: \
+                 type the readings above, and this tube’s grid volts stand there. About what to expect:"
+            }
         }
         table .shares {
             thead { tr {

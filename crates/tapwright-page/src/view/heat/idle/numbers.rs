@@ -8,6 +8,7 @@ use tapwright_units::uncertainty::Uncertain;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The currents of the first tube.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
@@ -16,7 +17,9 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
         _ => None,
     });
     html! {
-        @if let Some(side) = side { "plate " (number::with_doubt(side.found.plate_amps, Unit::Ampere)) }
+        @if let Some(side) = side {
+            (say!("plate {amps}", amps = number::with_doubt(side.found.plate_amps, Unit::Ampere)))
+        }
     }
 }
 
@@ -32,15 +35,17 @@ pub(super) fn numbers(scene: &Scene) -> Markup {
         p .hint {
             "± holds in 95 of 100 cases, as far as meter and tolerances go."
             @if found.stands.contains(&Stands::ScreenShare) {
-                " The screen’s share of the current is the model’s, within 25 %: the drop over a screen resistor would tell."
+                " "
+                "The screen’s share of the current is the model’s, within 25 %: the drop over a screen resistor would tell."
             }
-            @if found.stands.contains(&Stands::ScreenVolts) { " The screen’s volts are the model’s, within 3 %." }
-            @if found.stands.contains(&Stands::Supply) { " The plate’s volts follow from B+ as typed." }
+            @if found.stands.contains(&Stands::ScreenVolts) { " " "The screen’s volts are the model’s, within 3 %." }
+            @if found.stands.contains(&Stands::Supply) { " " "The plate’s volts follow from B+ as typed." }
             @if found.stands.contains(&Stands::NoDrop) && found.stands.contains(&Stands::Supply) {
-                " The primary’s resistance is not known: no drop over it is counted, within 3 %."
+                " " "The primary’s resistance is not known: no drop over it is counted, within 3 %."
             }
             @if found.stands.contains(&Stands::SidesAlike) {
-                " Nothing tells the two sides apart: each is counted as the mean, within 10 %. The drop over each half of the primary would tell."
+                " "
+                "Nothing tells the two sides apart: each is counted as the mean, within 10 %. The drop over each half of the primary would tell."
             }
         }
         (this_tube(report, found))
@@ -116,16 +121,30 @@ fn table(found: &FoundIdle) -> Markup {
 fn this_tube(report: &IdleReport, found: &FoundIdle) -> Markup {
     html! {
         p .hint {
-            @if let Some(factor) = found.factor {
-                "At these volts it passes " (number::percent_short(factor)) " of what a new tube of its type does in the model"
-                @if let Some(shift) = found.shift { ", its grid shifted by " (number::computed(shift, Unit::Volt)) }
-                ". "
-            }
+            @if let Some(factor) = found.factor { (against_new(factor, found.shift)) " " }
             @if let Some(watts) = found.cathode_resistor_watts {
-                "What stands between cathode and ground takes " (number::computed(watts, Unit::Watt))
-                @if report.tubes > 1 { " in all" }
-                "."
+                @let watts = number::computed(watts, Unit::Watt);
+                @if report.tubes > 1 {
+                    (say!("What stands between cathode and ground takes {watts} in all.", watts = watts))
+                } @else {
+                    (say!("What stands between cathode and ground takes {watts}.", watts = watts))
+                }
             }
         }
+    }
+}
+
+fn against_new(factor: f64, shift: Option<f64>) -> Markup {
+    let share = number::percent_short(factor);
+    match shift {
+        Some(shift) => say!(
+            "At these volts it passes {share} of what a new tube of its type does in the model, its grid shifted by {volts}.",
+            share = share,
+            volts = number::computed(shift, Unit::Volt),
+        ),
+        None => say!(
+            "At these volts it passes {share} of what a new tube of its type does in the model.",
+            share = share,
+        ),
     }
 }

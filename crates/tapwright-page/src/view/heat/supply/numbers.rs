@@ -7,6 +7,7 @@ use tapwright_units::Unit;
 use super::{answered, duration};
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 fn volts(volts: f64) -> String {
     number::computed(volts, Unit::Volt)
@@ -94,8 +95,11 @@ fn feeds(report: &SupplyReport, at: usize) -> String {
 pub(super) fn currents_in_brief(scene: &Scene) -> Markup {
     html! {
         @if let Some(report) = answered(scene) {
-            (number::computed(report.rectifier.peak, Unit::Ampere)) " peak, "
-            (number::computed(report.mains.amps, Unit::Ampere)) " from the mains"
+            (say!(
+                "{peak} peak, {mains} from the mains",
+                peak = number::computed(report.rectifier.peak, Unit::Ampere),
+                mains = number::computed(report.mains.amps, Unit::Ampere),
+            ))
         }
     }
 }
@@ -121,7 +125,7 @@ pub(super) fn currents(scene: &Scene) -> Markup {
                     th scope="row" { "each rectifier, or plate" }
                     td .number { (amps(rectifier.rms)) }
                     td .number { (amps(rectifier.peak)) }
-                    td .number { (watts(report.rectifier_watts)) " in all" }
+                    td .number { (say!("{watts} in all", watts = watts(report.rectifier_watts))) }
                 }
                 tr {
                     th scope="row" { "winding, or each half" }
@@ -133,10 +137,17 @@ pub(super) fn currents(scene: &Scene) -> Markup {
                     tr {
                         th scope="row" {
                             @match part.henries {
-                                Some(henries) => { "choke " (number::given(henries, Unit::Henry)) }
-                                None => { "resistor " (number::given(part.ohms, Unit::Ohm)) }
+                                Some(henries) => (say!(
+                                    "choke {henries} before capacitor {number}",
+                                    henries = number::given(henries, Unit::Henry),
+                                    number = at + 2,
+                                )),
+                                None => (say!(
+                                    "resistor {ohms} before capacitor {number}",
+                                    ohms = number::given(part.ohms, Unit::Ohm),
+                                    number = at + 2,
+                                )),
                             }
-                            " before capacitor " (at + 2)
                         }
                         td .number { (amps(part.current.rms)) }
                         td .number { (amps(part.current.peak)) }
@@ -146,10 +157,14 @@ pub(super) fn currents(scene: &Scene) -> Markup {
             }
         }
         p .hint {
-            "From the mains about " (amps(report.mains.amps)) ": "
-            (watts(report.mains.high_tension_watts)) " for B+ and " (watts(report.mains.heater_watts))
-            " for the heaters that are known, without what magnetises the core. The fuse is what the transformer’s maker and "
-            "the rules where you live ask for. A resistor is rated for twice its heat or more (common practice, no source)."
+            (say!(
+                "From the mains about {amps}: {for_b_plus} for B+ and {for_heaters} for the heaters that are known, without \
+                 what magnetises the core. The fuse is what the transformer’s maker and the rules where you live ask for. \
+                 A resistor is rated for twice its heat or more (common practice, no source).",
+                amps = amps(report.mains.amps),
+                for_b_plus = watts(report.mains.high_tension_watts),
+                for_heaters = watts(report.mains.heater_watts),
+            ))
         }
     }
 }

@@ -6,13 +6,14 @@ use tapwright_units::Unit;
 use super::answered;
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The tap that suits the mains.
 pub(super) fn in_brief(scene: &Scene) -> Markup {
     let taps = answered(scene).map_or(&[][..], |report| &report.taps);
     let advised = taps.iter().find(|tap| tap.advised);
     html! {
-        @if let Some(tap) = advised { (number::given(tap.tap, Unit::Volt)) " suits the mains" }
+        @if let Some(tap) = advised { (say!("{volts} suits the mains", volts = number::given(tap.tap, Unit::Volt))) }
     }
 }
 
@@ -35,9 +36,9 @@ pub(super) fn taps(scene: &Scene) -> Markup {
                     tr {
                         th scope="row" {
                             (number::given(tap.tap, Unit::Volt))
-                            @if tap.in_use { ", in use" }
-                            @if tap.advised { ", suits the mains" }
-                            @else if tap.heaters > 1.05 { ", too low for this mains" }
+                            @if tap.in_use { ", " "in use" }
+                            @if tap.advised { ", " "suits the mains" }
+                            @else if tap.heaters > 1.05 { ", " "too low for this mains" }
                         }
                         td .number { (tap.volts.map_or_else(|| "too weak".into(), volts)) }
                         td .number { (number::percent_off(tap.heaters - 1.0)) }
