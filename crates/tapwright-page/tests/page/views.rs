@@ -217,6 +217,23 @@ fn a_bad_target_says_what_is_used_meanwhile() {
     assert!(!echo.contains(".."), "{echo}");
 }
 
+/// A published load says for how many tubes it is, and where it stands.
+#[test]
+fn a_published_load_is_counted_for_as_many_tubes_as_here() {
+    let desk = open("#v=1&stage=single-ended&tube=6V6GT&supply=250");
+    says(
+        &desk,
+        "echo-target",
+        "published for the 6V6GT at 250\u{a0}V. That load gives",
+    );
+    let four = open("#v=1&tube=6V6GT&supply=285&tubes=4");
+    says(
+        &four,
+        "echo-target",
+        "published for 2 6V6GT at 285\u{a0}V, counted for as many tubes as here. That",
+    );
+}
+
 #[test]
 fn the_form() {
     insta::assert_snapshot!("form", region(&example(1), "parts"));

@@ -6,6 +6,7 @@ use tapwright_core::setup::{DriverText, Field, Fold, List};
 use super::control::{control, lines};
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn drivers(scene: &Scene) -> Markup {
     let count = scene.typed.drivers.len();
@@ -28,11 +29,11 @@ fn driver(scene: &Scene, place: usize) -> Markup {
         fields.retain(|field| *field != Field::Driver(place, DriverText::Rated));
     }
     html! {
-        div .hookup role="group" aria-label={ "Speaker " (number) } data-drop=(number) {
+        div .hookup role="group" aria-label=(say!("Speaker {number}", number = number)) data-drop=(number) {
             div .named {
-                span .grow { "Speaker " (number) }
+                span .grow { (say!("Speaker {number}", number = number)) }
                 button type="button" .plain data-do=(Action::Remove(List::Driver, place))
-                    aria-label={ "Remove speaker " (number) } { "Remove" }
+                    aria-label=(say!("Remove speaker {number}", number = number)) { "Remove" }
             }
             (lines(scene, Fold::Driver, fields.clone()))
             p .echo id={ "echo-known-" (number) } {}
@@ -48,7 +49,7 @@ fn driver(scene: &Scene, place: usize) -> Markup {
                     "Measured curve"
                     span .adds { "drop a file here, or type points" }
                 }
-                label { "From a file " input type="file" data-file=(number); }
+                label { "From a file" " " input type="file" data-file=(number); }
                 (lines(scene, Fold::Curve, fields))
             }
         }

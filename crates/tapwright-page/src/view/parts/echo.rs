@@ -1,14 +1,13 @@
 //! What was understood, under each field; or what is wrong with it, and an example.
 
 use maud::{Markup, html};
-use tapwright_core::setup::{
-    FeedbackText, Field, HeaterText, HookupText, Reads, StageText, Topology,
-};
-use tapwright_core::target::Target;
+use tapwright_core::setup::{FeedbackText, Field, HeaterText, HookupText, Reads, StageText};
 use tapwright_core::values::{TakeOff, is_asked};
-use tapwright_units::{Unit, Volts};
+use tapwright_speaker::Hookup;
+use tapwright_units::Unit;
 
 use crate::view::{Region, Scene, feedback, heat, region};
+use crate::words::say::say;
 use crate::{number, words};
 
 mod drivers;
@@ -16,6 +15,7 @@ mod iron;
 mod measured;
 mod stage;
 mod supply;
+mod target;
 
 pub(in crate::view) use iron::fields as iron_fields;
 pub(in crate::view) use measured::{
@@ -99,26 +99,35 @@ fn problem_at(scene: &Scene, field: Field) -> Option<Markup> {
         let last_good = scene.good.text(field).map(str::trim);
         let last_good = last_good.filter(|text| !still_bad && !text.is_empty());
         let complaint = &problem.complaint;
-        let meanwhile = match field {
-            Field::Stage(_) | Field::Supply => Some(understood(scene, field)),
-            _ => None,
+        let example = &complaint.example;
+        let used = match last_good {
+            Some(text) => Some(say!("Still using {text}.", text = short(text))),
+            None => meanwhile(scene, field),
         };
-        // Of a stage without its tube nothing is taken.
-        let meanwhile = meanwhile.filter(|taken| !taken.0.is_empty());
         return Some(html! {
             span .bad {
                 (complaint.why) "."
-                @if !complaint.example.is_empty() { " For example: " (complaint.example) "." }
-                @if let Some(text) = last_good { " Still using " (short(text)) "." }
-                @else if let Some(taken) = meanwhile { " Meanwhile: " (taken) "." }
-                // Whole sentences.
-                @else if field == Field::Target { " Meanwhile: " (understood(scene, field)) }
-                @else if matches!(field, Field::Point(..)) { " Meanwhile left out." }
-                @else if matches!(field, Field::Iron(_)) { " Meanwhile not counted." }
+                @if !example.is_empty() { " " (say!("For example: {example}.", example = example)) }
+                @if let Some(used) = used { " " (used) }
             }
         });
     }
     None
+}
+
+/// What stands in for a value that cannot be used and never could.
+fn meanwhile(scene: &Scene, field: Field) -> Option<Markup> {
+    match field {
+        // Of a stage without its tube nothing is taken.
+        Field::Stage(_) | Field::Supply => Some(understood(scene, field))
+            .filter(|taken| !taken.0.is_empty())
+            .map(|taken| say!("Meanwhile: {taken}.", taken = taken)),
+        // Whole sentences.
+        Field::Target => Some(say!("Meanwhile: {taken}", taken = understood(scene, field))),
+        Field::Point(..) => Some(html! { "Meanwhile left out." }),
+        Field::Iron(_) => Some(html! { "Meanwhile not counted." }),
+        _ => None,
+    }
 }
 
 /// The start of what may be a whole measured curve.
@@ -133,21 +142,24 @@ fn understood(scene: &Scene, field: Field) -> Markup {
     let values = scene.values;
     match field {
         Field::Primary => match &values.leads {
-            Some(leads) => html! {
-                (leads.iter().map(words::lead).collect::<Vec<_>>().join(", "))
-                " " (words::span(scene.typed.topology))
-            },
+            Some(leads) => say!(
+                "{loads} {span}",
+                loads = leads.iter().map(words::lead).collect::<Vec<_>>().join(", "),
+                span = words::span(scene.typed.topology),
+            ),
             None => hint(field.row().empty),
         },
         Field::Heater(HeaterText::Resistors) => match values.heaters.resistors {
             Some([one, other]) if one == other => html! { "2 × " (number::given(one, Unit::Ohm)) },
-            Some([one, other]) => {
-                html! { (number::given(one, Unit::Ohm)) " and " (number::given(other, Unit::Ohm)) }
-            }
+            Some([one, other]) => say!(
+                "{one} and {other}",
+                one = number::given(one, Unit::Ohm),
+                other = number::given(other, Unit::Ohm),
+            ),
             None => hint(field.row().empty),
         },
         Field::LineVolts => match values.line {
-            Some(line) => html! { (number::given(line.0, Unit::Volt)) " line" },
+            Some(line) => say!("{volts} line", volts = number::given(line.0, Unit::Volt)),
             None => hint(field.row().empty),
         },
         Field::LineTaps => match &values.leads {
@@ -162,16 +174,12 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         },
         Field::Hookup(place, HookupText::Speakers) => {
             match values.hookups.get(place).and_then(Option::as_ref) {
-                Some(hookup) => html! {
-                    @if hookup.speakers.drivers() > 1 { (words::speakers(&hookup.speakers)) ": " }
-                    (words::about(hookup.speakers.impedance()))
-                    ", at least " (words::about(hookup.speakers.lowest_impedance())) " in band"
-                },
+                Some(hookup) => impedance(&hookup.speakers),
                 None => hint(field.row().empty),
             }
         }
         Field::Hookup(place, HookupText::Rating) => match takes_in_all(scene, place) {
-            Some(watts) => html! { "takes " (watts) " in all" },
+            Some(watts) => say!("takes {watts} in all", watts = watts),
             None => hint("One for all, or one each: the most that it takes."),
         },
         Field::Driver(place, part) => drivers::understood(scene, place, part),
@@ -184,17 +192,35 @@ fn understood(scene: &Scene, field: Field) -> Markup {
         Field::PowerSupply(text) => supply::understood(scene, text),
         Field::Section(place, text) => supply::section(scene, place, text),
         Field::Tube => stage::tube(scene),
-        Field::Target => target(scene),
+        Field::Target => target::target(scene),
         Field::Feedback(FeedbackText::From) => match scene.values.amplifier.from {
             None => hint(field.row().empty),
             Some(TakeOff::Selected) => html! { "the tap in use, behind the selector" },
-            Some(TakeOff::Tap(at)) => html! {
-                @if let Some(tap) = scene.values.taps.as_ref().and_then(|taps| taps.get(at)) {
-                    "the " (words::tap(tap)) " tap, always"
-                }
+            Some(TakeOff::Tap(at)) => match values.taps.as_ref().and_then(|taps| taps.get(at)) {
+                Some(tap) => say!("the {tap} tap, always", tap = words::tap(tap)),
+                None => html! {},
             },
         },
         _ => plain(scene, field),
+    }
+}
+
+/// What the speakers of a hookup come to.
+fn impedance(speakers: &Hookup) -> Markup {
+    let ohms = words::about(speakers.impedance());
+    let lowest = words::about(speakers.lowest_impedance());
+    match speakers.drivers() {
+        1 => say!(
+            "{ohms}, at least {lowest} in band",
+            ohms = ohms,
+            lowest = lowest
+        ),
+        _ => say!(
+            "{speakers}: {ohms}, at least {lowest} in band",
+            speakers = words::speakers(speakers),
+            ohms = ohms,
+            lowest = lowest,
+        ),
     }
 }
 
@@ -209,54 +235,6 @@ fn plain(scene: &Scene, field: Field) -> Markup {
         (_, Some(range), Some(value)) => html! { (number::given(value, range.unit)) },
         (empty, ..) => hint(empty),
     }
-}
-
-fn target(scene: &Scene) -> Markup {
-    let report = scene.report;
-    let span = words::span(report.solved.topology);
-    match &report.solved.target {
-        Target::Typed(load) => html! { "Wants " (words::rated(*load)) " " (span) ", as typed." },
-        Target::Published(row) => {
-            // The example's volts are from the cathode; B+ is not.
-            let plate = match report.solved.stage() {
-                Some(stage) => Some(Volts(stage.idle.plate_volts)),
-                None => report.solved.supply,
-            };
-            let far = plate.filter(|plate| (row.plate.0 / plate.0 - 1.0).abs() > 0.15);
-            html! {
-                "Wants " (words::rated(row.load)) " " (span) ": published for "
-                @if row.beside != 1.0 { (row.example_tubes) " " }
-                @else { "the " }
-                (row.tube) " at " (number::given(row.plate.0, Unit::Volt))
-                @if row.beside != 1.0 { ", counted for as many tubes as here" }
-                @if let Some(power) = row.power { ", " (number::given(power.0, Unit::Watt)) }
-                @if let Some(thd) = row.thd_percent { " at " (number::given(thd, Unit::Percent)) " distortion" }
-                ". Source: " (row.source)
-                @if row.from_memory { ", from memory" }
-                "."
-                @if let Some(plate) = far {
-                    " That is the nearest to " (number::computed(plate.0, Unit::Volt)) " on the plate and not near: check it."
-                }
-            }
-        }
-        Target::Computed(load) => html! {
-            "Wants " (words::rated(*load)) " " (span)
-            ": computed, as nothing is published for this tube so connected. The load with the most power at "
-            @if is_strapped(scene) { "5" } @else { "10" } "\u{a0}% distortion or less."
-        },
-        Target::AsRated => match report.solved.topology {
-            Topology::PushPull => hint(
-                "Unset: each lead is held against its own rating. A tube, or the load plate to plate, settles which lead.",
-            ),
-            Topology::SingleEnded => hint(
-                "Unset: each lead is held against its own rating. A tube, or the load it wants, settles which lead.",
-            ),
-        },
-    }
-}
-
-fn is_strapped(scene: &Scene) -> bool {
-    (scene.report.solved.stage()).is_some_and(|stage| stage.stage.is_strapped())
 }
 
 fn hint(words: &str) -> Markup {

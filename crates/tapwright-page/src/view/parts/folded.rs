@@ -7,6 +7,7 @@ use tapwright_core::values::is_asked;
 use super::lines;
 use crate::view::{Region, Scene, region};
 use crate::words;
+use crate::words::say::say;
 
 /// Fields under a line that says how many hold something, or what is wrong with one.
 pub(in crate::view) struct FoldedFields {
@@ -44,7 +45,7 @@ impl FoldedFields {
             @match (complaint, typed.count()) {
                 (Some(problem), _) => span .bad { (problem.complaint.why) },
                 (None, 0) => "nothing typed",
-                (None, count) => { (words::count_in_words(count)) " typed" }
+                (None, count) => (say!("{count} typed", count = words::count_in_words(count))),
             }
         };
         region(&format!("brief-{}", self.id), says)

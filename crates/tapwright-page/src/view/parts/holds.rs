@@ -1,6 +1,7 @@
 //! What a part is, in one line.
 
 use maud::{Markup, html};
+use tapwright_core::described::Described;
 use tapwright_core::setup::{Circuit, Field, HookupText, Marking, OWN_TUBE, Topology};
 use tapwright_core::values::RectifierKind;
 use tapwright_tube::Bias;
@@ -8,6 +9,7 @@ use tapwright_units::Unit;
 
 use super::echo::{folded_away, iron_marks, measured_fields, stage_fields};
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// What is still asked for.
@@ -28,14 +30,16 @@ pub(super) fn stage(scene: &Scene) -> Markup {
     match scene.report.solved.stage() {
         Some(stage) => {
             let assumed = &stage.assumed;
-            html! {
-                (kind) ", " (words::count_in_words(assumed.tubes.0 as usize)) " " (stage.tube.designation.unwrap_or("of your own"))
-                ", " (number::given(assumed.supply.0, Unit::Volt)) ", "
-                (match assumed.bias.0 {
-                    Bias::Fixed(volts) => number::given(volts, Unit::Volt),
-                    Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
-                })
-            }
+            let count = words::count_in_words(assumed.tubes.0 as usize);
+            let tubes = match stage.tube.designation {
+                Some(tube) => say!("{count} {tube}", count = count, tube = tube),
+                None => say!("{count} of your own", count = count),
+            };
+            let bias = match assumed.bias.0 {
+                Bias::Fixed(volts) => number::given(volts, Unit::Volt),
+                Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
+            };
+            html! { (kind) ", " (tubes) ", " (number::given(assumed.supply.0, Unit::Volt)) ", " (bias) }
         }
         None => html! { (kind) ", " (asks("choose the tube")) },
     }
@@ -68,26 +72,35 @@ pub(super) fn supply(scene: &Scene) -> Markup {
     let solved = &scene.report.solved;
     match &solved.power_supply {
         Some(Ok(supply)) => {
-            let described = &supply.described;
-            html! {
-                @match described.rectifier {
-                    RectifierKind::Silicon => "silicon",
-                    RectifierKind::Tube(tube) => (tube.designation),
-                }
-                @match (&described.transformer, described.supply.circuit) {
-                    (None, _) => { " straight from the mains" }
-                    (Some(transformer), Circuit::FullWave) => { ", 2 × " (number::given(transformer.stamped_volts, Unit::Volt)) }
-                    (Some(transformer), _) => { ", " (number::given(transformer.stamped_volts, Unit::Volt)) }
-                }
-                ", " (number::given(described.supply.first.farads, Unit::Farad))
-                ": B+ " (number::about(supply.volts, Unit::Volt))
-            }
+            let first = number::given(supply.described.supply.first.farads, Unit::Farad);
+            say!(
+                "{rectifier}, {first}: B+ {volts}",
+                rectifier = rectified(&supply.described),
+                first = first,
+                volts = number::about(supply.volts, Unit::Volt),
+            )
         }
         Some(Err(_)) => asks("it cannot give this current"),
         None => match solved.supply_wants.first() {
             Some(field) => asks(&format!("type: {}", field.row().label.to_lowercase())),
             None => html! { span .hint { "not typed: type it for B+ before the first switch-on" } },
         },
+    }
+}
+
+/// The rectifier, and what it is fed with.
+fn rectified(described: &Described) -> Markup {
+    let rectifier = match described.rectifier {
+        RectifierKind::Silicon => "silicon",
+        RectifierKind::Tube(tube) => &tube.designation,
+    };
+    let Some(transformer) = &described.transformer else {
+        return say!("{rectifier} straight from the mains", rectifier = rectifier);
+    };
+    let volts = number::given(transformer.stamped_volts, Unit::Volt);
+    match described.supply.circuit {
+        Circuit::FullWave => html! { (rectifier) ", 2 × " (volts) },
+        _ => html! { (rectifier) ", " (volts) },
     }
 }
 
@@ -109,8 +122,8 @@ pub(super) fn iron(scene: &Scene) -> Markup {
             let measured = scene.report.solved.measured.as_ref();
             let names = measured.map(|findings| findings.leads.join(", "));
             match names.filter(|names| !names.is_empty()) {
-                Some(names) => html! { "measured: " (names) },
-                None => html! { "to be measured: " (asks("name the leads")) },
+                Some(names) => say!("measured: {names}", names = names),
+                None => say!("to be measured: {asked}", asked = asks("name the leads")),
             }
         }
         (_, true, true) => asks("type the primary and the taps"),
@@ -135,11 +148,13 @@ pub(super) fn hookup(scene: &Scene, place: usize) -> Markup {
         .solved
         .hookup(place)
         .and_then(|hookup| hookup.takes());
+    let is_bare = name == scene.typed.hookups[place].speakers.trim();
+    let speakers = match is_bare && hookup.speakers.drivers() == 1 {
+        true => say!("{ohms}\u{a0}Ω", ohms = name),
+        false => html! { (name) ", " (words::about(hookup.speakers.impedance())) },
+    };
     html! {
-        (name)
-        @if name != scene.typed.hookups[place].speakers.trim() || hookup.speakers.drivers() > 1 {
-            ", " (words::about(hookup.speakers.impedance()))
-        } @else { "\u{a0}Ω" }
+        (speakers)
         @if let Some(watts) = takes { ", " (number::about(watts.0, Unit::Watt)) }
     }
 }

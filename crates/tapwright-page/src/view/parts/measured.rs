@@ -6,6 +6,7 @@ use tapwright_core::setup::{Field, List, MeasuredText, OhmsText, Setup, VoltsTex
 use super::control::{cell, control, labelled};
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn form(scene: &Scene) -> Markup {
     let once = |text| control(scene, Field::Measured(text));
@@ -50,7 +51,7 @@ pub(super) fn form(scene: &Scene) -> Markup {
 fn remove(list: List, row: usize) -> Markup {
     html! {
         button type="button" .plain data-do=(Action::Remove(list, row))
-            aria-label={ "Remove reading " (row + 1) " in " (list.about().key) } { "×" }
+            aria-label=(say!("Remove reading {number} in {list}", number = row + 1, list = list.about().key)) { "×" }
     }
 }
 

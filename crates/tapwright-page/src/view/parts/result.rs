@@ -5,6 +5,7 @@ use tapwright_tube::Bias;
 use tapwright_units::Unit;
 
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// The heat of the plates at idle against their limit, and what the cathode's resistor drops.
@@ -18,15 +19,35 @@ pub(super) fn idle(scene: &Scene) -> Markup {
         Some(share) if share > 1.02 => "avoid",
         _ => "fits",
     };
+    let watts = number::computed(idle.plate_watts, Unit::Watt);
+    let heat = match (share, limit) {
+        (Some(share), Some(limit)) => say!(
+            "{watts} at {plate}, {share} of {limit}",
+            watts = watts,
+            plate = words::plate(scene.report),
+            share = number::percent_short(share),
+            limit = number::given(limit, Unit::Watt),
+        ),
+        _ => say!(
+            "{watts} at {plate}",
+            watts = watts,
+            plate = words::plate(scene.report)
+        ),
+    };
     html! {
         p class={ "result " (tint) } {
-            (number::computed(idle.plate_watts, Unit::Watt)) " at " (words::which(scene.report)) " plate"
-            @if let (Some(share), Some(limit)) = (share, limit) {
-                ", " (number::percent_short(share)) " of " (number::given(limit, Unit::Watt))
-            }
-            " · " (number::computed(idle.plate_amps + idle.screen_amps, Unit::Ampere)) " at idle"
+            (heat)
+            " · "
+            (say!(
+                "{amps} at idle",
+                amps = number::computed(idle.plate_amps + idle.screen_amps, Unit::Ampere),
+            ))
             @if let Bias::Cathode(_) = stage.stage.bias {
-                " · " (number::computed(idle.cathode_volts, Unit::Volt)) " across the resistor"
+                " · "
+                (say!(
+                    "{volts} across the resistor",
+                    volts = number::computed(idle.cathode_volts, Unit::Volt),
+                ))
             }
         }
     }

@@ -8,6 +8,7 @@ use super::control::{control, lines};
 use super::echo::echo_id;
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn stage(scene: &Scene) -> Markup {
     html! {
@@ -60,12 +61,12 @@ fn own_tube(scene: &Scene) -> Markup {
 fn point(scene: &Scene, place: usize) -> Markup {
     let number = place + 1;
     html! {
-        div .point role="group" aria-label={ "Point " (number) } {
+        div .point role="group" aria-label=(say!("Point {number}", number = number)) {
             div .named {
-                span .grow { "Point " (number) }
+                span .grow { (say!("Point {number}", number = number)) }
                 @if place > 0 {
                     button type="button" .plain data-do=(Action::Remove(List::Point, place))
-                        aria-label={ "Remove point " (number) } { "Remove" }
+                        aria-label=(say!("Remove point {number}", number = number)) { "Remove" }
                 }
             }
             (lines(scene, Fold::Point, List::Point.fields(place)))

@@ -6,6 +6,7 @@ use tapwright_core::setup::{Fold, List};
 use super::control::lines;
 use crate::action::Action;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn supply(scene: &Scene) -> Markup {
     let count = scene.typed.power_supply.filter.len();
@@ -24,11 +25,11 @@ pub(super) fn supply(scene: &Scene) -> Markup {
 fn section(scene: &Scene, place: usize) -> Markup {
     let number = place + 1;
     html! {
-        div .point role="group" aria-label={ "Section " (number) " of the supply" } {
+        div .point role="group" aria-label=(say!("Section {number} of the supply", number = number)) {
             div .named {
-                span .grow { "Section " (number) }
+                span .grow { (say!("Section {number}", number = number)) }
                 button type="button" .plain data-do=(Action::Remove(List::Section, place))
-                    aria-label={ "Remove section " (number) } { "Remove" }
+                    aria-label=(say!("Remove section {number}", number = number)) { "Remove" }
             }
             (lines(scene, Fold::Section, List::Section.fields(place)))
         }

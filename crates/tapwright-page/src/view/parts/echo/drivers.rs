@@ -4,11 +4,12 @@ use maud::{Markup, html};
 use tapwright_core::setup::{DriverText, Field, List, Loads, StageText};
 use tapwright_core::values::DriverValues;
 use tapwright_speaker::sweep::frequencies;
-use tapwright_speaker::{Driver, ImpedanceModel, LOWEST_SHARE_OF_RATED, Motor};
-use tapwright_units::{Ohms, Unit};
+use tapwright_speaker::{Driver, ImpedanceModel, InferredRating, LOWEST_SHARE_OF_RATED, Motor};
+use tapwright_units::Unit;
 
 use super::{hint, problem_at};
 use crate::view::{Notice, Region, Scene, region};
+use crate::words::say::say;
 use crate::{number, words};
 
 /// The fields of the speakers that are on the form.
@@ -56,10 +57,11 @@ fn loads(scene: &Scene) -> Markup {
     let report = scene.report;
     match (scene.typed.loads, report.solved.frequency) {
         (Loads::Rated, _) => html! {},
-        (Loads::Curve, Some(hertz)) => html! {
-            "Every load, watt and verdict is the one at " (number::given(hertz, Unit::Hertz))
-            ", as if that were a resistor’s; the charts count its phase. Speakers that are not described count as generic ones (invented data)."
-        },
+        (Loads::Curve, Some(hertz)) => say!(
+            "Every load, watt and verdict is the one at {hertz}, as if that were a resistor’s; the charts count its phase. \
+             Speakers that are not described count as generic ones (invented data).",
+            hertz = number::given(hertz, Unit::Hertz),
+        ),
         (Loads::Curve, None) => match problem_at(scene, Field::Stage(StageText::Frequency)) {
             Some(problem) => problem,
             None => html! {
@@ -75,33 +77,45 @@ fn known(scene: &Scene, place: usize) -> Markup {
         return html! {};
     };
     html! {
-        @match &driver.model {
-            ImpedanceModel::Generic(motor, size) => {
-                "What is not typed is of a generic " (words::size(*size)) ", invented data: " (peak(motor))
-            }
-            ImpedanceModel::ThieleSmall(motor) => { "Thiele–Small: " (peak(motor)) }
-            ImpedanceModel::Measured(curve) => {
-                "Measured, " (curve.points().len()) " points from "
-                (number::given(curve.span().0, Unit::Hertz)) " to " (number::given(curve.span().1, Unit::Hertz))
-                "; beyond, the ends are held."
-            }
-        }
+        (origin(&driver.model))
         @if let Some((ohms, hertz)) = below_rating(driver) {
             " "
             span .bad {
-                "It falls to " (number::computed(ohms, Unit::Ohm)) " at " (number::computed(hertz, Unit::Hertz))
-                ", below 80 % of " (words::rated(driver.rated)) " (IEC 60268-5)."
+                (say!(
+                    "It falls to {ohms} at {hertz}, below 80 % of {rated} (IEC 60268-5).",
+                    ohms = number::computed(ohms, Unit::Ohm),
+                    hertz = number::computed(hertz, Unit::Hertz),
+                    rated = words::rated(driver.rated),
+                ))
             }
         }
     }
 }
 
+fn origin(model: &ImpedanceModel) -> Markup {
+    match model {
+        ImpedanceModel::Generic(motor, size) => say!(
+            "What is not typed is of a generic {speaker}, invented data: {ohms} at its resonance, {hertz}.",
+            speaker = words::size(*size),
+            ohms = peak(motor),
+            hertz = number::computed(motor.resonance, Unit::Hertz),
+        ),
+        ImpedanceModel::ThieleSmall(motor) => say!(
+            "Thiele–Small: {ohms} at its resonance, {hertz}.",
+            ohms = peak(motor),
+            hertz = number::computed(motor.resonance, Unit::Hertz),
+        ),
+        ImpedanceModel::Measured(curve) => say!(
+            "Measured, {count} points from {lowest} to {highest}; beyond, the ends are held.",
+            count = curve.points().len(),
+            lowest = number::given(curve.span().0, Unit::Hertz),
+            highest = number::given(curve.span().1, Unit::Hertz),
+        ),
+    }
+}
+
 fn peak(motor: &Motor) -> String {
-    format!(
-        "{} at its resonance, {}.",
-        number::computed(motor.impedance(motor.resonance).norm(), Unit::Ohm),
-        number::computed(motor.resonance, Unit::Hertz)
-    )
+    number::computed(motor.impedance(motor.resonance).norm(), Unit::Ohm)
 }
 
 /// The lowest modulus, and where, when it is lower than the rating allows.
@@ -130,6 +144,28 @@ fn has_motor(scene: &Scene, place: usize) -> bool {
     .any(|text| !text.trim().is_empty())
 }
 
+/// The rating that the coil's resistance suggests.
+fn rating_by_coil(found: &InferredRating) -> Markup {
+    let rated = words::rated(found.rated);
+    let others: Vec<String> = found
+        .others
+        .iter()
+        .map(|other| words::rated(*other))
+        .collect();
+    html! {
+        @if found.customary {
+            (say!("Probably rated {ohms}.", ohms = rated))
+        } @else {
+            (say!("No usual rating; about {ohms}.", ohms = rated))
+        }
+        @if !others.is_empty() {
+            " "
+            (say!("Also possible: {others}.", others = words::in_a_row(&others)))
+        }
+        " " "A coil has 0.7 to 0.85 of its rating (common practice)."
+    }
+}
+
 pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Markup {
     let read = values(scene, place);
     match (part, read) {
@@ -139,12 +175,14 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
                 in_place_of: Some(ohms),
                 ..
             }),
-        ) => html! {
-            "Every speaker that hookups write as " (words::rated(*ohms)) "."
-        },
-        (DriverText::Called, Some(read)) => {
-            html! { "Write " (read.called) " in a hookup, as in " (read.called) "//8." }
-        }
+        ) => say!(
+            "Every speaker that hookups write as {ohms}.",
+            ohms = words::rated(*ohms)
+        ),
+        (DriverText::Called, Some(read)) => say!(
+            "Write {name} in a hookup, as in {name}//8.",
+            name = read.called,
+        ),
         (DriverText::Called, None) => hint(part.row().empty),
         (
             DriverText::Coil,
@@ -152,14 +190,7 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
                 inferred: Some(found),
                 ..
             }),
-        ) => {
-            html! {
-                @if found.customary { "Probably rated " } @else { "No usual rating; about " }
-                (words::rated(found.rated))
-                @for other in &found.others { ", or " (words::rated(*other)) }
-                ": a coil has 0.7 to 0.85 of it (common practice)."
-            }
-        }
+        ) => rating_by_coil(found),
         (
             DriverText::Rated,
             Some(DriverValues {
@@ -167,16 +198,16 @@ pub(super) fn understood(scene: &Scene, place: usize, part: DriverText) -> Marku
                 ..
             }),
         ) => {
-            html! { (words::rated(Ohms(driver.rated.0))) }
+            html! { (words::rated(driver.rated)) }
         }
         (DriverText::Curve, read) => {
             let told = scene.notices.iter().find_map(|notice| match notice {
-                Notice::File(at, name, what) if *at == Some(place) => Some((name, what)),
+                Notice::File(at, what) if *at == Some(place) => Some(what),
                 _ => None,
             });
             let known = read.and_then(|read| Some(&read.driver.as_ref()?.model));
             html! {
-                @if let Some((name, what)) = told { b { (name) } " " (what) " " }
+                @if let Some(what) = told { (what) " " }
                 @if let (Some(ImpedanceModel::Measured(_)), true) = (known, has_motor(scene, place)) {
                     "The curve counts; what is typed of resonance and box does not."
                 } @else {

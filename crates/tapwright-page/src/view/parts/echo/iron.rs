@@ -11,6 +11,7 @@ use tapwright_units::Unit;
 use super::stage::folded_away;
 use super::{hint, plain};
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// The fields of the fold.
@@ -32,12 +33,17 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
         .as_ref()
         .map(|followed| followed.place);
     match followed.and_then(|at| report.solved.iron.passages.get(at)) {
-        Some(passage) => html! {
-            "loses " (number::decibels(passage.insertion_loss.0))
-            @if let Some(low) = passage.band.and_then(|band| band.low) {
-                ", bass to " (number::computed(low, Unit::Hertz))
+        Some(passage) => {
+            let loss = number::decibels(passage.insertion_loss.0);
+            match passage.band.and_then(|band| band.low) {
+                Some(low) => say!(
+                    "loses {loss}, bass to {hertz}",
+                    loss = loss,
+                    hertz = number::computed(low, Unit::Hertz),
+                ),
+                None => say!("loses {loss}", loss = loss),
             }
-        },
+        }
         None => hint("not counted: type an ohmmeter’s reading"),
     }
 }
@@ -58,20 +64,20 @@ pub(super) fn understood(scene: &Scene, text: IronText) -> Markup {
         IronText::Leakage => on_lead(scene, known.leakage, field),
         IronText::Capacitance => on_lead(scene, known.capacitance, field),
         IronText::RatedWatts => match known.watts {
-            Some(watts) => html! {
-                (number::given(watts, Unit::Watt))
-                @if scene.typed.text(field).is_some_and(str::is_empty) {
-                    ", the largest power tap"
-                }
-            },
+            Some(watts) if scene.typed.text(field).is_some_and(str::is_empty) => say!(
+                "{watts}, the largest power tap",
+                watts = number::given(watts, Unit::Watt),
+            ),
+            Some(watts) => html! { (number::given(watts, Unit::Watt)) },
             None => plain(scene, field),
         },
         IronText::DirectMa => match known.direct_amps {
             Some(amps) => html! { (number::given(amps, Unit::Ampere)) },
             None => match scene.report.solved.stage() {
-                Some(stage) => html! {
-                    (number::computed(stage.idle.magnetising_amps.abs(), Unit::Ampere)) " at idle"
-                },
+                Some(stage) => say!(
+                    "{amps} at idle",
+                    amps = number::computed(stage.idle.magnetising_amps.abs(), Unit::Ampere),
+                ),
                 None => plain(scene, field),
             },
         },
@@ -87,9 +93,10 @@ fn source(scene: &Scene) -> Markup {
         (SourceFrom::Typed, _) => html! {
             @if let Some(ohms) = scene.values.iron.source_ohms { (number::given(ohms, Unit::Ohm)) }
         },
-        (SourceFrom::Tubes, Some(passage)) => html! {
-            (words::ohms(passage.source)) ", plate resistance at idle"
-        },
+        (SourceFrom::Tubes, Some(passage)) => say!(
+            "{ohms}, plate resistance at idle",
+            ohms = words::ohms(passage.source),
+        ),
         _ => hint(IronText::PlateOhms.row().empty),
     }
 }
@@ -102,8 +109,10 @@ pub(super) fn primary(scene: &Scene) -> Markup {
         Some(primary) => winding(primary, names.collect()),
         None => html! {
             span .hint {
-                "None: its copper loses nothing. Measured " (words::span(scene.typed.topology))
-                ": the whole winding, or each lead."
+                (say!(
+                    "None: its copper loses nothing. Measured {span}: the whole winding, or each lead.",
+                    span = words::span(scene.typed.topology),
+                ))
             }
         },
     }
@@ -111,12 +120,11 @@ pub(super) fn primary(scene: &Scene) -> Markup {
 
 fn winding(winding: &WindingResistance, names: Vec<String>) -> Markup {
     let one = |wire: Wire| {
-        let by_turns = if wire.origin == WireOrigin::ByTurns {
-            " by turns"
-        } else {
-            ""
-        };
-        format!("{}{by_turns}", number::about(wire.ohms, Unit::Ohm))
+        let ohms = number::about(wire.ohms, Unit::Ohm);
+        match wire.origin {
+            WireOrigin::ByTurns => format!("{ohms} by turns"),
+            _ => ohms,
+        }
     };
     let names = if names.len() < 2 {
         vec![String::new()]
@@ -139,16 +147,35 @@ fn on_lead(scene: &Scene, known: Option<OnLead>, field: Field) -> Markup {
         return plain(scene, field);
     };
     let leads = scene.values.leads.as_deref().unwrap_or_default();
-    html! {
-        (number::about(known.value, range.unit))
-        @if let (true, Some(lead)) = (leads.len() > 1, leads.get(known.lead)) { " on " (words::lead(lead)) }
-        @match known.origin {
-            Origin::Edge { .. } => { ", between the rated load on both sides" }
-            Origin::Meter { volts, copper, core, .. } => {
-                @if copper > 0.0 || core.is_some() { ", copper and core taken out" }
-                @if volts > HAZARDOUS.0 { ". Above 30\u{a0}V reading is dangerous: a heater winding will do" }
-            }
-            Origin::Typed => {}
+    let value = number::about(known.value, range.unit);
+    let value = match leads.get(known.lead).filter(|_| leads.len() > 1) {
+        Some(lead) => say!("{value} on {lead}", value = value, lead = words::lead(lead)),
+        None => html! { (value) },
+    };
+    let (value, volts) = match known.origin {
+        Origin::Edge { .. } => {
+            return say!(
+                "{value}, between the rated load on both sides",
+                value = value
+            );
         }
+        Origin::Typed => return value,
+        Origin::Meter {
+            volts,
+            copper,
+            core,
+            ..
+        } if copper > 0.0 || core.is_some() => (
+            say!("{value}, copper and core taken out", value = value),
+            volts,
+        ),
+        Origin::Meter { volts, .. } => (value, volts),
+    };
+    match volts > HAZARDOUS.0 {
+        true => say!(
+            "{value}. Above 30\u{a0}V reading is dangerous: a heater winding will do",
+            value = value,
+        ),
+        false => value,
     }
 }

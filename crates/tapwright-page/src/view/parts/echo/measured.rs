@@ -3,16 +3,16 @@
 use maud::{Markup, html};
 use tapwright_core::setup::{Field, MeasuredText, OhmsText, VoltsText};
 use tapwright_core::values::is_asked;
-use tapwright_iron::measured::danger::{HAZARDOUS, Hazard};
+use tapwright_iron::measured::danger::{Danger, HAZARDOUS, Hazard};
 use tapwright_iron::measured::findings::{Agreement, Findings};
 use tapwright_iron::measured::meter::{OHMMETER, VOLTMETER};
 use tapwright_iron::measured::{Lead, Pair, names, same};
 use tapwright_units::Unit;
 
 use super::hint;
-use crate::view::Scene;
-
 use crate::number;
+use crate::view::Scene;
+use crate::words::say::say;
 
 mod next;
 mod turns;
@@ -63,8 +63,11 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
     let usual = |accuracy: tapwright_iron::measured::meter::Accuracy| {
         html! {
             span .hint {
-                (number::percent_short(accuracy.share)) " + " (number::trimmed_to(accuracy.counts, 1))
-                " counts, usual; the last digit typed is a count"
+                (say!(
+                    "{share} + {counts} counts, usual; the last digit typed is a count",
+                    share = number::percent_short(accuracy.share),
+                    counts = number::trimmed_to(accuracy.counts, 1),
+                ))
             }
         }
     };
@@ -75,9 +78,11 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
         Field::Measured(MeasuredText::Leads) if findings.leads.is_empty() => {
             hint(field.row().empty)
         }
-        Field::Measured(MeasuredText::Leads) => {
-            html! { (findings.leads.len()) " leads: " (findings.leads.join(", ")) }
-        }
+        Field::Measured(MeasuredText::Leads) => say!(
+            "{count} leads: {names}",
+            count = findings.leads.len(),
+            names = findings.leads.join(", "),
+        ),
         Field::Measured(MeasuredText::Ohmmeter) if !typed(field) => html! {
             (usual(OHMMETER))
             (hint("Take off what the probes read when they touch each other."))
@@ -132,27 +137,65 @@ pub(in crate::view) fn dangers(scene: &Scene) -> Markup {
 
 fn danger(findings: &Findings, hazard: &Hazard) -> Markup {
     html! {
-        @if let Some(worst) = hazard.live.first() {
-            span .bad {
-                @match hazard.test.volts {
-                    Some(volts) => { "Dangerous: " (number::given(volts.0, Unit::Volt)) }
-                    None => { "Do not feed this: even 6.3\u{a0}V" }
-                }
-                " on " (pair(findings, hazard.test.fed)) " puts "
-                @if worst.guessed { "about " }
-                (number::about(worst.volts.0, Unit::Volt)) " on " (pair(findings, worst.pair))
-                @if worst.guessed { " (guessed from resistances: up to twice that)" }
-                "; " (number::given(HAZARDOUS.0, Unit::Volt)) " is the limit."
+        span .bad {
+            @if let Some(worst) = hazard.live.first() {
+                (puts(findings, hazard, worst))
                 @if let Some(feed) = instead(findings, hazard) {
-                    " Feed " (pair(findings, feed)) " instead."
+                    " " (say!("Feed {leads} instead.", leads = pair(findings, feed)))
                 }
-            }
-        } @else {
-            span .bad {
-                "Other leads are not measured yet, and " (pair(findings, hazard.test.fed))
-                " may step up to them: ohms first."
+            } @else {
+                (say!(
+                    "Other leads are not measured yet, and {fed} may step up to them: ohms first.",
+                    fed = pair(findings, hazard.test.fed),
+                ))
             }
         }
+    }
+}
+
+/// Where a test puts the most volts, and how many.
+fn puts(findings: &Findings, hazard: &Hazard, worst: &Danger) -> Markup {
+    let fed = pair(findings, hazard.test.fed);
+    let volts = number::about(worst.volts.0, Unit::Volt);
+    let live = pair(findings, worst.pair);
+    let limit = number::given(HAZARDOUS.0, Unit::Volt);
+    let feed = hazard
+        .test
+        .volts
+        .map(|volts| number::given(volts.0, Unit::Volt));
+    match (feed, worst.guessed) {
+        (Some(feed), false) => say!(
+            "Dangerous: {feed} on {fed} puts {volts} on {live}; {limit} is the limit.",
+            feed = feed,
+            fed = fed,
+            volts = volts,
+            live = live,
+            limit = limit,
+        ),
+        (Some(feed), true) => say!(
+            "Dangerous: {feed} on {fed} puts about {volts} on {live} \
+             (guessed from resistances: up to twice that); {limit} is the limit.",
+            feed = feed,
+            fed = fed,
+            volts = volts,
+            live = live,
+            limit = limit,
+        ),
+        (None, false) => say!(
+            "Do not feed this: even 6.3\u{a0}V on {fed} puts {volts} on {live}; {limit} is the limit.",
+            fed = fed,
+            volts = volts,
+            live = live,
+            limit = limit,
+        ),
+        (None, true) => say!(
+            "Do not feed this: even 6.3\u{a0}V on {fed} puts about {volts} on {live} \
+             (guessed from resistances: up to twice that); {limit} is the limit.",
+            fed = fed,
+            volts = volts,
+            live = live,
+            limit = limit,
+        ),
     }
 }
 
@@ -172,12 +215,14 @@ fn agreement(findings: &Findings, row: usize, fed: bool) -> Markup {
     let doubt = volts.uncertainty / volts.value;
     html! {
         @if doubt > COARSE {
-            span .hint { "± " (number::percent_short(doubt)) ": type every digit that the meter shows. " }
+            span .hint {
+                (say!("± {share}: type every digit that the meter shows. ", share = number::percent_short(doubt)))
+            }
         }
         @if agreement.suspected {
-            span .bad { "Does not belong: " (expected) " would." }
+            span .bad { (say!("Does not belong: {volts} would.", volts = expected)) }
         } @else if agreement.standardised != 0.0 {
-            span .hint { "fit " (expected) }
+            span .hint { (say!("fit {volts}", volts = expected)) }
         }
     }
 }

@@ -1,14 +1,16 @@
 //! What was understood of the output stage, and what is taken where nothing was typed.
 
-use maud::{Markup, html};
+use maud::{Markup, Render, html};
 use tapwright_core::assumed::{Assumed, Why};
+use tapwright_core::output::SolvedStage;
 use tapwright_core::setup::{Field, StageText};
-use tapwright_core::values::is_asked;
+use tapwright_core::values::{ScreenResistor, is_asked};
 use tapwright_tube::Bias;
 use tapwright_units::Unit;
 
 use super::{hint, plain};
 use crate::view::Scene;
+use crate::words::say::say;
 use crate::{number, words};
 
 /// The fields of the stage that are on the form.
@@ -27,12 +29,12 @@ pub(in crate::view) fn fields(scene: &Scene) -> Vec<Field> {
 /// open one the complaints stand under their fields.
 pub(in crate::view::parts) fn folded_away(scene: &Scene, fields: &[Field]) -> Option<Markup> {
     let bad = |field: &&Field| scene.problem(**field).is_some();
-    let them = match fields.iter().filter(bad).count() {
+    let complaint = match fields.iter().filter(bad).count() {
         0 => return None,
-        1 => "one value here",
-        _ => "values here",
+        1 => "one value here cannot be used: open",
+        _ => "values here cannot be used: open",
     };
-    Some(html! { span .bad { (them) " cannot be used: open" } })
+    Some(html! { span .bad { (complaint) } })
 }
 
 /// The stage in one line, beside the fold.
@@ -46,17 +48,29 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
         return html! { "choose a tube: watts and distortion into every connection" };
     };
     let assumed = &stage.assumed;
-    html! {
-        (assumed.tubes.0) " × "
-        (match assumed.bias.0 {
-            Bias::Fixed(volts) => number::given(volts, Unit::Volt),
-            Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
-        })
-        ", " (number::computed(stage.idle.plate_amps, Unit::Ampere)) " and "
-        (number::computed(stage.idle.plate_watts, Unit::Watt)) " each at idle"
-        @if let Some((volts, Why::ScreenLimit | Why::Published)) = assumed.screen {
-            ", screens at " (number::given(volts, Unit::Volt))
-        }
+    let tubes = assumed.tubes.0;
+    let bias = match assumed.bias.0 {
+        Bias::Fixed(volts) => number::given(volts, Unit::Volt),
+        Bias::Cathode(ohms) => number::given(ohms, Unit::Ohm),
+    };
+    let amps = number::computed(stage.idle.plate_amps, Unit::Ampere);
+    let heat = number::computed(stage.idle.plate_watts, Unit::Watt);
+    match assumed.screen {
+        Some((volts, Why::ScreenLimit | Why::Published)) => say!(
+            "{tubes} × {bias}, {amps} and {heat} each at idle, screens at {volts}",
+            tubes = tubes,
+            bias = bias,
+            amps = amps,
+            heat = heat,
+            volts = number::given(volts, Unit::Volt),
+        ),
+        _ => say!(
+            "{tubes} × {bias}, {amps} and {heat} each at idle",
+            tubes = tubes,
+            bias = bias,
+            amps = amps,
+            heat = heat,
+        ),
     }
 }
 
@@ -64,17 +78,23 @@ pub(super) fn in_brief(scene: &Scene) -> Markup {
 pub(super) fn tube(scene: &Scene) -> Markup {
     match &scene.report.solved.stage {
         None => html! {},
-        Some(Err(why)) => html! { span .bad { "The stage could not be computed: " (why) "." } },
+        Some(Err(why)) => html! {
+            span .bad { (say!("The stage could not be computed: {why}.", why = why.to_string())) }
+        },
         Some(Ok(stage)) => {
             let tube = &stage.tube;
+            let watts = tube
+                .bounds
+                .plate_watts
+                .map(|watts| number::given(watts, Unit::Watt));
+            let volts = tube
+                .bounds
+                .plate_volts
+                .map(|volts| number::given(volts, Unit::Volt));
             html! {
                 (tube.kind.name())
-                @if let Some(watts) = tube.bounds.plate_watts {
-                    ", plate " (number::given(watts, Unit::Watt))
-                }
-                @if let Some(volts) = tube.bounds.plate_volts {
-                    ", " (number::given(volts, Unit::Volt))
-                }
+                @if let Some(watts) = watts { ", " (say!("plate {watts}", watts = watts)) }
+                @if let Some(volts) = volts { ", " (volts) }
                 @if let Some(rating) = tube.rating { " (" (rating.name()) ")" }
             }
         }
@@ -92,47 +112,41 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
     let assumed = &stage.assumed;
     let typed = &scene.values.stage;
     match field {
-        Field::Supply => html! {
-            (number::given(assumed.supply.0, Unit::Volt)) (why(assumed, assumed.supply.1))
-            @if assumed.supply.1 == Why::Typed { " at the primary, at idle" }
-        },
+        Field::Supply => {
+            let volts = number::given(assumed.supply.0, Unit::Volt);
+            match assumed.supply.1 {
+                Why::Typed => say!("{volts} at the primary, at idle", volts = volts),
+                why => explained(assumed, volts, why),
+            }
+        }
         Field::Stage(text) => match text {
-            StageText::Tubes => html! { (assumed.tubes.0) (why(assumed, assumed.tubes.1)) },
-            StageText::Screen => html! {
-                @if let Some((volts, reason)) = assumed.screen {
-                    (number::given(volts, Unit::Volt)) (why(assumed, reason))
-                } @else { "the tube has no screen" }
+            StageText::Tubes => explained(assumed, assumed.tubes.0, assumed.tubes.1),
+            StageText::Screen => match assumed.screen {
+                Some((volts, why)) => explained(assumed, number::given(volts, Unit::Volt), why),
+                None => html! { "the tube has no screen" },
             },
             StageText::ScreenOhms => match assumed.screen_resistor {
                 (_, Why::NotCounted) => plain(scene, field),
-                (resistor, reason) => html! {
-                    (number::given(resistor.ohms, Unit::Ohm))
-                    @if resistor.capacitor {
-                        " and a capacitor; if there is none, add “no cap”"
-                    } @else { ", no capacitor" }
-                    (why(assumed, reason))
-                },
+                (resistor, why) => screen_resistor(assumed, resistor, why),
             },
-            StageText::ScreenTap => html! {
-                @if let Some((tap, reason)) = assumed.screen_tap {
-                    (number::percent(tap)) (why(assumed, reason))
-                }
+            StageText::ScreenTap => match assumed.screen_tap {
+                Some((tap, why)) => explained(assumed, number::percent(tap), why),
+                None => html! {},
             },
             StageText::Grid => match assumed.bias {
-                (Bias::Fixed(volts), reason) => html! {
-                    (number::given(volts, Unit::Volt)) (why(assumed, reason))
-                    @if reason == Why::SafeDissipation {
-                        ": " (number::computed(stage.idle.plate_watts, Unit::Watt)) " on " (words::which(scene.report)) " plate"
-                    }
-                },
-                (Bias::Cathode(_), _) => html! {
-                    (number::computed(stage.idle.grid_volts, Unit::Volt)) " across the resistor"
-                },
+                (Bias::Fixed(volts), Why::SafeDissipation) => safe_idle(scene, stage, volts),
+                (Bias::Fixed(volts), why) => {
+                    explained(assumed, number::given(volts, Unit::Volt), why)
+                }
+                (Bias::Cathode(_), _) => say!(
+                    "{volts} across the resistor",
+                    volts = number::computed(stage.idle.grid_volts, Unit::Volt),
+                ),
             },
             StageText::Cathode => match assumed.bias {
-                (Bias::Cathode(ohms), reason) => html! {
-                    (number::given(ohms, Unit::Ohm)) (why(assumed, reason))
-                },
+                (Bias::Cathode(ohms), why) => {
+                    explained(assumed, number::given(ohms, Unit::Ohm), why)
+                }
                 (Bias::Fixed(_), _) => hint(text.row().empty),
             },
             StageText::UnlikeCurrent | StageText::UnlikeDrive | StageText::UnlikeTurns
@@ -140,41 +154,70 @@ pub(super) fn understood(scene: &Scene, field: Field) -> Markup {
             {
                 hint(text.row().empty)
             }
-            StageText::Drive => html! {
-                (number::percent(typed.drive.unwrap_or(1.0))) " of full drive, at which grid current starts"
-            },
+            StageText::Drive => say!(
+                "{share} of full drive, at which grid current starts",
+                share = number::percent(typed.drive.unwrap_or(1.0)),
+            ),
             _ => plain(scene, field),
         },
         _ => html! {},
     }
 }
 
-/// Why a value is what it is, to be said after it.
-fn why(assumed: &Assumed, why: Why) -> Markup {
-    html! {
-        @match why {
-            Why::Typed => {},
-            Why::Published => {
-                ", published"
-                @if let Some(example) = assumed.example {
-                    " at " (number::given(example.plate.0, Unit::Volt))
-                    @if example.from_cathode { " from the cathode" }
-                }
-            }
-            Why::Customary => ", as usual",
-            Why::FromSupply => ", from B+",
-            Why::ScreenLimit => ", the screen’s limit",
-            Why::Described => ", from the supply as described",
-            Why::MoreCareful => {
-                ", wired to B+"
-                @if let Some(volts) = assumed.other_screen {
-                    "; type " (number::given(volts, Unit::Volt)) " if they have a supply of their own"
-                }
-            }
-            Why::SafeDissipation => ", set for a safe idle",
-            Why::NotCounted => ", not counted",
-        }
+/// A value, and why it is what it is.
+fn explained(assumed: &Assumed, value: impl Render, why: Why) -> Markup {
+    match why {
+        Why::Typed => say!("{value}", value = value),
+        Why::Published => match assumed.example {
+            None => say!("{value}, published", value = value),
+            Some(example) if example.from_cathode => say!(
+                "{value}, published at {volts} from the cathode",
+                value = value,
+                volts = number::given(example.plate.0, Unit::Volt),
+            ),
+            Some(example) => say!(
+                "{value}, published at {volts}",
+                value = value,
+                volts = number::given(example.plate.0, Unit::Volt),
+            ),
+        },
+        Why::Customary => say!("{value}, as usual", value = value),
+        Why::FromSupply => say!("{value}, from B+", value = value),
+        Why::ScreenLimit => say!("{value}, the screen’s limit", value = value),
+        Why::Described => say!("{value}, from the supply as described", value = value),
+        Why::MoreCareful => match assumed.other_screen {
+            None => say!("{value}, wired to B+", value = value),
+            Some(volts) => say!(
+                "{value}, wired to B+; type {volts} if they have a supply of their own",
+                value = value,
+                volts = number::given(volts, Unit::Volt),
+            ),
+        },
+        Why::SafeDissipation => say!("{value}, set for a safe idle", value = value),
+        Why::NotCounted => say!("{value}, not counted", value = value),
     }
+}
+
+/// The screens' common resistor, and whether a capacitor follows it.
+fn screen_resistor(assumed: &Assumed, resistor: ScreenResistor, why: Why) -> Markup {
+    let ohms = number::given(resistor.ohms, Unit::Ohm);
+    match resistor.capacitor {
+        true => say!(
+            "{resistor}. If there is no capacitor, add “no cap”",
+            resistor = explained(assumed, say!("{ohms} and a capacitor", ohms = ohms), why),
+        ),
+        false => explained(assumed, say!("{ohms}, no capacitor", ohms = ohms), why),
+    }
+}
+
+/// The grid's volts that keep the plates cool enough at idle.
+fn safe_idle(scene: &Scene, stage: &SolvedStage, volts: f64) -> Markup {
+    say!(
+        "{volts}, set for a safe idle: {heat} on {plate}",
+        volts = number::given(volts, Unit::Volt),
+        heat = number::computed(stage.idle.plate_watts, Unit::Watt),
+        plate = words::plate(scene.report),
+    )
 }
 
 /// How the model of the person's own tube meets what was typed.
@@ -184,7 +227,9 @@ pub(super) fn own(scene: &Scene) -> Markup {
     };
     html! {
         @if let Some(contradiction) = &fitted.contradiction {
-            p .echo { span .bad { "The numbers do not belong together: " (contradiction) "." } }
+            p .echo { span .bad {
+                (say!("The numbers do not belong together: {contradiction}.", contradiction = contradiction))
+            } }
         }
         table .shares {
             thead { tr {
@@ -205,10 +250,13 @@ pub(super) fn own(scene: &Scene) -> Markup {
             }
         }
         @if !fitted.assumed.is_empty() {
+            @let things: Vec<String> = fitted.assumed.iter().map(|what| (*what).to_owned()).collect();
             p .hint {
-                "Not settled by these numbers, and taken as usual: "
-                (words::in_a_row(&fitted.assumed.iter().map(|what| (*what).to_owned()).collect::<Vec<_>>()))
-                ". More points, and more of each point, settle more."
+                (say!(
+                    "Not settled by these numbers, and taken as usual: {things}. \
+                     More points, and more of each point, settle more.",
+                    things = words::in_a_row(&things),
+                ))
             }
         }
     }

@@ -8,6 +8,7 @@ use tapwright_units::Unit;
 use super::{hint, plain};
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 pub(super) fn understood(scene: &Scene, text: SupplyText) -> Markup {
     let field = Field::PowerSupply(text);
@@ -21,10 +22,14 @@ pub(super) fn understood(scene: &Scene, text: SupplyText) -> Markup {
             html! { (taps.collect::<Vec<_>>().join(", ")) }
         }
         SupplyText::Winding => match values.winding {
-            Some(half) if values.circuit == Circuit::FullWave => html! {
-                (number::given(half, Unit::Volt)) " on each side of the centre tap, under load"
-            },
-            Some(whole) => html! { (number::given(whole, Unit::Volt)) ", under load" },
+            Some(half) if values.circuit == Circuit::FullWave => say!(
+                "{volts} on each side of the centre tap, under load",
+                volts = number::given(half, Unit::Volt),
+            ),
+            Some(whole) => say!(
+                "{volts}, under load",
+                volts = number::given(whole, Unit::Volt)
+            ),
             None if values.circuit == Circuit::FullWave => {
                 hint("Both halves, as 2 x 250 or 250-0-250.")
             }
@@ -32,14 +37,17 @@ pub(super) fn understood(scene: &Scene, text: SupplyText) -> Markup {
         },
         SupplyText::Rectifier => match values.rectifier {
             Some(RectifierKind::Silicon) => html! { "silicon: volts at once" },
-            Some(RectifierKind::Tube(tube)) => html! {
-                (tube.designation) ", " (number::given(tube.drop.volts, Unit::Volt)) " at "
-                (number::given(tube.drop.amps, Unit::Ampere)) " across a plate (" (tube.provenance) ")"
-            },
+            Some(RectifierKind::Tube(tube)) => say!(
+                "{tube}, {volts} at {amps} across a plate ({source})",
+                tube = tube.designation,
+                volts = number::given(tube.drop.volts, Unit::Volt),
+                amps = number::given(tube.drop.amps, Unit::Ampere),
+                source = tube.provenance.to_string(),
+            ),
             None => plain(scene, field),
         },
         _ => match taken(scene, field) {
-            Some(value) => html! { span .hint { "taken: " (value) } },
+            Some(value) => html! { span .hint { (say!("taken: {value}", value = value)) } },
             None => plain(scene, field),
         },
     }

@@ -11,6 +11,7 @@ use super::next::{is_in_volts, next};
 use super::{in_order, is_contradicted, name, pair};
 use crate::number;
 use crate::view::Scene;
+use crate::words::say::say;
 
 /// The windings, and what to measure next.
 pub(in crate::view::parts::echo) fn windings(scene: &Scene) -> Markup {
@@ -40,91 +41,156 @@ pub(in crate::view::parts::echo) fn windings(scene: &Scene) -> Markup {
 }
 
 fn one_winding(scene: &Scene, findings: &Findings, at: usize, winding: &Winding) -> Markup {
+    let leads = in_order(findings, &winding.leads);
     if winding.leads.len() == 1 {
-        return html! {
-            b { (in_order(findings, &winding.leads)) } ": "
-            @if winding.closed {
-                "open to every other lead: a screen, or a broken winding"
-            } @else { "no partner so far" }
+        return match winding.closed {
+            true => say!(
+                "<b>{lead}</b>: open to every other lead: a screen, or a broken winding.",
+                lead = leads,
+            ),
+            false => say!("<b>{lead}</b>: no partner so far.", lead = leads),
         };
     }
     let primary = findings.primary.filter(|primary| primary.winding == at);
+    let ends = match (primary, &winding.leads[..]) {
+        (Some(_), [first, .., last]) => Some((*first, *last)),
+        _ => None,
+    };
     html! {
-        b { (in_order(findings, &winding.leads)) }
-        @if let Some(ohms) = winding.ohms { ", " (number::about(ohms.value, Unit::Ohm)) }
-        @if let Some(primary) = primary {
-            @match primary.evidence {
-                Evidence::Typed => {
-                    ": the primary, as you say"
-                    @if let Some(times) = findings.outweighed {
-                        span .bad { ", though another winding has " (number::times(times)) " its ohms" }
-                    }
-                }
-                Evidence::Turns(times) => {
-                    ": the primary, " (number::times(times)) " the turns of the next"
-                }
-                Evidence::Resistance(times) => {
-                    ": likely the primary, " (number::times(times)) " the ohms of the next"
-                }
+        (which_one(findings, at, winding, leads))
+        @if let (Some(Evidence::Typed), Some(times)) = (primary.map(|primary| primary.evidence), findings.outweighed) {
+            " "
+            span .bad {
+                (say!("But another winding has {times} its ohms.", times = number::times(times)))
             }
-        } @else if findings.secondary == Some(at) { ": the secondary" }
-        @if let (Some(_), [first, .., last]) = (primary, &winding.leads[..]) {
+        }
+        @if let Some(ends) = ends {
             @for tap in &findings.inner_taps {
-                (inner_tap(findings, scene.report.solved.topology, (*first, *last), tap))
+                " " (inner_tap(findings, scene.report.solved.topology, ends, tap))
             }
         }
-        @if !winding.tied || !winding.closed || (winding.leads.len() > 2 && !winding.order_known) {
-            span .hint {
-                @if !winding.tied { ". Held together by volts only" }
-                @if !winding.closed { ". More leads may belong to it" }
-                @if winding.leads.len() > 2 && !winding.order_known {
-                    @if winding.ends_known { ". The order between the ends is not certain" }
-                    @else { ". Ends and order are not certain" }
-                }
-            }
-        }
+        (uncertain(winding))
     }
+}
+
+/// A winding by its leads, with its ohms, and which of the transformer's it is.
+fn which_one(findings: &Findings, at: usize, winding: &Winding, leads: String) -> Markup {
+    let winding = match &winding.ohms {
+        Some(ohms) => say!(
+            "<b>{leads}</b>, {ohms}",
+            leads = leads,
+            ohms = number::about(ohms.value, Unit::Ohm),
+        ),
+        None => say!("<b>{leads}</b>", leads = leads),
+    };
+    match findings.primary.filter(|primary| primary.winding == at) {
+        Some(primary) => match primary.evidence {
+            Evidence::Typed => say!("{winding}: the primary, as you say.", winding = winding),
+            Evidence::Turns(times) => say!(
+                "{winding}: the primary, {times} the turns of the next.",
+                winding = winding,
+                times = number::times(times),
+            ),
+            Evidence::Resistance(times) => say!(
+                "{winding}: likely the primary, {times} the ohms of the next.",
+                winding = winding,
+                times = number::times(times),
+            ),
+        },
+        None if findings.secondary == Some(at) => {
+            say!("{winding}: the secondary.", winding = winding)
+        }
+        None => say!("{winding}.", winding = winding),
+    }
+}
+
+/// What the readings do not settle about a winding.
+fn uncertain(winding: &Winding) -> Markup {
+    let mut said = Vec::new();
+    if !winding.tied {
+        said.push("It is held together by volts only.");
+    }
+    if !winding.closed {
+        said.push("More leads may belong to it.");
+    }
+    if winding.leads.len() > 2 && !winding.order_known {
+        said.push(match winding.ends_known {
+            true => "The order between the ends is not certain.",
+            false => "Ends and order are not certain.",
+        });
+    }
+    html! { @if !said.is_empty() { " " span .hint { (said.join(" ")) } } }
 }
 
 /// What a lead between the ends of the primary probably is.
 fn inner_tap(findings: &Findings, topology: Topology, ends: Pair, tap: &InnerTap) -> Markup {
-    let share = number::percent_short(tap.part);
-    let of = if tap.by_turns { "turns" } else { "ohms" };
-    let (single, at_end) = (
-        topology == Topology::SingleEnded,
-        [ends.0, ends.1].contains(&tap.from),
-    );
-    let other_end = if tap.from == ends.0 { ends.1 } else { ends.0 };
-    html! {
-        "; " (name(findings, tap.lead))
-        @match tap.kind {
-            TapKind::Middle => {
-                " is in the middle, by turns"
-                @if single { "; push-pull wants that, and such a core has no gap as a rule" }
+    let lead = name(findings, tap.lead);
+    match tap.kind {
+        TapKind::Middle => html! {
+            (say!("{lead} is in the middle, by turns.", lead = lead))
+            @if topology == Topology::SingleEnded {
+                " " "Push-pull wants that, and such a core has no gap as a rule."
             }
-            TapKind::PerhapsMiddle if !findings.order_known => {
-                " may be the middle, if this order is the right one"
-            }
-            TapKind::PerhapsMiddle if tap.by_turns => {
-                " may be the middle: the volts have too few digits to say"
-            }
-            TapKind::PerhapsMiddle => { " may be the middle: a guess by ohms, volts will tell" }
-            TapKind::Screen => {
-                " at " (share) " of the " (of) " from " (name(findings, tap.from)) " is probably a screen tap"
-                @if at_end && single {
-                    ": then B+ goes to " (name(findings, tap.from)) " and the plate to " (name(findings, other_end))
-                }
-            }
-            TapKind::Other => { " is at " (share) " of the " (of) " from " (name(findings, tap.from)) }
+        },
+        TapKind::PerhapsMiddle if !findings.order_known => {
+            say!(
+                "{lead} may be the middle, if this order is the right one.",
+                lead = lead
+            )
         }
+        TapKind::PerhapsMiddle if tap.by_turns => {
+            say!(
+                "{lead} may be the middle: the volts have too few digits to say.",
+                lead = lead
+            )
+        }
+        TapKind::PerhapsMiddle => {
+            say!(
+                "{lead} may be the middle: a guess by ohms, volts will tell.",
+                lead = lead
+            )
+        }
+        TapKind::Screen => html! {
+            (say!(
+                "{lead} at {part} from {from} is probably a screen tap.",
+                lead = lead,
+                part = part(tap),
+                from = name(findings, tap.from),
+            ))
+            @if topology == Topology::SingleEnded && [ends.0, ends.1].contains(&tap.from) {
+                " "
+                (say!(
+                    "Then B+ goes to {from} and the plate to {other}.",
+                    from = name(findings, tap.from),
+                    other = name(findings, if tap.from == ends.0 { ends.1 } else { ends.0 }),
+                ))
+            }
+        },
+        TapKind::Other => say!(
+            "{lead} is at {part} from {from}.",
+            lead = lead,
+            part = part(tap),
+            from = name(findings, tap.from),
+        ),
+    }
+}
+
+/// How much of the primary lies between an end and a lead inside it.
+fn part(tap: &InnerTap) -> Markup {
+    let share = number::percent_short(tap.part);
+    match tap.by_turns {
+        true => say!("{share} of the turns", share = share),
+        false => say!("{share} of the ohms", share = share),
     }
 }
 
 fn doubt(findings: &Findings, doubt: &Doubt) -> Markup {
-    html! {
-        "The ohms of " (pair(findings, doubt.pair)) " do not go with the volts: "
-        (number::about(doubt.ohms.0, Unit::Ohm)) " by the meter, about "
-        (number::about(doubt.expected.0, Unit::Ohm)) " by its turns and the ohms of "
-        (pair(findings, doubt.by)) ". Has a decimal point slipped?"
-    }
+    say!(
+        "The ohms of {pair} do not go with the volts: {ohms} by the meter, about {expected} by its turns \
+         and the ohms of {by}. Has a decimal point slipped?",
+        pair = pair(findings, doubt.pair),
+        ohms = number::about(doubt.ohms.0, Unit::Ohm),
+        expected = number::about(doubt.expected.0, Unit::Ohm),
+        by = pair(findings, doubt.by),
+    )
 }
