@@ -104,7 +104,11 @@ pub fn dropped(engine: Engine) -> Outcome {
         "“letter.txt” is no set-up",
     )?;
     pick("nothing.txt", "''", "“nothing.txt” is empty")?;
-    pick("large.txt", "new Uint8Array(100e6)", "“large.txt” has 100 MB")?;
+    pick(
+        "large.txt",
+        "new Uint8Array(100e6)",
+        "“large.txt” has 100 MB",
+    )?;
     browser.script(
         "const brought = new DataTransfer();
          for (const name of ['a.txt', 'b.txt']) brought.items.add(new File(['v=1'], name));

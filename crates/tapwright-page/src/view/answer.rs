@@ -137,7 +137,7 @@ fn kicker(scene: &Scene, answer: &Answer) -> Markup {
             (words::hookup(scene.good, answer.hookup))
             @if let Some(impedance) = impedance { ", " (words::about(impedance)) }
             @if let Some(hertz) = scene.report.solved.frequency.filter(|_| scene.report.solved.by_curve) {
-                (say!(", loads at {hertz}, as resistances", hertz = number::given(hertz, Unit::Hertz)))
+                ", " (say!("loads at {hertz}, as resistances", hertz = number::given(hertz, Unit::Hertz)))
             }
             @if let Some(judged) = scene.report.solved.connections.get(answer.connection) {
                 " · " (words::mark(judged.verdict())) " " (words::verdict(judged.verdict())) (words::because(judged))
