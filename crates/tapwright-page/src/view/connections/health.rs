@@ -14,7 +14,7 @@ pub(super) fn health(scene: &Scene) -> Markup {
             h3 { "The stage, whatever it is connected to" }
             ul .bewares {
                 @for alarm in &health.alarms {
-                    li .alarm { (say!("<b>Mend this first: </b>{ailment}", ailment = words::health::ailment(report, alarm))) }
+                    li .alarm { (say!("<b>Mend this first:</b> {ailment}", ailment = words::health::ailment(report, alarm))) }
                 }
                 @for note in &health.notes { li { (words::health::ailment(report, note)) } }
             }

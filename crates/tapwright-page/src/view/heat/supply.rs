@@ -69,7 +69,7 @@ fn supply(scene: &Scene) -> Markup {
         h3 { "Supply" }
         @match scene.supply() {
             None => (missing(scene)),
-            Some(Err(why)) => p .leaf-answer { b { "This cannot be computed: " } (why) "." },
+            Some(Err(why)) => p .leaf-answer { (say!("<b>This cannot be computed:</b> {why}.", why = why)) },
             Some(Ok(report)) => {
                 (sentence(scene, report))
                 @if !report.cautions.is_empty() {
@@ -102,8 +102,8 @@ fn missing(scene: &Scene) -> Markup {
         }
         @if wants.is_empty() {
             p .reason {
-                "Describe the mains transformer, the rectifier and the first capacitor under Supply: then B+, its ripple and sag, "
-                "the mains tap and the volts on each capacitor stand here."
+                "Describe the mains transformer, the rectifier and the first capacitor under Supply: then B+, its ripple and sag, \
+                 the mains tap and the volts on each capacitor stand here."
             }
         } @else {
             p .leaf-answer { (say!("Still unknown: <b>{fields}</b>.", fields = words::in_a_row(&wants))) }
