@@ -133,8 +133,14 @@ fn offer() {
     // A tab that is just being left writes and holds its lock for a moment still.
     browser::after(OFFER_MS, || {
         recent::claim();
-        let Some(kept) = browser::kept() else { return };
-        browser::tab::when_closed(kept.tab, || {
+        let Some(tab) = browser::kept().map(|kept| kept.tab) else {
+            return;
+        };
+        browser::tab::when_closed(tab.clone(), move || {
+            // Read once it is closed: it writes what was typed last when it goes.
+            let Some(kept) = browser::kept().filter(|kept| kept.tab == tab) else {
+                return;
+            };
             with(|app| {
                 app.desk.offer(kept.link);
                 app.paint();

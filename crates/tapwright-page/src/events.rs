@@ -66,8 +66,10 @@ pub fn listen() {
     });
     on(&window, "beforeprint", false, |_| app::write_on_paper());
     on(&document, "visibilitychange", false, |_| {
-        if browser::document().is_some_and(|document| !document.hidden()) {
-            browser::version::ask();
+        match browser::document().is_some_and(|document| document.hidden()) {
+            // A telephone may end a page that is out of sight without another word.
+            true => app::save_now(),
+            false => browser::version::ask(),
         }
     });
     browser::tab::hold();
