@@ -23,7 +23,7 @@ pub mod wiring;
 pub use connection::{because, connection, reason, remedies};
 pub use iron::{lead, lead_noun, lead_rating, secondary, tap, tap_rating, wire};
 pub use speaker::{hookup, size, speakers};
-pub use stage::{at_idle, from_drive, plate, span, when};
+pub use stage::{at_idle, from_drive, plate, plate_label, span, when};
 pub use taken::taken;
 pub use vocabulary::Vocabulary;
 

@@ -29,10 +29,7 @@ pub(super) fn status(scene: &Scene) -> Markup {
 /// Plate and screen watts with their limits, and the cathode's current.
 fn at_idle(scene: &Scene, stage: &SolvedStage) -> Markup {
     let (idle, bounds) = (&stage.idle, &stage.tube.bounds);
-    let plate = match words::plate(scene.report) {
-        "the plate" => "plate",
-        plate => plate,
-    };
+    let plate = words::plate_label(scene.report);
     html! {
         (say!("{plate}\u{a0}{watts}", plate = plate, watts = held(idle.plate_watts, bounds.plate_watts)))
         @if stage.tube.kind != Kind::Triode {

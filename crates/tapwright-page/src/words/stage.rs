@@ -50,6 +50,14 @@ pub fn plate(report: &Report) -> &'static str {
     }
 }
 
+/// The same where the plate is a label and not in a sentence.
+pub fn plate_label(report: &Report) -> &'static str {
+    match which_of(report) {
+        Which::Only => "plate",
+        _ => plate(report),
+    }
+}
+
 /// The screen that a value is of.
 fn screen(report: &Report) -> &'static str {
     match which_of(report) {
